@@ -1,0 +1,8 @@
+//! From an analog ratio to digital first-order sections: no latency, minimum phase, any rate, and a bound on the
+//! error that holds whatever the corners are.
+
+mod sections;
+mod warp;
+
+pub use sections::{RATES_HZ, Sections, accurate_to_hz, worst_error_db};
+pub(crate) use warp::{Roots, SECTIONS};

@@ -1,0 +1,68 @@
+use serde::Deserialize;
+
+use crate::units::{Capacitance, Pitch};
+
+/// An instrument and the tuning of its strings.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Instrument {
+    /// How a command or a preset names it.
+    pub id: String,
+    /// How a sentence names it.
+    pub name: String,
+    /// Open strings in the order in which players name them.
+    pub strings: Vec<Pitch>,
+}
+
+impl Instrument {
+    /// The string that sounds lowest.
+    pub fn lowest(&self) -> Option<&Pitch> {
+        self.strings.iter().min_by(|a, b| a.hz(1.0).total_cmp(&b.hz(1.0)))
+    }
+}
+
+/// A kind of pickup and the range in which its capacitance usually lies.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PickupKind {
+    /// How a sentence names it.
+    pub name: String,
+    /// Lower end of the usual range.
+    pub from: Capacitance,
+    /// Upper end of the usual range.
+    pub to: Capacitance,
+    /// A value of the E12 series to start from.
+    pub typical: Capacitance,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct InstrumentsFile {
+    instrument: Vec<Instrument>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PickupsFile {
+    pickup: Vec<PickupKind>,
+}
+
+/// The instruments of `presets/instruments.toml`.
+///
+/// # Panics
+/// Never: the file is part of the build, and a test reads it.
+pub fn instruments() -> Vec<Instrument> {
+    toml::from_str::<InstrumentsFile>(include_str!("../../../presets/instruments.toml"))
+        .expect("the catalogue is tested")
+        .instrument
+}
+
+/// The kinds of pickup of `presets/pickups.toml`.
+///
+/// # Panics
+/// Never: the file is part of the build, and a test reads it.
+pub fn pickup_kinds() -> Vec<PickupKind> {
+    toml::from_str::<PickupsFile>(include_str!("../../../presets/pickups.toml"))
+        .expect("the catalogue is tested")
+        .pickup
+}

@@ -1,0 +1,10 @@
+//! The file formats: setups to be heard, and the catalogue of instruments and pickups, all in TOML.
+
+mod catalogue;
+mod error;
+mod setups;
+mod text;
+
+pub use catalogue::{Instrument, PickupKind, instruments, pickup_kinds};
+pub use error::PresetError;
+pub use setups::{Preset, Setup};

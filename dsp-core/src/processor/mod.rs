@@ -1,0 +1,219 @@
+//! Sound: channels, changes of setup while it runs, and the guard.
+
+mod channels;
+mod glide;
+mod guard;
+mod sample;
+
+use thiserror::Error;
+
+use crate::filter::{RATES_HZ, SECTIONS};
+use crate::response::Shape;
+use channels::Channels;
+use glide::{GainGlide, ShapeGlide};
+use guard::Guard;
+
+pub use guard::GuardStatus;
+pub use sample::Sample;
+
+/// Length of the smoothstep along which a setup changes, in milliseconds.
+pub const CHANGE_MS: f64 = 25.0;
+
+/// Frames processed at once. Boundaries lie at multiples of it since the last reset, so that the host's
+/// block size changes nothing.
+const CHUNK: usize = 64;
+
+/// What a [`Processor`] can't be made for.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ProcessorError {
+    /// The sample rate is outside what the filter is made for.
+    #[error("cannot process at {given} Hz: accepted are {} to {} Hz", RATES_HZ.0, RATES_HZ.1)]
+    Rate {
+        /// The rate asked for, in Hz.
+        given: f64,
+    },
+    /// No channels.
+    #[error("cannot process 0 channels: accepted are 1 or more")]
+    NoChannels,
+}
+
+/// Applies a [`Shape`] and a gain to any number of channels, in place and without latency. After
+/// [`Processor::new`] nothing allocates, locks or panics.
+///
+/// ```
+/// use dsp_core::processor::Processor;
+/// use dsp_core::response::Shape;
+///
+/// let mut processor = Processor::new(48_000.0, 2)?;
+/// processor.set_shape(&Shape { gain: 1.0, zero_rad_s: 66.6, pole_rad_s: 26_257.0 });
+/// let mut take = vec![vec![0.5_f32; 512]; 2];
+/// processor.process(&mut take);
+/// assert_eq!(take[0], take[1]);
+/// # Ok::<(), dsp_core::processor::ProcessorError>(())
+/// ```
+#[derive(Debug, Clone)]
+pub struct Processor {
+    rate_hz: f64,
+    shape: ShapeGlide,
+    gain: GainGlide,
+    guard: Guard,
+    channels: Channels,
+    /// Frames since the last reset.
+    frame: u64,
+    /// Until the first frame after a reset, changes take effect at once.
+    fresh: bool,
+}
+
+impl Processor {
+    /// A processor that changes nothing yet.
+    ///
+    /// # Errors
+    /// If the rate is outside [`RATES_HZ`] or there are no channels.
+    pub fn new(rate_hz: f64, channels: usize) -> Result<Self, ProcessorError> {
+        if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
+            return Err(ProcessorError::Rate { given: rate_hz });
+        }
+        if channels == 0 {
+            return Err(ProcessorError::NoChannels);
+        }
+        Ok(Self {
+            rate_hz,
+            shape: ShapeGlide::new(rate_hz),
+            gain: GainGlide::new(),
+            guard: Guard::new(rate_hz),
+            channels: Channels::new(channels),
+            frame: 0,
+            fresh: true,
+        })
+    }
+
+    /// Changes what is applied, along a smoothstep of [`CHANGE_MS`]; at once before the first frame after a reset. The
+    /// shape's own gain is included.
+    pub fn set_shape(&mut self, shape: &Shape) {
+        self.shape.set(shape, self.frames(CHANGE_MS));
+        if self.fresh {
+            self.shape.land();
+        }
+    }
+
+    /// Changes the gain (a plain factor, more than zero) that is applied on top of the shape, along a smoothstep of `over_ms`
+    /// milliseconds.
+    pub fn set_gain(&mut self, gain: f64, over_ms: f64) {
+        self.gain.set(gain, self.frames(over_ms));
+        if self.fresh {
+            self.gain.land();
+        }
+    }
+
+    /// Switches the guard. Without it a runaway output is left alone; non-finite input is still kept out of the state.
+    pub fn set_guard(&mut self, on: bool) {
+        self.guard.set_on(on);
+    }
+
+    /// What the guard is doing and has done since the last reset.
+    pub fn guard_status(&self) -> GuardStatus {
+        self.guard.status()
+    }
+
+    /// Whether input passes unchanged, bit for bit.
+    pub fn is_transparent(&self) -> bool {
+        self.shape.is_flat() && self.gain.is_unity()
+    }
+
+    /// Forgets all sound and lands every change that is under way: what follows is as in a first run.
+    pub fn reset(&mut self) {
+        self.shape.land();
+        self.gain.land();
+        self.guard.reset();
+        self.channels.clear();
+        self.frame = 0;
+        self.fresh = true;
+    }
+
+    /// How long the response rings after the input ends, down by 120 dB, in seconds; infinite for an
+    /// undo without ceiling.
+    pub fn tail_seconds(&self) -> f64 {
+        self.shape.tail_seconds()
+    }
+
+    /// Processes one block in place. Every channel has the same number of frames; channels beyond those the processor was
+    /// made for are left alone.
+    pub fn process<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C]) {
+        let frames = block.iter_mut().map(|channel| channel.as_mut().len()).min().unwrap_or(0);
+        let mut start = 0;
+        while start < frames {
+            self.fresh = false;
+            let to_boundary = CHUNK - usize::try_from(self.frame % CHUNK as u64).unwrap_or(0);
+            let end = frames.min(start + to_boundary);
+            self.chunk(block, start, end);
+            self.frame += (end - start) as u64;
+            if self.frame.is_multiple_of(CHUNK as u64) {
+                self.channels.flush_denormals();
+            }
+            start = end;
+        }
+    }
+
+    fn chunk<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) {
+        let frames = end - start;
+        let finite = self.channels.load(block, start, end);
+        if self.guard.is_open() && finite {
+            let (limit, before) = (self.guard.limit(), (self.shape, self.gain));
+            if self.is_transparent() {
+                if self.channels.within(frames, limit) {
+                    self.channels.hold();
+                    return;
+                }
+            } else {
+                self.channels.save();
+                self.advance(0, frames);
+                if self.channels.within(frames, limit) {
+                    self.channels.hold();
+                    self.channels.store(block, start, end);
+                    return;
+                }
+                self.channels.restore();
+                (self.shape, self.gain) = before;
+                self.channels.load(block, start, end);
+            }
+        }
+        self.guarded(frames);
+        self.channels.store(block, start, end);
+    }
+
+    /// Frame by frame, for the rare chunks in which the guard has something to do.
+    fn guarded(&mut self, frames: usize) {
+        for frame in 0..frames {
+            let finite = self.channels.replace_non_finite(frame, self.guard.holds());
+            self.advance(frame, frame + 1);
+            let within = self.channels.clamp(frame, self.guard.limit());
+            if self.guard.step(finite, within, self.frame + frame as u64) {
+                self.channels.clear();
+                self.channels.scale(frame, 0.0);
+            }
+            self.channels.scale(frame, self.guard.envelope());
+        }
+    }
+
+    /// Runs the frames `start..end` of the loaded chunk through sections and gain, in runs over which every coefficient is a
+    /// straight line.
+    fn advance(&mut self, mut start: usize, end: usize) {
+        while start < end {
+            let run = self.shape.run().min(self.gain.run()).min(end - start);
+            let (line, gain) = (self.shape.line(), self.gain.line());
+            self.channels.run(start, start + run, &line, gain);
+            self.gain.advance(run);
+            if self.shape.advance(run) {
+                self.channels.clear_state();
+            }
+            start += run;
+        }
+    }
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few thousand frames")]
+    fn frames(&self, milliseconds: f64) -> u32 {
+        ((milliseconds * 1e-3 * self.rate_hz).round() as u32).max(1)
+    }
+}
+
+const _: () = assert!(SECTIONS == 3, "channels::run is written out for three sections");

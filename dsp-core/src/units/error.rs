@@ -1,0 +1,46 @@
+use thiserror::Error;
+
+/// A quantity that could not be read: what was read, what is wrong with it, and what is accepted.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[error("cannot read '{read}' as {quantity}: {problem}; accepted are {accepted}")]
+pub struct UnitError {
+    /// The text (or number) as it was given.
+    pub read: String,
+    /// What it was read as, with its article: "a resistance".
+    pub quantity: &'static str,
+    /// What is wrong.
+    pub problem: Problem,
+    /// Examples of what would be accepted.
+    pub accepted: &'static str,
+}
+
+/// What is wrong with a quantity.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum Problem {
+    /// Nothing was given, or nothing stands between two `||`.
+    #[error("it is empty")]
+    Empty,
+    /// No number at the start.
+    #[error("it does not start with a number")]
+    NoNumber,
+    /// The number has no unit and could mean several things.
+    #[error("its unit is missing")]
+    UnitMissing,
+    /// Something follows the number that is not a unit of this quantity.
+    #[error("'{0}' is not a unit here")]
+    UnitUnknown(String),
+    /// Zero or negative.
+    #[error("it must be greater than zero")]
+    NotPositive,
+    /// Infinite, not a number, or outside what the model covers.
+    #[error("it is outside {low} to {high}")]
+    OutOfRange {
+        /// Smallest accepted value, as text with its unit.
+        low: &'static str,
+        /// Largest accepted value, as text with its unit.
+        high: &'static str,
+    },
+    /// Not a pitch name.
+    #[error("it is not a note name with an octave")]
+    NotAPitch,
+}

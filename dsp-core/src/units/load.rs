@@ -1,0 +1,100 @@
+use std::fmt;
+use std::str::FromStr;
+
+use super::{Capacitance, Length, Problem, Resistance, UnitError};
+
+const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p, or none";
+
+/// One part of a load expression.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LoadPart {
+    /// An input's, or any other, resistance.
+    Resistance(Resistance),
+    /// A shunt capacitance.
+    Capacitance(Capacitance),
+    /// A length of cable.
+    Cable(Length),
+}
+
+/// Several parts in parallel, as in `470k || 1M || 6 m || 100p`; `none` has no part.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Load(Vec<LoadPart>);
+
+impl Load {
+    /// The parts in the order in which they were written.
+    pub fn parts(&self) -> &[LoadPart] {
+        &self.0
+    }
+}
+
+impl FromStr for Load {
+    type Err = UnitError;
+
+    fn from_str(text: &str) -> Result<Self, UnitError> {
+        if text.trim().eq_ignore_ascii_case("none") {
+            return Ok(Self::default());
+        }
+        text.replace('∥', "||")
+            .split("||")
+            .map(|part| read_part(part, text))
+            .collect::<Result<_, _>>()
+            .map(Self)
+    }
+}
+
+fn read_part(part: &str, whole: &str) -> Result<LoadPart, UnitError> {
+    let failed = |problem| UnitError {
+        read: if part.trim().is_empty() { whole.to_owned() } else { part.trim().to_owned() },
+        quantity: "part of a load",
+        problem,
+        accepted: ACCEPTED,
+    };
+    // A bare number is refused although a lone resistance would take it: beside `100p` and `6 m`, a
+    // forgotten letter would pass unseen.
+    if part.trim().parse::<f64>().is_ok_and(|value| value > 0.0 && value.is_finite()) {
+        return Err(failed(Problem::UnitMissing));
+    }
+    let resistance = match part.parse() {
+        Ok(value) => return Ok(LoadPart::Resistance(value)),
+        Err(error) => error,
+    };
+    let capacitance = match part.parse() {
+        Ok(value) => return Ok(LoadPart::Capacitance(value)),
+        Err(error) => error,
+    };
+    let length = match part.parse() {
+        Ok(value) => return Ok(LoadPart::Cable(value)),
+        Err(error) => error,
+    };
+    // Whoever recognised the unit knows best what is wrong with the value.
+    let errors: [UnitError; 3] = [resistance, capacitance, length];
+    let problem = errors
+        .iter()
+        .map(|error| &error.problem)
+        .find(|problem| !matches!(problem, Problem::UnitUnknown(_) | Problem::UnitMissing))
+        .unwrap_or(&errors[0].problem);
+    Err(failed(problem.clone()))
+}
+
+impl fmt::Display for LoadPart {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Resistance(value) => value.fmt(f),
+            Self::Capacitance(value) => value.fmt(f),
+            Self::Cable(value) => value.fmt(f),
+        }
+    }
+}
+
+impl fmt::Display for Load {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Some((first, rest)) = self.0.split_first() else {
+            return f.write_str("none");
+        };
+        first.fmt(f)?;
+        rest.iter().try_for_each(|part| {
+            f.write_str(" || ")?;
+            part.fmt(f)
+        })
+    }
+}

@@ -1,0 +1,119 @@
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
+
+use super::notation::{self, Unit};
+use super::{Problem, UnitError};
+
+/// Defines one positive quantity: a value in SI units that reads and writes as the trade does.
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $getter:ident, $from:ident, $quantity:literal, $accepted:literal,
+     $low:literal as $low_text:literal, $high:literal as $high_text:literal, $unit:expr) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+        pub struct $name(f64);
+
+        impl $name {
+            const UNIT: Unit = $unit;
+
+            /// Takes a value in SI units.
+            ///
+            /// # Errors
+            /// If it is not positive, not finite, or outside the range in the type's documentation.
+            pub fn $from(value: f64) -> Result<Self, UnitError> {
+                Self::checked(value).map_err(|problem| Self::error(value.to_string(), problem))
+            }
+
+            /// The value in SI units.
+            pub const fn $getter(self) -> f64 {
+                self.0
+            }
+
+            fn checked(value: f64) -> Result<Self, Problem> {
+                if value <= 0.0 {
+                    return Err(Problem::NotPositive);
+                }
+                if !($low..=$high).contains(&value) {
+                    return Err(Problem::OutOfRange { low: $low_text, high: $high_text });
+                }
+                Ok(Self(value))
+            }
+
+            fn error(read: String, problem: Problem) -> UnitError {
+                UnitError { read, quantity: $quantity, problem, accepted: $accepted }
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = UnitError;
+
+            fn from_str(text: &str) -> Result<Self, UnitError> {
+                notation::read(text, &Self::UNIT)
+                    .and_then(Self::checked)
+                    .map_err(|problem| Self::error(text.to_owned(), problem))
+            }
+        }
+
+        /// Writes the shortest text that reads back to the same bits; a precision, as in `{:.4}`, is a
+        /// number of significant digits.
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str(&notation::write(self.0, f.precision(), &Self::UNIT))
+            }
+        }
+
+        impl Serialize for $name {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.collect_str(self)
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                String::deserialize(deserializer)?.parse().map_err(D::Error::custom)
+            }
+        }
+    };
+}
+
+quantity!(
+    /// A resistance, 10 mΩ to 1 TΩ. Reads `470k`, `2M2`, `4.7 MΩ`, `4.7Meg`, `47R`, and a bare number as ohms.
+    Resistance, ohms, from_ohms, "a resistance", "470k, 2M2, 4.7 MΩ, 4.7Meg, 47R",
+    1e-2 as "10 mΩ", 1e12 as "1 TΩ",
+    Unit {
+        prefixes: &[("k", 3), ("K", 3), ("Meg", 6), ("meg", 6), ("MEG", 6), ("M", 6), ("G", 9)],
+        names: &["R", "Ω", "Ω", "ohm", "ohms", "Ohm", "Ohms"],
+        code_letters: &[('R', 0), ('k', 3), ('K', 3), ('M', 6), ('G', 9)],
+        bare: true,
+        written: &[(9, "GΩ"), (6, "MΩ"), (3, "kΩ"), (0, "Ω")],
+    }
+);
+
+quantity!(
+    /// A capacitance, 1 fF to 1 F. Reads `680p`, `680 pF`, `1n5`, `0.1 µF`.
+    Capacitance, farads, from_farads, "a capacitance", "680p, 680 pF, 1n5, 22 nF, 0.1 uF",
+    1e-15 as "1 fF", 1.0 as "1 F",
+    Unit {
+        prefixes: &[
+            ("p", -12), ("P", -12), ("n", -9), ("N", -9), ("u", -6), ("U", -6), ("µ", -6), ("μ", -6),
+        ],
+        names: &["F", "f"],
+        code_letters: &[('p', -12), ('n', -9), ('u', -6), ('µ', -6), ('μ', -6)],
+        bare: false,
+        written: &[(-6, "µF"), (-9, "nF"), (-12, "pF")],
+    }
+);
+
+quantity!(
+    /// A cable length, 1 mm to 10 km. Reads `6 m`, `2.5m`, `30 cm`.
+    Length, metres, from_metres, "a length", "6 m, 2.5 m, 30 cm",
+    1e-3 as "1 mm", 1e4 as "10 km",
+    Unit {
+        prefixes: &[("c", -2)],
+        names: &["m", "metre", "metres", "meter", "meters"],
+        code_letters: &[],
+        bare: false,
+        written: &[(0, "m")],
+    }
+);
