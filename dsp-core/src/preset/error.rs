@@ -6,8 +6,10 @@ pub enum PresetError {
     /// Not TOML, an unknown or missing field, or a value that cannot be read; the message says where.
     #[error("{0}")]
     Text(String),
-    /// The file was written for a later Firstjack.
-    #[error("version = {found} comes from a later Firstjack: accepted is version = {accepted}")]
+    /// The file's version is not known here.
+    #[error(
+        "version = {found} is not known: accepted is version = {accepted} (a later Firstjack may have written it)"
+    )]
     Version {
         /// The version found.
         found: i64,

@@ -9,7 +9,9 @@ use crate::units::{Capacitance, Length, Load, Resistance};
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PresetText {
-    pub version: i64,
+    /// Checked before the rest is read.
+    #[serde(rename = "version")]
+    pub _version: i64,
     pub name: String,
     pub instrument: Option<String>,
     pub pickup: Pickup,
