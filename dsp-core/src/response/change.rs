@@ -1,6 +1,6 @@
 use std::f64::consts::TAU;
 
-use realfft::num_complex::Complex64;
+use rustfft::num_complex::Complex64;
 
 use super::Transfer;
 use super::polynomial::Polynomial;
@@ -84,6 +84,12 @@ pub struct Shape {
 impl Shape {
     /// Changes nothing.
     pub const UNCHANGED: Self = Self { gain: 1.0, zero_rad_s: 0.0, pole_rad_s: 0.0 };
+
+    pub(crate) fn is_valid(&self) -> bool {
+        // Beyond what any circuit has, squares would overflow.
+        let corner = |rad_s: f64| (0.0..1e100).contains(&rad_s);
+        self.gain.is_finite() && self.gain > 0.0 && corner(self.zero_rad_s) && corner(self.pole_rad_s)
+    }
 
     /// Whether it is only a gain: zero and pole cancel.
     pub fn is_flat(&self) -> bool {

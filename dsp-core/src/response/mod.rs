@@ -8,6 +8,7 @@ mod needed;
 mod noise;
 mod polynomial;
 mod transfer;
+mod verdict;
 
 pub use change::{Ceiling, Change, Shape};
 pub use contribution::{Contribution, contributions};
@@ -15,3 +16,4 @@ pub use loss::{NoteLoss, note_losses};
 pub use needed::load_needed_ohms;
 pub use noise::{noise_rise_db, thermal_noise_volts};
 pub use transfer::Transfer;
+pub use verdict::{spoken_db, verdict};

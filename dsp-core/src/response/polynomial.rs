@@ -1,5 +1,5 @@
 use arrayvec::ArrayVec;
-use realfft::num_complex::Complex64;
+use rustfft::num_complex::Complex64;
 
 /// Highest degree that a polynomial may have.
 const DEGREE: usize = 3;

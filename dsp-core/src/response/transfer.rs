@@ -1,6 +1,6 @@
 use std::f64::consts::TAU;
 
-use realfft::num_complex::Complex64;
+use rustfft::num_complex::Complex64;
 
 use super::polynomial::Polynomial;
 use crate::circuit::{Pickup, Shunt};

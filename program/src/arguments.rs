@@ -1,0 +1,172 @@
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const EXAMPLES_TELL: &str = "Examples:
+  firstjack tell --pickup 680p --load '470k || 1M' --instrument guitarron
+  firstjack tell --setups presets/courtyard.toml
+  firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json";
+
+const EXAMPLES_RENDER: &str = "Examples:
+  firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
+  firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
+  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o repaired.wav
+
+Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt hearing and
+loudspeakers. Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done.";
+
+const EXAMPLES_CURVE: &str = "Examples:
+  firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
+  firstjack curve --setups presets/courtyard.toml -o curves.png";
+
+/// Hear a take through another load, and know what a pickup loses before anyone plugs in.
+///
+/// A pickup is a small capacitor: the first input it is plugged into, and all that stands in parallel before the
+/// first buffer, make a high-pass. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
+/// (of cable), joined by || where they stand in parallel.
+#[derive(Debug, Parser)]
+#[command(version, max_term_width = 100)]
+pub struct Firstjack {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Tell what a pickup loses into a load, string by string, and which input to ask for
+    #[command(after_help = EXAMPLES_TELL)]
+    Tell(TellArguments),
+    /// Render a take as it would have been recorded through another load
+    #[command(after_help = EXAMPLES_RENDER)]
+    Render(RenderArguments),
+    /// Draw the loss curves of one or more loads as SVG or PNG
+    #[command(after_help = EXAMPLES_CURVE)]
+    Curve(CurveArguments),
+    /// List the instruments and kinds of pickup that are known
+    List,
+    /// Print a completion script for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+#[derive(Debug, Args)]
+pub struct SourceArguments {
+    /// Capacitance of the pickup, such as 680p or 1n5
+    #[arg(long, value_name = "CAPACITANCE", required_unless_present = "setups")]
+    pub pickup: Option<String>,
+    /// Leakage resistance across the pickup, if it has one
+    #[arg(long, value_name = "RESISTANCE", requires = "pickup")]
+    pub leakage: Option<String>,
+    /// A file of setups (TOML), instead of --load
+    #[arg(long, value_name = "FILE", required_unless_present = "load", conflicts_with = "load")]
+    pub setups: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct StringsArguments {
+    /// Whose strings to look at (firstjack list shows all); double bass unless a file of setups says otherwise
+    #[arg(long, value_name = "NAME")]
+    pub instrument: Option<String>,
+    /// A tuning of your own, such as 'A1 D2 G2'
+    #[arg(long, value_name = "PITCHES", conflicts_with = "instrument")]
+    pub strings: Option<String>,
+    /// Frequency of A4 in Hz
+    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::CONCERT_PITCH_HZ)]
+    pub a4: f64,
+}
+
+#[derive(Debug, Args)]
+pub struct TellArguments {
+    #[command(flatten)]
+    pub source: SourceArguments,
+    /// What the pickup is plugged into, such as '470k || 1M || 6 m', or none
+    #[arg(long, value_name = "LOAD")]
+    pub load: Option<String>,
+    #[command(flatten)]
+    pub strings: StringsArguments,
+    /// Loss to accept at the lowest string, in dB, for the load to ask for
+    #[arg(long, value_name = "DB", default_value_t = 1.0)]
+    pub max_loss: f64,
+    /// Print JSON for scripts
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct CurveArguments {
+    #[command(flatten)]
+    pub source: SourceArguments,
+    /// A load to draw; may be given several times
+    #[arg(long, value_name = "LOAD")]
+    pub load: Vec<String>,
+    #[command(flatten)]
+    pub strings: StringsArguments,
+    /// The picture, .svg or .png
+    #[arg(short, long, value_name = "FILE")]
+    pub output: PathBuf,
+    /// Replace the output if it exists
+    #[arg(long)]
+    pub overwrite: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SampleFormatArgument {
+    /// As in the take
+    Same,
+    /// 16-bit integer, dithered
+    #[value(name = "16")]
+    Int16,
+    /// 24-bit integer
+    #[value(name = "24")]
+    Int24,
+    /// 32-bit integer
+    #[value(name = "32")]
+    Int32,
+    /// 32-bit float
+    Float,
+}
+
+#[derive(Debug, Args)]
+pub struct RenderArguments {
+    /// The take: a WAV file
+    pub take: PathBuf,
+    #[command(flatten)]
+    pub source: SourceArguments,
+    /// What the take was recorded through, such as 22M; none for an unloaded take
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups")]
+    pub through: Option<String>,
+    /// What to hear it through; none to undo
+    #[arg(long, value_name = "LOAD")]
+    pub load: Option<String>,
+    /// The rendering; with --setups a folder for one file a setup
+    #[arg(short, long, value_name = "PATH")]
+    pub output: PathBuf,
+    /// Leave levels as the loads make them, instead of matching loudness (ITU-R BS.1770) to the take's
+    #[arg(long)]
+    pub no_match: bool,
+    /// The most boost that undoing may apply, in dB, or off
+    #[arg(long, value_name = "DB", default_value = "24")]
+    pub undo_ceiling: String,
+    /// Do not fade out on a runaway or non-finite signal
+    #[arg(long)]
+    pub no_guard: bool,
+    /// Sample format of the rendering
+    #[arg(long, value_name = "FORMAT", value_enum, default_value = "same")]
+    pub sample_format: SampleFormatArgument,
+    /// Process what is there of a truncated take, and pass over samples that are not numbers
+    #[arg(long)]
+    pub salvage: bool,
+    /// Replace outputs that exist
+    #[arg(long)]
+    pub overwrite: bool,
+    /// No progress bar and no report
+    #[arg(short, long, conflicts_with = "json")]
+    pub quiet: bool,
+    /// Print the report as JSON
+    #[arg(long)]
+    pub json: bool,
+}

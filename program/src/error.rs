@@ -1,0 +1,57 @@
+use std::io;
+use std::path::{Path, PathBuf};
+
+use dsp_core::preset::PresetError;
+use dsp_core::units::UnitError;
+use thiserror::Error;
+
+/// Why a command could not be carried out. Nothing has been written when one is returned.
+#[derive(Debug, Error)]
+pub enum Failure {
+    /// A value on the command line.
+    #[error("{option}: {error}")]
+    Value { option: &'static str, error: UnitError },
+    /// Options that do not fit together, or a number out of range.
+    #[error("{0}")]
+    Usage(String),
+    /// An input file that cannot be used.
+    #[error("{}: {problem}", path.display())]
+    Input { path: PathBuf, problem: String },
+    /// A preset file that cannot be used.
+    #[error("{}: {error}", path.display())]
+    Preset { path: PathBuf, error: PresetError },
+    /// The output exists and was not to be overwritten.
+    #[error("{}: it exists; give another -o, or --overwrite to replace it", path.display())]
+    Exists { path: PathBuf },
+    /// The output is the input.
+    #[error("{}: it is the take itself; give another -o", path.display())]
+    SameFile { path: PathBuf },
+    /// The system could not write.
+    #[error("{}: cannot write: {error}", path.display())]
+    Write { path: PathBuf, error: io::Error },
+}
+
+impl Failure {
+    /// 1 if the system failed, 2 if what was asked for cannot be done.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Self::Write { error, .. }
+                if !matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) =>
+            {
+                1
+            }
+            _ => 2,
+        }
+    }
+
+    pub fn input(path: &Path, problem: impl Into<String>) -> Self {
+        Self::Input { path: path.to_owned(), problem: problem.into() }
+    }
+
+    pub fn write(path: &Path, error: io::Error) -> Self {
+        if error.kind() == io::ErrorKind::AlreadyExists {
+            return Self::Exists { path: path.to_owned() };
+        }
+        Self::Write { path: path.to_owned(), error }
+    }
+}

@@ -1,0 +1,40 @@
+//! `firstjack`: tells what a pickup loses, renders takes through other loads, draws the curves.
+
+mod arguments;
+mod catalogue;
+mod curve;
+mod error;
+mod manual;
+mod render;
+mod source;
+mod tell;
+mod wav;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use arguments::{Command, Firstjack};
+use error::Failure;
+
+fn main() -> ExitCode {
+    match run(&Firstjack::parse()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            let red = anstyle::AnsiColor::Red.on_default().bold();
+            anstream::eprintln!("{red}firstjack:{red:#} {failure}");
+            ExitCode::from(failure.exit_code())
+        }
+    }
+}
+
+fn run(firstjack: &Firstjack) -> Result<(), Failure> {
+    match &firstjack.command {
+        Command::Tell(arguments) => tell::run(arguments),
+        Command::Render(arguments) => render::run(arguments),
+        Command::Curve(arguments) => curve::run(arguments),
+        Command::List => catalogue::run(),
+        Command::Completions { shell } => manual::completions(*shell),
+        Command::Man => manual::man(),
+    }
+}

@@ -1,0 +1,76 @@
+use indicatif::ProgressBar;
+
+use super::measure::{Loudness, TruePeak};
+use super::plan::{Plan, Rendering};
+use super::{pipe, processor};
+use crate::error::Failure;
+use crate::wav::TakeReader;
+
+/// The gain of each rendering and where it comes from.
+pub struct Levels {
+    /// Integrated loudness of the take, if it was measured and is not silence.
+    pub take_lufs: Option<f64>,
+    /// Makes each rendering as loud as the take.
+    pub matching: Vec<f64>,
+    /// All of the set is lowered by this factor, so that none clips.
+    pub lowered: f64,
+}
+
+impl Levels {
+    pub fn new(plan: &Plan, take: &mut TakeReader, progress: &ProgressBar) -> Result<Self, Failure> {
+        let mut levels = Self { take_lufs: None, matching: vec![1.0; plan.renderings.len()], lowered: 1.0 };
+        // A float file holds more than full scale, so unmatched it is left as the load makes it.
+        if !plan.level_match && plan.format.encoding.is_float() {
+            return Ok(levels);
+        }
+        progress.set_message("measuring");
+        let mut highest = 1.0_f64;
+        for (index, rendering) in plan.renderings.iter().enumerate() {
+            let (lufs, true_peak) = levels.measure(plan, rendering, index == 0, take, progress)?;
+            if plan.level_match
+                && !rendering.is_unchanged()
+                && let (Some(wanted), Some(is)) = (levels.take_lufs, lufs)
+            {
+                levels.matching[index] = 10f64.powf((wanted - is) / 20.0);
+            }
+            // An unchanged take that is not part of a set is nobody's fault.
+            if plan.level_match || !rendering.is_unchanged() {
+                highest = highest.max(true_peak * levels.matching[index]);
+            }
+        }
+        levels.lowered = highest.recip();
+        Ok(levels)
+    }
+
+    pub fn gain(&self, index: usize) -> f64 {
+        self.matching[index] * self.lowered
+    }
+
+    /// One pass: loudness and true peak of a rendering, and the take's loudness along with the first.
+    fn measure(
+        &mut self,
+        plan: &Plan,
+        rendering: &Rendering,
+        with_take: bool,
+        take: &mut TakeReader,
+        progress: &ProgressBar,
+    ) -> Result<(Option<f64>, f64), Failure> {
+        let mut of_take = (with_take && plan.level_match).then(|| Loudness::new(plan.format));
+        let mut of_rendering = plan.level_match.then(|| Loudness::new(plan.format));
+        let mut true_peak = TruePeak::new(plan.format);
+        let mut processor = processor(plan, rendering);
+        pipe::run(
+            take,
+            progress,
+            |block| of_take.iter_mut().for_each(|meter| meter.add(block)),
+            |block| {
+                processor.process(block);
+                of_rendering.iter_mut().for_each(|meter| meter.add(block));
+                true_peak.add(block);
+                Ok(())
+            },
+        )?;
+        self.take_lufs = self.take_lufs.or(of_take.and_then(|meter| meter.lufs()));
+        Ok((of_rendering.and_then(|meter| meter.lufs()), true_peak.highest()))
+    }
+}

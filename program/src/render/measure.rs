@@ -1,0 +1,148 @@
+use ebur128::{Channel, EbuR128, Mode};
+
+use super::pipe::Block;
+use crate::wav::Format;
+
+/// How far the true peak may lie above the largest sample: the sum of magnitudes of the longest phase of the
+/// interpolator, rounded up. A test feeds the sequence that comes closest to it.
+const TRUE_PEAK_OVER_SAMPLE_PEAK: f64 = 2.5;
+
+/// Frames that are interpolated, or passed over, together.
+const PIECE: usize = 1024;
+
+/// Frames of the past that the interpolator must have seen; more than it has taps.
+const PAST: usize = 64;
+
+/// Integrated loudness (gated, ITU-R BS.1770) of a signal that passes by.
+pub struct Loudness(EbuR128);
+
+impl Loudness {
+    pub fn new(format: Format) -> Self {
+        Self(meter(format, Mode::I))
+    }
+
+    /// # Panics
+    /// Never: a block has the meter's channels, all of one length.
+    pub fn add(&mut self, block: &Block) {
+        let planes: Vec<&[f64]> = block.iter().map(Vec::as_slice).collect();
+        self.0.add_frames_planar_f64(&planes).expect("the meter's own channels");
+    }
+
+    /// In LUFS; `None` if all is silence or too short for one gating block of 400 ms.
+    pub fn lufs(&self) -> Option<f64> {
+        self.0.loudness_global().ok().filter(|lufs| lufs.is_finite())
+    }
+}
+
+/// The highest true peak (BS.1770, annex 2) of a signal that passes by. Exact, but cheap: a piece whose samples are so low that
+/// no interpolated one can exceed the highest so far is not interpolated.
+pub struct TruePeak {
+    ebur: EbuR128,
+    past: Block,
+    sample_peak_before: f64,
+    highest: f64,
+}
+
+impl TruePeak {
+    pub fn new(format: Format) -> Self {
+        Self {
+            ebur: meter(format, Mode::TRUE_PEAK),
+            past: vec![vec![0.0; PAST]; usize::from(format.channels)],
+            sample_peak_before: 0.0,
+            highest: 0.0,
+        }
+    }
+
+    /// The highest so far; full scale is one.
+    pub fn highest(&self) -> f64 {
+        self.highest
+    }
+
+    pub fn add(&mut self, block: &Block) {
+        let frames = block.first().map_or(0, Vec::len);
+        for start in (0..frames).step_by(PIECE) {
+            let end = frames.min(start + PIECE);
+            let piece: Vec<&[f64]> = block.iter().map(|channel| &channel[start..end]).collect();
+            self.add_piece(&piece);
+        }
+    }
+
+    fn add_piece(&mut self, piece: &[&[f64]]) {
+        let sample_peak = piece.iter().flat_map(|c| c.iter()).fold(0.0_f64, |peak, v| peak.max(v.abs()));
+        // Points between the last piece and this one come out of the interpolator with this one.
+        if sample_peak.max(self.sample_peak_before) * TRUE_PEAK_OVER_SAMPLE_PEAK > self.highest {
+            self.interpolate(piece);
+        }
+        self.highest = self.highest.max(sample_peak);
+        self.sample_peak_before = sample_peak;
+        for (past, channel) in self.past.iter_mut().zip(piece) {
+            past.extend_from_slice(channel);
+            past.drain(..past.len() - PAST);
+        }
+    }
+
+    /// # Panics
+    /// Never: a piece has the meter's channels, all of one length.
+    fn interpolate(&mut self, piece: &[&[f64]]) {
+        self.ebur.reset();
+        let past: Vec<&[f64]> = self.past.iter().map(Vec::as_slice).collect();
+        for frames in [&past, piece] {
+            self.ebur.add_frames_planar_f64(frames).expect("the meter's own channels");
+        }
+        let channels = 0..self.ebur.channels();
+        // Of the piece alone: the past has been looked at, and begins with a jump.
+        let peaks = channels.map(|channel| self.ebur.prev_true_peak(channel).expect("the mode measures it"));
+        self.highest = peaks.fold(self.highest, f64::max);
+    }
+}
+
+/// # Panics
+/// Never: the meter takes any rate and channel count that a take may have.
+fn meter(format: Format, mode: Mode) -> EbuR128 {
+    let mut ebur = EbuR128::new(u32::from(format.channels), format.rate_hz, mode).expect("checked");
+    if format.channels > 2 {
+        // Tracks of one instrument rather than loudspeakers around a listener: all weigh the same.
+        for channel in 0..u32::from(format.channels) {
+            ebur.set_channel(channel, Channel::Center).expect("within the count");
+        }
+    }
+    ebur
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::wav::Encoding;
+
+    fn mono(rate_hz: u32) -> Format {
+        Format { channels: 1, rate_hz, encoding: Encoding::Float32 }
+    }
+
+    /// Signs that all add up at half a sample's distance, the worst case of an interpolator.
+    #[test]
+    fn true_peak_stays_within_the_stated_factor() {
+        for rate_hz in [8_000, 44_100, 48_000, 96_000] {
+            let sign = |i: i32| if (i < 100) == (i % 2 == 0) { 1.0 } else { -1.0 };
+            let mut meter = TruePeak::new(mono(rate_hz));
+            meter.add(&vec![(0..200).map(sign).collect()]);
+            assert!(meter.highest() > 1.5, "{}: not the worst case", meter.highest());
+            assert!(meter.highest() < TRUE_PEAK_OVER_SAMPLE_PEAK, "{}", meter.highest());
+        }
+    }
+
+    /// Passing over pieces changes nothing: the same signal through the library's meter in one go.
+    #[test]
+    fn equals_interpolating_everything() {
+        let mut rng = fastrand::Rng::with_seed(1);
+        for loud_at in [0, 900, 1023, 1024, 5000, 8191] {
+            let mut signal: Vec<f64> = (0..20_000).map(|_| rng.f64() * 0.2 - 0.1).collect();
+            signal[loud_at] = 0.9;
+            signal[loud_at + 1] = 0.9;
+            let mut pieces = TruePeak::new(mono(48_000));
+            signal.chunks(4096).for_each(|chunk| pieces.add(&vec![chunk.to_vec()]));
+            let mut whole = meter(mono(48_000), Mode::TRUE_PEAK);
+            whole.add_frames_planar_f64(&[&signal]).unwrap();
+            assert!((pieces.highest() - whole.true_peak(0).unwrap()).abs() < 1e-12, "{loud_at}");
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! `firstjack render`: a take through other loads.
+
+mod level;
+mod measure;
+mod pipe;
+mod plan;
+mod report;
+
+use std::fs;
+
+use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::arguments::RenderArguments;
+use crate::error::Failure;
+use crate::wav::{TakeReader, TakeWriter, check_target};
+use level::Levels;
+use plan::{Plan, Rendering};
+use report::Report;
+
+/// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
+/// names them.
+pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
+    let mut take = TakeReader::open(&arguments.take, arguments.salvage)?;
+    let plan = Plan::new(arguments, take.format())?;
+    for rendering in &plan.renderings {
+        if plan.folder.as_ref().is_none_or(|folder| folder.is_dir()) {
+            check_target(&rendering.target, Some(&arguments.take), arguments.overwrite)?;
+        }
+    }
+    let progress = progress(arguments, take.frames());
+    let levels = Levels::new(&plan, &mut take, &progress)?;
+    if let Some(folder) = &plan.folder {
+        fs::create_dir_all(folder).map_err(|error| Failure::write(folder, error))?;
+    }
+    let mut written = Vec::new();
+    for (index, rendering) in plan.renderings.iter().enumerate() {
+        written.push(write(&plan, rendering, levels.gain(index), &mut take, &progress)?);
+    }
+    let mut report = Report::new(&plan, &levels, &take);
+    for (writer, guard) in written {
+        report.wrote(writer.clipped(), guard);
+        writer.publish(arguments.overwrite)?;
+    }
+    progress.finish_and_clear();
+    if arguments.json {
+        report.print_json();
+    } else if !arguments.quiet {
+        report.print();
+    }
+    Ok(())
+}
+
+fn write(
+    plan: &Plan,
+    rendering: &Rendering,
+    gain: f64,
+    take: &mut TakeReader,
+    progress: &ProgressBar,
+) -> Result<(TakeWriter, GuardStatus), Failure> {
+    let exact = rendering.is_unchanged() && gain == 1.0 && take.format().encoding == plan.format.encoding;
+    let mut processor = processor(plan, rendering);
+    let mut writer = TakeWriter::create(&rendering.target, plan.format, take.frames(), exact)?;
+    pipe::run(take, progress, |block| processor.process(block), |block| writer.write(block, gain))?;
+    Ok((writer, processor.guard_status()))
+}
+
+/// # Panics
+/// Never: the take's rate and channels were checked when it was opened.
+fn processor(plan: &Plan, rendering: &Rendering) -> Processor {
+    let made: Result<Processor, ProcessorError> =
+        Processor::new(f64::from(plan.format.rate_hz), usize::from(plan.format.channels));
+    let mut processor = made.expect("the take's format was checked");
+    processor.set_guard(plan.guard);
+    processor.set_shape(&rendering.shape);
+    processor
+}
+
+fn progress(arguments: &RenderArguments, frames: u64) -> ProgressBar {
+    let target =
+        if arguments.quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(10) };
+    let style = ProgressStyle::with_template("{msg:12} [{bar:40}] {percent:>3} % {eta}").expect("a constant");
+    ProgressBar::with_draw_target(Some(frames), target).with_style(style.progress_chars("=> "))
+}

@@ -1,0 +1,134 @@
+use std::path::{Path, PathBuf};
+
+use dsp_core::circuit::{Chain, Pickup, Shunt};
+use dsp_core::response::{Ceiling, Change, Shape};
+
+use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::error::Failure;
+use crate::source::{NamedChain, Source, Strings, value};
+use crate::wav::{Encoding, Format};
+
+/// All that is to be rendered.
+pub struct Plan {
+    pub pickup: Pickup,
+    pub through: Shunt,
+    pub renderings: Vec<Rendering>,
+    /// Where the renderings go if there are several.
+    pub folder: Option<PathBuf>,
+    pub strings: Strings,
+    pub ceiling: Ceiling,
+    pub level_match: bool,
+    pub guard: bool,
+    pub format: Format,
+}
+
+/// One file to be written.
+pub struct Rendering {
+    pub name: String,
+    pub place: String,
+    pub to: Shunt,
+    pub shape: Shape,
+    pub target: PathBuf,
+}
+
+impl Rendering {
+    /// Whether it is the take itself.
+    pub fn is_unchanged(&self) -> bool {
+        self.shape.is_flat() && self.shape.gain == 1.0
+    }
+}
+
+impl Plan {
+    pub fn new(arguments: &RenderArguments, take: Format) -> Result<Self, Failure> {
+        let source = Source::new(&arguments.source, &arguments.load)?;
+        let strings = crate::arguments::StringsArguments {
+            instrument: None,
+            strings: None,
+            a4: dsp_core::units::CONCERT_PITCH_HZ,
+        };
+        let strings = Strings::new(&strings, source.instrument.as_deref())?;
+        let through = match &arguments.through {
+            Some(text) => Chain::from(&value("--through", text)?),
+            None => source.recorded.unwrap_or_default(),
+        };
+        let mut plan = Self {
+            pickup: source.pickup,
+            through: through.shunt(),
+            renderings: Vec::new(),
+            folder: arguments.source.setups.is_some().then(|| arguments.output.clone()),
+            strings,
+            ceiling: ceiling(&arguments.undo_ceiling)?,
+            level_match: !arguments.no_match,
+            guard: !arguments.no_guard,
+            format: Format { encoding: encoding(arguments.sample_format, take.encoding), ..take },
+        };
+        plan.renderings = match &plan.folder {
+            None => {
+                let setup = &source.setups[0];
+                vec![plan.rendering(setup, arguments.output.clone())]
+            }
+            Some(folder) => plan.set_for_folder(folder, &arguments.take, source.setups),
+        };
+        Ok(plan)
+    }
+
+    fn rendering(&self, setup: &NamedChain, target: PathBuf) -> Rendering {
+        let to = setup.chain.shunt();
+        let shape = Change::new(&self.pickup, self.through, to).shape(self.ceiling);
+        Rendering { name: setup.name.clone(), place: setup.place.clone(), to, shape, target }
+    }
+
+    /// The take as it is, for comparison, and every setup, numbered in order.
+    fn set_for_folder(&self, folder: &Path, take: &Path, setups: Vec<NamedChain>) -> Vec<Rendering> {
+        let stem = take.file_stem().unwrap_or_default().to_string_lossy();
+        let target =
+            |number: usize, name: &str| folder.join(format!("{stem} {number} {}.wav", file_name(name)));
+        let name = "as recorded".to_owned();
+        let recorded = Rendering {
+            target: target(0, &name),
+            place: name.clone(),
+            name,
+            to: self.through,
+            shape: Shape::UNCHANGED,
+        };
+        let others =
+            setups.iter().enumerate().map(|(i, setup)| self.rendering(setup, target(i + 1, &setup.name)));
+        std::iter::once(recorded).chain(others).collect()
+    }
+
+    /// Whether a rendering takes away all load.
+    pub fn undoes(&self, rendering: &Rendering) -> bool {
+        rendering.to == Shunt::default() && self.through != Shunt::default()
+    }
+}
+
+/// A name without what file systems refuse.
+fn file_name(name: &str) -> String {
+    let clean: String =
+        name.chars().map(|c| if c.is_alphanumeric() || " -_.'".contains(c) { c } else { '_' }).collect();
+    clean.trim_matches(['.', ' ']).to_owned()
+}
+
+fn ceiling(text: &str) -> Result<Ceiling, Failure> {
+    let text = text.trim();
+    if text.eq_ignore_ascii_case("off") {
+        return Ok(Ceiling::Off);
+    }
+    let number = text.trim_end_matches(['d', 'D', 'b', 'B']).trim_end();
+    match number.parse::<f64>() {
+        Ok(db) if db > 0.0 && db <= 120.0 => Ok(Ceiling::Db(db)),
+        _ => Err(Failure::Usage(format!(
+            "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off"
+        ))),
+    }
+}
+
+fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {
+    match wanted {
+        SampleFormatArgument::Same => take,
+        SampleFormatArgument::Int16 => Encoding::Int16,
+        SampleFormatArgument::Int24 => Encoding::Int24,
+        SampleFormatArgument::Int32 => Encoding::Int32,
+        SampleFormatArgument::Float => Encoding::Float32,
+    }
+}

@@ -1,0 +1,129 @@
+//! From arguments to circuits: what was typed, or read from a file of setups, as pickup, chains and strings.
+
+use std::path::Path;
+
+use dsp_core::circuit::{Chain, Pickup};
+use dsp_core::preset::{Instrument, Preset, Setup, instruments};
+use dsp_core::units::{Load, Pitch, UnitError};
+
+use crate::arguments::{SourceArguments, StringsArguments};
+use crate::error::Failure;
+
+/// What a command works on.
+pub struct Source {
+    pub pickup: Pickup,
+    /// What the take was recorded through, if a file said so.
+    pub recorded: Option<Chain>,
+    pub setups: Vec<NamedChain>,
+    /// From the file of setups.
+    pub instrument: Option<String>,
+}
+
+/// A chain, what to call it, and how a sentence points at it.
+pub struct NamedChain {
+    pub name: String,
+    /// "through the tuner", "into 470 kΩ".
+    pub place: String,
+    pub chain: Chain,
+}
+
+/// The strings to look at.
+pub struct Strings {
+    pub instrument_name: String,
+    pub pitches: Vec<Pitch>,
+    pub lowest: Pitch,
+    pub a4_hz: f64,
+}
+
+/// Reads one value of an option.
+pub fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str) -> Result<T, Failure> {
+    text.parse().map_err(|error| Failure::Value { option, error })
+}
+
+impl Source {
+    pub fn new<'a>(
+        arguments: &SourceArguments,
+        loads: impl IntoIterator<Item = &'a String>,
+    ) -> Result<Self, Failure> {
+        let mut source = match &arguments.setups {
+            Some(path) => Self::from_preset(read_preset(path)?),
+            None => Self {
+                pickup: Pickup::new(value("--pickup", arguments.pickup.as_deref().unwrap_or_default())?),
+                recorded: None,
+                setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
+                instrument: None,
+            },
+        };
+        if let Some(pickup) = &arguments.pickup {
+            source.pickup = Pickup::new(value("--pickup", pickup)?);
+        }
+        if let Some(leakage) = &arguments.leakage {
+            source.pickup.leakage = Some(value("--leakage", leakage)?);
+        }
+        Ok(source)
+    }
+
+    fn from_preset(preset: Preset) -> Self {
+        let named =
+            |Setup { name, chain }: Setup| NamedChain { place: format!("through the {name}"), name, chain };
+        Self {
+            pickup: preset.pickup,
+            recorded: Some(preset.recorded),
+            setups: preset.setups.into_iter().map(named).collect(),
+            instrument: preset.instrument,
+        }
+    }
+}
+
+fn from_load(text: &str) -> Result<NamedChain, Failure> {
+    let load: Load = value("--load", text)?;
+    let place = if load.parts().is_empty() { "into no load".to_owned() } else { format!("into {load}") };
+    Ok(NamedChain { name: load.to_string(), place, chain: Chain::from(&load) })
+}
+
+fn read_preset(path: &Path) -> Result<Preset, Failure> {
+    let text = std::fs::read_to_string(path)
+        .map_err(|error| Failure::input(path, format!("cannot read it as a file of setups: {error}")))?;
+    Preset::from_toml(&text).map_err(|error| Failure::Preset { path: path.to_owned(), error })
+}
+
+impl Strings {
+    pub fn new(arguments: &StringsArguments, of_source: Option<&str>) -> Result<Self, Failure> {
+        if !(100.0..=1000.0).contains(&arguments.a4) {
+            return Err(Failure::Usage(format!("--a4: {} is outside 100 to 1000 Hz", arguments.a4)));
+        }
+        let instrument = match &arguments.strings {
+            Some(text) => Instrument {
+                id: String::new(),
+                name: "own tuning".to_owned(),
+                strings: text
+                    .split_whitespace()
+                    .map(|pitch| value("--strings", pitch))
+                    .collect::<Result<_, _>>()?,
+            },
+            None => find(arguments.instrument.as_deref().or(of_source).unwrap_or("bass"))?,
+        };
+        let lowest = instrument.lowest().cloned().ok_or_else(|| {
+            Failure::Usage("--strings: no pitch given; accepted are A1, C#3, Bb2 ...".to_owned())
+        })?;
+        Ok(Self {
+            instrument_name: instrument.name,
+            pitches: instrument.strings,
+            lowest,
+            a4_hz: arguments.a4,
+        })
+    }
+
+    pub fn lowest_hz(&self) -> f64 {
+        self.lowest.hz(self.a4_hz)
+    }
+}
+
+fn find(id: &str) -> Result<Instrument, Failure> {
+    let all = instruments();
+    let known: Vec<&str> = all.iter().map(|instrument| instrument.id.as_str()).collect();
+    let known = known.join(", ");
+    all.into_iter().find(|instrument| instrument.id == id || instrument.name == id).ok_or_else(|| {
+        Failure::Usage(format!("instrument '{id}' is not known: accepted are {known}, or --strings"))
+    })
+}

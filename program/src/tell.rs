@@ -1,0 +1,176 @@
+use anstyle::Style;
+use dsp_core::circuit::Pickup;
+use dsp_core::response::{
+    Contribution, Transfer, contributions, load_needed_ohms, note_losses, spoken_db, verdict,
+};
+use dsp_core::units::Resistance;
+use serde::Serialize;
+
+use crate::arguments::TellArguments;
+use crate::error::Failure;
+use crate::source::{NamedChain, Source, Strings};
+
+/// What is told of one chain; the JSON's fields.
+#[derive(Debug, Serialize)]
+pub struct Told {
+    pub name: String,
+    pub verdict: String,
+    pickup_farads: f64,
+    corner_hz: f64,
+    /// All resistances in parallel; null if nothing conducts.
+    load_ohms: Option<f64>,
+    load_farads: f64,
+    /// Lost at every frequency to shunt capacitance.
+    level_loss_db: f64,
+    strings: Vec<StringTold>,
+    max_loss_db: f64,
+    /// Smallest resistance that keeps the lowest string within `max_loss_db` of the level far above the corner.
+    ask_for_ohms: Option<f64>,
+    chain: Vec<LinkTold>,
+}
+
+#[derive(Debug, Serialize)]
+struct StringTold {
+    name: String,
+    hz: f64,
+    loss_db: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct LinkTold {
+    name: String,
+    loads: bool,
+    loss_alone_db: f64,
+    saved_without_db: f64,
+}
+
+/// `firstjack tell`.
+pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
+    if !(arguments.max_loss > 0.0 && arguments.max_loss <= 60.0) {
+        return Err(Failure::Usage(format!(
+            "--max-loss: {} is not a loss: accepted are more than 0 and at most 60 dB",
+            arguments.max_loss
+        )));
+    }
+    let source = Source::new(&arguments.source, &arguments.load)?;
+    let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+    let told: Vec<Told> = source
+        .setups
+        .iter()
+        .map(|setup| Told::new(&source.pickup, setup, &strings, arguments.max_loss))
+        .collect();
+    if arguments.json {
+        print_json(&told, arguments.source.setups.is_some());
+        return Ok(());
+    }
+    for told in &told {
+        told.print(&strings);
+    }
+    println!(
+        "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours.\n\
+         Mute before plugging and unplugging. For mains and earthing, local codes and venue rules come first."
+    );
+    Ok(())
+}
+
+fn print_json(told: &[Told], several: bool) {
+    let text = if several {
+        serde_json::to_string_pretty(&serde_json::json!({ "setups": told }))
+    } else {
+        serde_json::to_string_pretty(&told[0])
+    };
+    println!("{}", text.expect("numbers, texts and lists of them"));
+}
+
+impl Told {
+    pub fn new(pickup: &Pickup, setup: &NamedChain, strings: &Strings, max_loss_db: f64) -> Self {
+        let shunt = setup.chain.shunt();
+        let transfer = Transfer::new(pickup, shunt);
+        let lowest_hz = strings.lowest_hz();
+        let level_loss_db = transfer.level_loss_db();
+        let link = |Contribution { name, loads, saved_without_db, loss_alone_db }| LinkTold {
+            name,
+            loads,
+            loss_alone_db,
+            saved_without_db,
+        };
+        Self {
+            name: setup.name.clone(),
+            verdict: verdict(&strings.lowest, transfer.loss_db(lowest_hz), &setup.place),
+            pickup_farads: pickup.capacitance.farads(),
+            corner_hz: transfer.corner_hz(),
+            load_ohms: Some(shunt.ohms()).filter(|ohms| ohms.is_finite()),
+            load_farads: shunt.farads,
+            level_loss_db,
+            strings: note_losses(&transfer, &strings.pitches, strings.a4_hz)
+                .into_iter()
+                .map(|note| StringTold { name: note.pitch.to_string(), hz: note.hz, loss_db: note.loss_db })
+                .collect(),
+            max_loss_db,
+            // What capacitance costs at every frequency, a gain control restores; so only the rest is asked for.
+            ask_for_ohms: load_needed_ohms(pickup, shunt.farads, lowest_hz, max_loss_db + level_loss_db),
+            chain: contributions(pickup, &setup.chain, lowest_hz).into_iter().map(link).collect(),
+        }
+    }
+
+    fn print(&self, strings: &Strings) {
+        let bold = Style::new().bold();
+        anstream::println!("{bold}{}{bold:#}", self.verdict);
+        let load = self.load_ohms.map_or("none".to_owned(), trade);
+        print!("corner {}, load {load}", spoken_hz(self.corner_hz));
+        if self.level_loss_db > 0.05 {
+            print!("; {} of it is level, which gain restores", spoken_db(self.level_loss_db));
+        }
+        println!("\n\n  {} string       Hz     loss", strings.instrument_name);
+        let indent = strings.instrument_name.chars().count();
+        for string in &self.strings {
+            println!(
+                "  {:>indent$} {:8.2} {:5.1} dB",
+                string.name,
+                string.hz,
+                string.loss_db,
+                indent = indent + 5
+            );
+        }
+        if self.chain.len() > 1 {
+            println!("\n  in the chain                    alone   saved without it");
+            for link in &self.chain {
+                if link.loads {
+                    println!(
+                        "  {:28} {:5.1} dB  {:5.1} dB",
+                        link.name, link.loss_alone_db, link.saved_without_db
+                    );
+                } else {
+                    println!("  {:28} behind the buffer, does not load", link.name);
+                }
+            }
+        }
+        println!("\nask for: {}\n", self.asked());
+    }
+
+    fn asked(&self) -> String {
+        match self.ask_for_ohms {
+            Some(ohms) => format!(
+                "an input of at least {} (low string within {} dB)",
+                trade(round_up(ohms)),
+                self.max_loss_db
+            ),
+            None => "any input will do: the pickup's own leakage decides".to_owned(),
+        }
+    }
+}
+
+/// As the trade writes it, to three figures.
+fn trade(ohms: f64) -> String {
+    Resistance::from_ohms(ohms).map_or_else(|_| format!("{ohms:.3e} Ω"), |value| format!("{value:.3}"))
+}
+
+/// To two figures, upwards: what is asked for must suffice.
+fn round_up(ohms: f64) -> f64 {
+    let step = 10f64.powf(ohms.log10().floor() - 1.0);
+    (ohms / step - 1e-9).ceil() * step
+}
+
+fn spoken_hz(hz: f64) -> String {
+    if hz >= 1000.0 { format!("{:.2} kHz", hz / 1000.0) } else { format!("{hz:.1} Hz") }
+}

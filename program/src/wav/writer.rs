@@ -1,0 +1,158 @@
+use std::io::{Cursor, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use hound::WavWriter;
+use tempfile::{Builder, NamedTempFile};
+
+use super::{Encoding, Format};
+use crate::error::Failure;
+
+/// Refuses a target that exists (unless it may be replaced), that is the take itself, or whose folder is missing.
+pub fn check_target(target: &Path, take: Option<&Path>, overwrite: bool) -> Result<(), Failure> {
+    if let Some(take) = take
+        && same_file::is_same_file(target, take).unwrap_or(false)
+    {
+        return Err(Failure::SameFile { path: target.to_owned() });
+    }
+    if target.is_dir() {
+        return Err(Failure::Usage(format!(
+            "{}: it is a folder; give -o the name of a file (a folder goes with --setups)",
+            target.display()
+        )));
+    }
+    if !overwrite && target.symlink_metadata().is_ok() {
+        return Err(Failure::Exists { path: target.to_owned() });
+    }
+    let folder = folder_of(target);
+    if !folder.is_dir() {
+        return Err(Failure::Usage(format!("{}: there is no such folder for the output", folder.display())));
+    }
+    Ok(())
+}
+
+fn folder_of(target: &Path) -> &Path {
+    target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// A temporary file beside `target`, with the permissions of any new file.
+pub fn temporary(target: &Path) -> Result<NamedTempFile, Failure> {
+    let mut builder = Builder::new();
+    builder.prefix(".firstjack-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder_of(target)).map_err(|error| Failure::write(target, error))
+}
+
+/// Gives a finished temporary file its name.
+pub fn publish(file: NamedTempFile, target: &Path, overwrite: bool) -> Result<(), Failure> {
+    let named = if overwrite { file.persist(target) } else { file.persist_noclobber(target) };
+    named.map(drop).map_err(|error| Failure::write(target, error.error))
+}
+
+/// A rendering that is being written, under a temporary name until [`TakeWriter::publish`].
+#[derive(Debug)]
+pub struct TakeWriter {
+    target: PathBuf,
+    file: NamedTempFile,
+    encoding: Encoding,
+    data_bytes: u64,
+    header: Vec<u8>,
+    bytes: Vec<u8>,
+    dither: Option<fastrand::Rng>,
+    clipped: u64,
+}
+
+impl TakeWriter {
+    /// Starts a file of `frames` frames. Integers of 16 bits and less are dithered (TPDF, two least significant bits
+    /// wide) unless `exact` says that the samples are those of a file of that format.
+    pub fn create(target: &Path, format: Format, frames: u64, exact: bool) -> Result<Self, Failure> {
+        let header = header(format).map_err(|error| Failure::write(target, error))?;
+        let total = frames * format.bytes_per_frame() as u64 + header.len() as u64;
+        if total > u64::from(u32::MAX) {
+            return Err(Failure::Usage(format!(
+                "{}: the rendering would have {total} bytes; a WAV file holds at most {}, so render it in parts or in a \
+                 smaller sample format",
+                target.display(),
+                u32::MAX
+            )));
+        }
+        let mut file = temporary(target)?;
+        file.write_all(&header).map_err(|error| Failure::write(target, error))?;
+        let dithered = !exact && matches!(format.encoding, Encoding::Int8 | Encoding::Int16);
+        Ok(Self {
+            target: target.to_owned(),
+            file,
+            encoding: format.encoding,
+            data_bytes: 0,
+            header,
+            bytes: Vec::new(),
+            // Always the same seed: the same take gives the same file.
+            dither: dithered.then(|| fastrand::Rng::with_seed(0)),
+            clipped: 0,
+        })
+    }
+
+    /// Appends one block, each sample times `gain`.
+    pub fn write(&mut self, channels: &[Vec<f64>], gain: f64) -> Result<(), Failure> {
+        let sample_bytes = self.encoding.bytes();
+        let frame_bytes = channels.len() * sample_bytes;
+        self.bytes.resize(channels.first().map_or(0, Vec::len) * frame_bytes, 0);
+        for (index, channel) in channels.iter().enumerate() {
+            let offset = index * sample_bytes;
+            let values = channel.iter().map(|value| value * gain);
+            if self.encoding.is_float() {
+                self.encoding.encode(values, &mut self.bytes, frame_bytes, offset);
+                continue;
+            }
+            let (dither, clipped) = (&mut self.dither, &mut self.clipped);
+            let step = self.encoding.full_scale().recip();
+            let values = values.map(|value| {
+                let noise = dither.as_mut().map_or(0.0, |dither| (dither.f64() - dither.f64()) * step);
+                let value = value + noise;
+                *clipped += u64::from(!(-1.0 - step / 2.0..1.0 - step / 2.0).contains(&value));
+                value
+            });
+            self.encoding.encode(values, &mut self.bytes, frame_bytes, offset);
+        }
+        self.data_bytes += self.bytes.len() as u64;
+        self.file.write_all(&self.bytes).map_err(|error| Failure::write(&self.target, error))
+    }
+
+    /// How many samples were clipped.
+    pub fn clipped(&self) -> u64 {
+        self.clipped
+    }
+
+    /// Completes the file and gives it its name.
+    pub fn publish(mut self, overwrite: bool) -> Result<(), Failure> {
+        self.complete().map_err(|error| Failure::write(&self.target, error))?;
+        publish(self.file, &self.target, overwrite)
+    }
+
+    fn complete(&mut self) -> std::io::Result<()> {
+        if self.data_bytes % 2 == 1 {
+            // RIFF chunks are padded to an even length.
+            self.file.write_all(&[0])?;
+        }
+        let padded = self.data_bytes + self.data_bytes % 2;
+        let length = |bytes: u64| u32::try_from(bytes).unwrap_or(u32::MAX).to_le_bytes();
+        let header = self.header.len();
+        self.header[4..8].copy_from_slice(&length(padded + header as u64 - 8));
+        self.header[header - 4..].copy_from_slice(&length(self.data_bytes));
+        self.file.seek(SeekFrom::Start(0))?;
+        self.file.write_all(&self.header)?;
+        self.file.flush()
+    }
+}
+
+/// The header as `hound` writes it, its two lengths still zero; the data's length is its last field.
+fn header(format: Format) -> std::io::Result<Vec<u8>> {
+    let mut header = Cursor::new(Vec::new());
+    WavWriter::new(&mut header, format.spec())
+        .and_then(WavWriter::finalize)
+        .map_err(std::io::Error::other)?;
+    Ok(header.into_inner())
+}
