@@ -1,0 +1,80 @@
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, ensure};
+
+use crate::{paths, shell};
+
+const PACKAGE: &str = "firstjack-plugin";
+const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
+
+/// Largest size of one bundle in bytes while the plugin has no editor.
+const LIMIT_BYTES: u64 = 6 * 1024 * 1024;
+
+/// Builds and bundles the plugin.
+pub fn run(install: bool) -> Result<()> {
+    // The bundler works in the folder that it finds itself in.
+    std::env::set_current_dir(paths::root())?;
+    shell::run(shell::cargo().args(["build", "--release", "--package", PACKAGE]))?;
+    nice_plug_xtask::bundle(&paths::target(), PACKAGE, &["--release".to_owned()], false)?;
+    for name in BUNDLES {
+        let bundle = folder().join(name);
+        let bytes = size(&bundle)?;
+        println!("{}: {bytes} bytes", bundle.display());
+        ensure!(bytes <= LIMIT_BYTES, "{name} is larger than {LIMIT_BYTES} bytes");
+        if install {
+            install_bundle(&bundle, name)?;
+        }
+    }
+    Ok(())
+}
+
+/// Where the bundles are.
+pub fn folder() -> PathBuf {
+    paths::target().join("bundled")
+}
+
+fn size(path: &Path) -> Result<u64> {
+    if path.is_file() {
+        return Ok(path.metadata()?.len());
+    }
+    let entries = fs::read_dir(path).with_context(|| format!("{} is missing", path.display()))?;
+    entries.map(|entry| size(&entry?.path())).sum()
+}
+
+fn install_bundle(bundle: &Path, name: &str) -> Result<()> {
+    let vst3 = name.ends_with(".vst3");
+    let variable = if cfg!(windows) { "LOCALAPPDATA" } else { "HOME" };
+    let user = PathBuf::from(std::env::var_os(variable).with_context(|| format!("{variable} is not set"))?);
+    let folder = user.join(match (cfg!(target_os = "macos"), cfg!(windows), vst3) {
+        (true, _, true) => "Library/Audio/Plug-Ins/VST3",
+        (true, _, false) => "Library/Audio/Plug-Ins/CLAP",
+        (_, true, true) => "Programs/Common/VST3",
+        (_, true, false) => "Programs/Common/CLAP",
+        (_, _, true) => ".vst3",
+        (_, _, false) => ".clap",
+    });
+    let to = folder.join(name);
+    copy(bundle, &to).with_context(|| format!("cannot install to {}", to.display()))?;
+    println!("installed {}", to.display());
+    Ok(())
+}
+
+fn copy(from: &Path, to: &Path) -> Result<()> {
+    if from.is_dir() {
+        fs::create_dir_all(to)?;
+        for entry in fs::read_dir(from)? {
+            let entry = entry?;
+            copy(&entry.path(), &to.join(entry.file_name()))?;
+        }
+        return Ok(());
+    }
+    if let Some(folder) = to.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    // Not written over in place: a host may have it open.
+    let part = to.with_extension("part");
+    fs::copy(from, &part)?;
+    fs::rename(part, to)?;
+    Ok(())
+}

@@ -1,0 +1,146 @@
+//! The courtyard's guitarrón: synthesises the take as it was recorded, renders it through every setup, draws the
+//! curves, prints the verdicts, and plays the same take through the plugin in a host.
+
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context, Result, ensure};
+use dsp_core::circuit::Shunt;
+use dsp_core::preset::Preset;
+use dsp_core::processor::Processor;
+use dsp_core::response::{Ceiling, Change};
+
+use crate::host::Instance;
+use crate::{bundle, paths, shell, take};
+
+/// Sample rate of the demo's take.
+pub const RATE_HZ: u32 = 48_000;
+
+/// Level of the take's noise floor, rms, against full scale: -85 dB.
+const NOISE_RMS: f64 = 5.6e-5;
+
+/// The plugin and the program may differ by this much, in dB against the louder one's peak.
+const AGREEMENT_DB: f64 = -120.0;
+
+/// Runs the demo.
+pub fn run() -> Result<()> {
+    let folder = paths::target().join("demo");
+    fs::create_dir_all(&folder)?;
+    shell::run(shell::cargo().args(["build", "--release", "--package", "firstjack"]))?;
+    bundle::run(false)?;
+    let take_path = folder.join("take.wav");
+    let take = recorded(f64::from(RATE_HZ))?;
+    write(&take_path, &take)?;
+    println!(
+        "\nsynthesised {} ({:.1} s)\n",
+        take_path.display(),
+        f64::from(u32::try_from(take.len())?) / f64::from(RATE_HZ)
+    );
+
+    let setups = paths::preset("courtyard.toml");
+    let with_setups = |arguments: &[&str]| {
+        let mut command = shell::command(paths::program());
+        command.arg(arguments[0]).arg("--setups").arg(&setups).args(&arguments[1..]);
+        command
+    };
+    shell::run(with_setups(&["render", "--overwrite", "-o"]).arg(&folder).arg(&take_path))?;
+    for picture in ["curves.svg", "curves.png"] {
+        shell::run(with_setups(&["curve", "--overwrite", "-o"]).arg(folder.join(picture)))?;
+    }
+    println!();
+    compare_plugin(&folder, &take_path, &take)?;
+    println!("\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.", folder.display());
+    Ok(())
+}
+
+/// The take as it was recorded: the pickup's voltage through the rehearsal's input, with the recorder's noise.
+pub fn recorded(rate_hz: f64) -> Result<Vec<f32>> {
+    let preset = courtyard()?;
+    let mut take = [take::guitarron_take(rate_hz)];
+    let mut input = Processor::new(rate_hz, 1)?;
+    let through = preset.recorded.shunt();
+    input.set_shape(&Change::new(&preset.pickup, Shunt::default(), through).shape(Ceiling::Off));
+    input.process(&mut take);
+    let [take] = take;
+    let noise = take::noise_floor(rate_hz, take.len(), NOISE_RMS, 1);
+    Ok(take.iter().zip(noise).map(|(sound, noise)| narrow(sound + noise)).collect())
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "the take is a file of 32-bit floats")]
+fn narrow(value: f64) -> f32 {
+    value as f32
+}
+
+fn courtyard() -> Result<Preset> {
+    Ok(Preset::from_toml(&fs::read_to_string(paths::preset("courtyard.toml"))?)?)
+}
+
+fn write(path: &Path, take: &[f32]) -> Result<()> {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE_HZ,
+        bits_per_sample: 32,
+        sample_format: hound::SampleFormat::Float,
+    };
+    let mut writer = hound::WavWriter::create(path, spec)?;
+    take.iter().try_for_each(|sample| writer.write_sample(*sample))?;
+    Ok(writer.finalize()?)
+}
+
+/// Plays the take through the plugin, setup by setup, and compares with what the program renders through the load
+/// that the plugin shows.
+fn compare_plugin(folder: &Path, take_path: &Path, take: &[f32]) -> Result<()> {
+    let mut plugin = Instance::load(&bundle::folder().join("Firstjack.clap"), f64::from(RATE_HZ), 512)?;
+    plugin.set("Pickup capacitance", "680 pF")?;
+    plugin.set("Recorded through resistance", "22M")?;
+    plugin.set("Level match", "off")?;
+    let rendering = folder.join("plugin-load.wav");
+    for setup in 1..=6 {
+        plugin.set("Heard setup", &format!("Setup {setup}"))?;
+        // The parameters arrive with the first block; the take is then played from a fresh start.
+        plugin.step(&[0.0; 64])?;
+        let played = plugin.play(take)?;
+        let mut parts = vec![plugin.text(&format!("Setup {setup} load resistance"))?];
+        for part in ["load capacitance", "cable length"] {
+            parts.push(plugin.text(&format!("Setup {setup} {part}"))?);
+        }
+        parts.retain(|part| !part.starts_with("0 "));
+        let load = parts.join(" || ");
+        shell::run(
+            shell::command(paths::program())
+                .args([
+                    "render",
+                    "--quiet",
+                    "--overwrite",
+                    "--no-match",
+                    "--pickup",
+                    "680p",
+                    "--through",
+                    "22M",
+                ])
+                .args(["--load", &load])
+                .arg("-o")
+                .arg(&rendering)
+                .arg(take_path),
+        )?;
+        let rendered: Vec<f32> = hound::WavReader::open(&rendering)?.samples().collect::<Result<_, _>>()?;
+        let difference_db = difference_db(&played, &rendered).context("silence")?;
+        let shown =
+            if played == rendered { "the same bits".to_owned() } else { format!("{difference_db:.1} dB") };
+        println!("plugin against program, setup {setup} ({load}): {shown}");
+        ensure!(
+            difference_db <= AGREEMENT_DB,
+            "the plugin and the program differ by more than {AGREEMENT_DB} dB"
+        );
+    }
+    fs::remove_file(rendering)?;
+    Ok(())
+}
+
+/// Largest difference against the largest sample, in dB; `None` if both are silent or not equally long.
+fn difference_db(a: &[f32], b: &[f32]) -> Option<f64> {
+    let largest = |values: &mut dyn Iterator<Item = f32>| values.fold(0.0_f32, |max, v| max.max(v.abs()));
+    let peak = largest(&mut a.iter().chain(b).copied());
+    let difference = largest(&mut a.iter().zip(b).map(|(a, b)| a - b));
+    (peak > 0.0 && a.len() == b.len()).then(|| 20.0 * f64::from(difference / peak).max(1e-12).log10())
+}

@@ -1,0 +1,91 @@
+//! Everything that must hold, from the cheapest check to the dearest.
+
+use std::path::PathBuf;
+
+use anyhow::{Result, bail};
+
+use crate::{bundle, demo, licences, paths, shell};
+
+/// Runs all checks and stops at the first that fails.
+pub fn run() -> Result<()> {
+    step("format");
+    shell::run(shell::cargo().args(["fmt", "--all", "--check"]))?;
+    step("licences");
+    licences::check()?;
+    step("lints");
+    shell::run(shell::cargo().args([
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--locked",
+        "--",
+        "-D",
+        "warnings",
+    ]))?;
+    step("documentation");
+    shell::run(
+        shell::cargo()
+            .args(["doc", "--workspace", "--no-deps", "--locked"])
+            .env("RUSTDOCFLAGS", "-D warnings"),
+    )?;
+    step("tools of the outside judges");
+    need_ngspice()?;
+    let python = python()?;
+    step("tests");
+    shell::run(shell::cargo().args(["test", "--workspace", "--locked"]))?;
+    step("demo, and the plugin in a CLAP host");
+    demo::run()?;
+    step("outside judges: ngspice, scipy, a VST3 host");
+    shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
+    shell::run(
+        shell::command(&python)
+            .args(["-m", "pytest", "-q", "tests/python"])
+            .env("FIRSTJACK", paths::program())
+            .env("FIRSTJACK_VST3", bundle::folder().join("Firstjack.vst3")),
+    )?;
+    println!("\nall checks hold");
+    Ok(())
+}
+
+fn step(name: &str) {
+    println!("\n== {name}");
+}
+
+/// Installs ngspice where that can be done without asking, or says how.
+fn need_ngspice() -> Result<()> {
+    if shell::has("ngspice") {
+        return Ok(());
+    }
+    let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
+    if is_root && shell::has("apt-get") {
+        shell::run(shell::command("apt-get").args(["update", "--quiet"]))?;
+        return shell::run(shell::command("apt-get").args([
+            "install",
+            "--yes",
+            "--quiet",
+            "ngspice",
+            "python3-venv",
+        ]));
+    }
+    bail!(
+        "ngspice is missing; install it with your package manager, for example: sudo apt-get install ngspice"
+    )
+}
+
+/// A Python of the project's own with the judges' packages, made once.
+fn python() -> Result<PathBuf> {
+    let venv = paths::target().join("judges");
+    let python = venv.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
+    if !python.exists() {
+        shell::run(shell::command("python3").args(["-m", "venv"]).arg(&venv))?;
+    }
+    shell::run(shell::command(&python).args([
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "-r",
+        "tests/python/requirements.txt",
+    ]))?;
+    Ok(python)
+}
