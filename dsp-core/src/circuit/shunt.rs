@@ -24,7 +24,9 @@ impl Shunt {
             parts.into_iter().map(|part| (part.siemens, part.farads)).unzip();
         siemens.sort_by(f64::total_cmp);
         farads.sort_by(f64::total_cmp);
-        Self { siemens: siemens.iter().sum(), farads: farads.iter().sum() }
+        // From 0.0: the standard library's sum of nothing is -0.0, whose reciprocal is minus infinity.
+        let sum = |values: Vec<f64>| values.into_iter().fold(0.0, f64::add);
+        Self { siemens: sum(siemens), farads: sum(farads) }
     }
 }
 

@@ -46,9 +46,9 @@ impl Roots {
         Self::refine(c, slide(MIDDLE, 20.0), slide(OUTER, 8.0), 8)
     }
 
-    /// The same for a `w T` close to this one's: two Newton steps from here.
+    /// The same for a `w T` close to this one's: one Newton step from here, which squares the distance.
     pub fn near(&self, wt: f64) -> Self {
-        Self::refine(wt * wt, self.middle_u, self.outer_u, 2)
+        Self::refine(wt * wt, self.middle_u, self.outer_u, 1)
     }
 
     fn refine(c: f64, mut middle_u: f64, mut outer_u: f64, steps: usize) -> Self {

@@ -1,8 +1,9 @@
 use std::fmt;
+use std::ops::Range;
 use std::sync::Arc;
 
-use realfft::num_complex::Complex32;
-use realfft::{RealFftPlanner, RealToComplex};
+use rustfft::num_complex::Complex32;
+use rustfft::{Fft, FftPlanner};
 
 use super::k_weighting;
 use crate::processor::Sample;
@@ -14,8 +15,16 @@ const WINDOW_SECONDS: f64 = 0.08;
 const MEMORY_SECONDS: f64 = 4.0;
 /// Bins from here on are gathered in bands a twenty-fourth of their frequency wide.
 const SINGLE_BINS: usize = 24;
-/// Absolute gate of BS.1770 in LUFS: quieter spectra are silence and change nothing.
-const GATE_LUFS: f64 = -70.0;
+/// Spectra outside these change nothing, in LUFS: below the absolute gate of BS.1770 they are silence, and a million times
+/// the power of full scale is no music.
+const HEARD_LUFS: Range<f64> = -70.0..60.0;
+
+/// Samples up to this (-200 dBFS) are zero to the spectrum: denormal numbers would make a transform ten times as slow.
+const INAUDIBLE: f64 = 1e-10;
+
+/// Channels that share a transform: one real, one imaginary. A transform of real numbers would take one for each, and
+/// half as much time again to untangle it.
+const PAIR: usize = 2;
 
 /// Keeps the K-weighted power spectrum of the last few seconds of input and predicts from it how much louder or
 /// quieter any shape would make them. Real-time safe after [`LoudnessPredictor::new`].
@@ -23,22 +32,27 @@ const GATE_LUFS: f64 = -70.0;
 /// Through silence it keeps what it knows. Before the first sound it assumes equal power per octave.
 #[derive(Clone)]
 pub struct LoudnessPredictor {
-    transform: Arc<dyn RealToComplex<f32>>,
+    transform: Arc<dyn Fft<f32>>,
     window: Vec<f32>,
-    /// The last `window.len()` frames of each channel, oldest first, the newest half still being filled.
-    inputs: Vec<Vec<f32>>,
+    channels: usize,
+    /// The last `window.len()` frames of each pair of channels, oldest first, the newest half still being filled.
+    inputs: Vec<Vec<Complex32>>,
     filled: usize,
-    frame: Vec<f32>,
     spectrum: Vec<Complex32>,
     scratch: Vec<Complex32>,
     bands: Vec<Band>,
     /// K-weighted power of each bin's unit, mean square.
     weights: Vec<f32>,
-    /// Ring of band powers, one row for each spectrum.
+    /// The newest spectrum's powers, all channels together, and the same in bands.
+    powers: Vec<f32>,
+    row: Vec<f64>,
+    /// Ring of band powers, one row for each spectrum, zero where there has been none yet.
     rows: Vec<f64>,
     next_row: usize,
-    used_rows: usize,
+    /// Sums over the ring; before the first spectrum, the assumption.
     sums: Vec<f64>,
+    assumption: Vec<f64>,
+    assumed: bool,
     version: u64,
 }
 
@@ -58,26 +72,30 @@ impl LoudnessPredictor {
     /// For `channels` channels at `rate_hz` (more than zero).
     pub fn new(rate_hz: f64, channels: usize) -> Self {
         let length = whole(WINDOW_SECONDS * rate_hz).next_power_of_two();
-        let transform = RealFftPlanner::new().plan_fft_forward(length);
+        let transform = FftPlanner::new().plan_fft_forward(length);
         let bin_hz = rate_hz / count(length);
         let bands = bands(length / 2, bin_hz);
         let window: Vec<f32> = hann(length);
         // Twice, for the negative frequencies; the window's mean square makes it a mean square of the signal.
+        let assumption = equal_power_per_octave(&bands, rate_hz);
         let scale = 2.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hops = whole(MEMORY_SECONDS * rate_hz / count(length / 2));
         Self {
-            inputs: vec![vec![0.0; length]; channels],
+            channels,
+            inputs: vec![vec![Complex32::ZERO; length]; channels.div_ceil(PAIR)],
             filled: length / 2,
-            frame: transform.make_input_vec(),
-            spectrum: transform.make_output_vec(),
-            scratch: transform.make_scratch_vec(),
-            weights: (0..=length / 2)
+            spectrum: vec![Complex32::ZERO; length],
+            scratch: vec![Complex32::ZERO; transform.get_inplace_scratch_len()],
+            weights: (0..length / 2)
                 .map(|bin| narrow(scale * k_weighting::power(count(bin) * bin_hz, rate_hz)))
                 .collect(),
+            powers: vec![0.0; length / 2],
+            row: vec![0.0; bands.len()],
             rows: vec![0.0; hops * bands.len()],
             next_row: 0,
-            used_rows: 0,
-            sums: equal_power_per_octave(&bands, rate_hz),
+            sums: assumption.clone(),
+            assumption,
+            assumed: true,
             bands,
             window,
             transform,
@@ -87,10 +105,12 @@ impl LoudnessPredictor {
 
     /// Forgets all sound.
     pub fn reset(&mut self) {
-        self.inputs.iter_mut().for_each(|input| input.fill(0.0));
+        self.inputs.iter_mut().for_each(|input| input.fill(Complex32::ZERO));
         self.filled = self.window.len() / 2;
+        self.rows.fill(0.0);
         self.next_row = 0;
-        self.used_rows = 0;
+        self.sums.copy_from_slice(&self.assumption);
+        self.assumed = true;
         self.version += 1;
     }
 
@@ -109,11 +129,13 @@ impl LoudnessPredictor {
     pub fn push<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], mut start: usize, end: usize) {
         while start < end {
             let frames = (end - start).min(self.window.len() - self.filled);
-            for (input, channel) in self.inputs.iter_mut().zip(block.iter_mut()) {
-                let to = &mut input[self.filled..self.filled + frames];
-                for (to, from) in to.iter_mut().zip(&channel.as_mut()[start..start + frames]) {
-                    let value = from.to_f64();
-                    *to = if value.is_finite() { narrow(value) } else { 0.0 };
+            for (index, channel) in block.iter_mut().take(self.channels).enumerate() {
+                let to = &mut self.inputs[index / PAIR][self.filled..self.filled + frames];
+                let from = &channel.as_mut()[start..start + frames];
+                if index.is_multiple_of(PAIR) {
+                    to.iter_mut().zip(from).for_each(|(to, from)| to.re = audible(*from));
+                } else {
+                    to.iter_mut().zip(from).for_each(|(to, from)| to.im = audible(*from));
                 }
             }
             self.filled += frames;
@@ -135,49 +157,63 @@ impl LoudnessPredictor {
     }
 
     fn analyse(&mut self) {
-        let width = self.bands.len();
-        let start = self.next_row * width;
-        self.rows[start..start + width].fill(0.0);
+        self.powers.fill(0.0);
         for index in 0..self.inputs.len() {
-            self.add_channel(index, start);
+            self.add_pair(index);
         }
         let half = self.window.len() / 2;
-        self.inputs.iter_mut().for_each(|input| input.copy_within(half.., 0));
+        for input in &mut self.inputs {
+            input.copy_within(half.., 0);
+            input[half..].fill(Complex32::ZERO);
+        }
         self.filled = half;
-        let power: f64 = self.rows[start..start + width].iter().sum();
-        if -0.691 + 10.0 * power.log10() > GATE_LUFS {
+        let mut bin = 1;
+        for (band, to) in self.bands.iter().zip(&mut self.row) {
+            *to = f64::from(self.powers[bin..band.end_bin].iter().sum::<f32>());
+            bin = band.end_bin;
+        }
+        let power: f64 = self.row.iter().sum();
+        // A power too large for a number is not in the range either.
+        if HEARD_LUFS.contains(&(-0.691 + 10.0 * power.log10())) {
             self.take_row();
         }
     }
 
-    fn add_channel(&mut self, index: usize, row: usize) {
-        for ((to, from), window) in self.frame.iter_mut().zip(&self.inputs[index]).zip(&self.window) {
+    /// Adds the K-weighted powers of two channels `a` and `b`. Of the spectrum `A + jB`, the positive and the negative
+    /// frequency together have twice the power `|A|² + |B|²`, and so the power of both frequencies of either channel.
+    fn add_pair(&mut self, index: usize) {
+        for ((to, from), window) in self.spectrum.iter_mut().zip(&self.inputs[index]).zip(&self.window) {
             *to = from * window;
         }
-        // Cannot fail: all three buffers came from the transform itself.
-        let done =
-            self.transform.process_with_scratch(&mut self.frame, &mut self.spectrum, &mut self.scratch);
-        debug_assert!(done.is_ok());
-        let mut bin = 1;
-        for (band, to) in self.bands.iter().zip(&mut self.rows[row..]) {
-            let range = bin..band.end_bin;
-            let weighted = self.spectrum[range.clone()].iter().zip(&self.weights[range]);
-            *to += f64::from(weighted.map(|(value, weight)| value.norm_sqr() * weight).sum::<f32>());
-            bin = band.end_bin;
+        self.transform.process_with_scratch(&mut self.spectrum, &mut self.scratch);
+        let (positive, negative) = self.spectrum.split_at(self.powers.len());
+        let to = self.powers[1..].iter_mut().zip(&self.weights[1..]);
+        for (((to, weight), a), b) in to.zip(&positive[1..]).zip(negative.iter().rev()) {
+            *to += (a.norm_sqr() + b.norm_sqr()) * weight;
         }
     }
 
+    /// Takes the newest row into the ring and the sums, and the oldest out of both.
     fn take_row(&mut self) {
-        let width = self.bands.len();
-        let rows = self.rows.len() / width;
-        self.next_row = (self.next_row + 1) % rows;
-        self.used_rows = (self.used_rows + 1).min(rows);
-        self.sums.fill(0.0);
-        for row in self.rows[..self.used_rows * width].chunks_exact(width) {
-            self.sums.iter_mut().zip(row).for_each(|(sum, power)| *sum += power);
+        if self.assumed {
+            self.sums.fill(0.0);
+            self.assumed = false;
         }
+        let oldest = &mut self.rows[self.next_row..self.next_row + self.row.len()];
+        for ((sum, new), old) in self.sums.iter_mut().zip(&self.row).zip(oldest) {
+            // Rounding may leave a trace of a loud past, of either sign, far below the quietest row.
+            *sum = (*sum - *old + new).max(0.0);
+            *old = *new;
+        }
+        self.next_row = (self.next_row + self.row.len()) % self.rows.len();
         self.version += 1;
     }
+}
+
+/// A sample as the spectrum takes it.
+fn audible<S: Sample>(sample: S) -> f32 {
+    let value = sample.to_f64();
+    if value.is_finite() && value.abs() > INAUDIBLE { narrow(value) } else { 0.0 }
 }
 
 fn bands(bins: usize, bin_hz: f64) -> Vec<Band> {

@@ -1,13 +1,16 @@
 //! The channels' state and the inner loop. Channels run in pairs, two to a vector register.
 
-use super::glide::{Coefficients, Line};
+use super::glide::Coefficients;
 use super::{CHUNK, Sample};
 use crate::filter::SECTIONS;
 
 const LANES: usize = 2;
 
-/// Below this (-600 dB) a state is zero: left alone it would decay into denormal numbers.
+/// Below this (-600 dB) a sample or a state is zero: left alone it would decay into denormal numbers.
 const NEGLIGIBLE: f64 = 1e-30;
+
+/// When the guard closes, the sound is carried on by at most full scale: a bass string's slope in full, a treble string's in part.
+const LONGEST_CARRY: f64 = 1.0;
 
 type Pair = [f64; LANES];
 
@@ -21,10 +24,8 @@ pub(super) struct Channels {
     states: Vec<State>,
     saved: Vec<State>,
     chunk: Vec<[Pair; CHUNK]>,
-    /// Last finite input, held while the guard fades.
-    held: Vec<Pair>,
-    /// The input's last frame in the loaded chunk.
-    last: Vec<Pair>,
+    /// The last frame that was heard, and its step from the one before.
+    heard: Vec<[Pair; 2]>,
 }
 
 impl Channels {
@@ -36,15 +37,14 @@ impl Channels {
             states: vec![state; pairs],
             saved: vec![state; pairs],
             chunk: vec![[Pair::default(); CHUNK]; pairs],
-            held: vec![Pair::default(); pairs],
-            last: vec![Pair::default(); pairs],
+            heard: vec![Default::default(); pairs],
         }
     }
 
     /// Forgets all sound.
     pub fn clear(&mut self) {
         self.clear_state();
-        self.held.fill(Pair::default());
+        self.heard.fill(Default::default());
     }
 
     pub fn clear_state(&mut self) {
@@ -67,18 +67,19 @@ impl Channels {
         }
     }
 
-    /// Takes in the frames `start..end` of a block; false if any is not finite.
+    /// Takes in the frames `start..end` of a block, silence for channels that it lacks; false if any is not finite.
     pub fn load<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) -> bool {
         let mut finite = true;
+        for index in block.len()..self.count {
+            self.chunk[index / LANES].iter_mut().for_each(|to| to[index % LANES] = 0.0);
+        }
         for (index, channel) in block.iter_mut().take(self.count).enumerate() {
             let (chunk, lane) = (&mut self.chunk[index / LANES], index % LANES);
             for (to, from) in chunk.iter_mut().zip(&channel.as_mut()[start..end]) {
-                to[lane] = from.to_f64();
-                finite &= to[lane].is_finite();
+                let value = from.to_f64();
+                to[lane] = if value.abs() < NEGLIGIBLE { 0.0 } else { value };
+                finite &= value.is_finite();
             }
-        }
-        for (last, chunk) in self.last.iter_mut().zip(&self.chunk) {
-            *last = chunk[end - start - 1];
         }
         finite
     }
@@ -92,65 +93,70 @@ impl Channels {
         }
     }
 
-    /// Whether all of the first `frames` frames are numbers within `limit`.
-    pub fn within(&self, frames: usize, limit: f64) -> bool {
+    /// Whether all of frames `start..end` are numbers within `limit`.
+    pub fn within(&self, start: usize, end: usize, limit: f64) -> bool {
         let mut within = true;
-        for value in self.chunk.iter().flat_map(|chunk| chunk[..frames].as_flattened()) {
+        for value in self.chunk.iter().flat_map(|chunk| chunk[start..end].as_flattened()) {
             within &= value.abs() <= limit;
         }
         within
     }
 
-    /// Remembers the last loaded frame as the input to hold.
-    pub fn hold(&mut self) {
-        self.held.copy_from_slice(&self.last);
+    /// Remembers the last of frames `start..end` as what was heard.
+    pub fn remember(&mut self, start: usize, end: usize) {
+        for ([value, step], chunk) in self.heard.iter_mut().zip(&self.chunk) {
+            let now = chunk[end - 1];
+            let before = if end - start > 1 { chunk[end - 2] } else { *value };
+            (*value, *step) = (now, each(|lane| now[lane] - before[lane]));
+        }
     }
 
-    /// Runs frames `start..end` through the sections, then the gain `(value, change a frame)`.
-    pub fn run(&mut self, start: usize, end: usize, line: &Line, gain: (f64, f64)) {
+    /// Runs frames `start..end` through the sections, then the gain.
+    pub fn run(&mut self, start: usize, end: usize, c: &Coefficients, gain: f64) {
+        let (wet, dry) = (gain * c.wet, gain * c.dry);
         for (state, chunk) in self.states.iter_mut().zip(&mut self.chunk) {
             let frames = &mut chunk[start..end];
-            match line.step {
-                Some(step) => run_moving(state, frames, line.value, &step, gain),
-                None if line.value.wet == 0.0 => scale_only(frames, line.value.dry, gain),
-                None => run_at_rest(state, frames, &line.value, gain),
+            if wet == 0.0 {
+                frames.iter_mut().for_each(|x| *x = x.map(|x| dry * x));
+            } else if dry == 0.0 {
+                run_sections(state, frames, c, |_, y| wet * y);
+            } else {
+                run_sections(state, frames, c, |x, y| wet * y + dry * x);
             }
         }
     }
 
-    /// Replaces what is not finite in one frame, by the last finite input if `hold`, else by zero. True if there
-    /// was nothing to replace.
-    pub fn replace_non_finite(&mut self, frame: usize, hold: bool) -> bool {
+    /// Replaces what is not finite in one frame of the input by zero. True if there was nothing to replace.
+    pub fn replace_non_finite(&mut self, frame: usize) -> bool {
         let mut finite = true;
-        for (chunk, held) in self.chunk.iter_mut().zip(&mut self.held) {
-            for (value, held) in chunk[frame].iter_mut().zip(held) {
-                if value.is_finite() {
-                    *held = *value;
-                } else {
-                    *value = if hold { *held } else { 0.0 };
-                    finite = false;
-                }
+        for value in self.chunk.iter_mut().flat_map(|chunk| &mut chunk[frame]) {
+            if !value.is_finite() {
+                *value = 0.0;
+                finite = false;
             }
         }
         finite
     }
 
-    /// Keeps one frame within `limit`. True if it was.
-    pub fn clamp(&mut self, frame: usize, limit: f64) -> bool {
-        let mut within = true;
-        for value in self.chunk.iter_mut().flat_map(|chunk| &mut chunk[frame]) {
-            if value.abs() > limit || value.is_nan() {
-                within = false;
-                *value = if value.is_nan() { 0.0 } else { value.clamp(-limit, limit) };
-            }
+    /// Puts into one frame what was heard before, carried on with a step that shrinks to `shrink` of itself from frame to
+    /// frame, and scaled.
+    pub fn carry_on(&mut self, frame: usize, shrink: f64, limit: f64, factor: f64) {
+        let largest_step = LONGEST_CARRY * (1.0 - shrink);
+        for ([value, step], chunk) in self.heard.iter_mut().zip(&mut self.chunk) {
+            *step = step.map(|step| shrink * step.clamp(-largest_step, largest_step));
+            *value = each(|lane| (value[lane] + step[lane]).clamp(-limit, limit));
+            chunk[frame] = value.map(|value| factor * value);
         }
-        within
     }
 
-    pub fn scale(&mut self, frame: usize, by: f64) {
+    pub fn scale(&mut self, frame: usize, factor: f64) {
         for value in self.chunk.iter_mut().flat_map(|chunk| &mut chunk[frame]) {
-            *value *= by;
+            *value *= factor;
         }
+    }
+
+    pub fn silence(&mut self, frame: usize) {
+        self.chunk.iter_mut().for_each(|chunk| chunk[frame] = Pair::default());
     }
 }
 
@@ -158,50 +164,18 @@ fn each(f: impl Fn(usize) -> f64) -> Pair {
     std::array::from_fn(f)
 }
 
-/// One section: returns its output and moves its state on.
 #[inline(always)]
-fn section(v: &mut Pair, x: Pair, pole: f64, pole_minus_zero: f64) -> Pair {
-    let y = each(|lane| x[lane] + v[lane]);
-    *v = each(|lane| pole * v[lane] + pole_minus_zero * x[lane]);
-    y
-}
-
-fn run_at_rest(state: &mut State, frames: &mut [Pair], c: &Coefficients, (mut gain, step): (f64, f64)) {
-    let (mut a, mut b, mut d) = (state[0], state[1], state[2]);
-    let residues: [f64; SECTIONS] = std::array::from_fn(|i| c.poles[i] - c.zeros[i]);
-    for x in frames {
-        let mut y = section(&mut a, *x, c.poles[0], residues[0]);
-        y = section(&mut b, y, c.poles[1], residues[1]);
-        y = section(&mut d, y, c.poles[2], residues[2]);
-        let weight = gain * c.wet;
-        *x = each(|lane| weight * y[lane]);
-        gain += step;
-    }
-    *state = [a, b, d];
-}
-
-fn run_moving(
-    state: &mut State,
-    frames: &mut [Pair],
-    mut c: Coefficients,
-    by: &Coefficients,
-    (mut gain, step): (f64, f64),
-) {
+fn run_sections(state: &mut State, frames: &mut [Pair], c: &Coefficients, mix: impl Fn(f64, f64) -> f64) {
+    // In locals, the state stays in registers.
+    let mut v = *state;
     for x in frames {
         let mut y = *x;
-        for (i, v) in state.iter_mut().enumerate() {
-            y = section(v, y, c.poles[i], c.poles[i] - c.zeros[i]);
+        for (i, v) in v.iter_mut().enumerate() {
+            let next = each(|lane| c.poles[i] * v[lane] + c.residues[i] * y[lane]);
+            y = each(|lane| y[lane] + v[lane]);
+            *v = next;
         }
-        *x = each(|lane| gain * (c.wet * y[lane] + c.dry * x[lane]));
-        gain += step;
-        c = c.map2(by, |value, step| value + step);
+        *x = each(|lane| mix(x[lane], y[lane]));
     }
-}
-
-fn scale_only(frames: &mut [Pair], dry: f64, (mut gain, step): (f64, f64)) {
-    for x in frames {
-        let weight = gain * dry;
-        *x = each(|lane| weight * x[lane]);
-        gain += step;
-    }
+    *state = v;
 }

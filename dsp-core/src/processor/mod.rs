@@ -1,23 +1,24 @@
 //! Sound: channels, changes of setup while it runs, and the guard.
 
 mod channels;
+mod curve;
 mod glide;
 mod guard;
 mod sample;
 
 use thiserror::Error;
 
-use crate::filter::{RATES_HZ, SECTIONS};
+use crate::filter::RATES_HZ;
 use crate::response::Shape;
 use channels::Channels;
 use glide::{GainGlide, ShapeGlide};
-use guard::Guard;
+use guard::{Guard, Heard};
 
 pub use guard::GuardStatus;
 pub use sample::Sample;
 
 /// Length of the smoothstep along which a setup changes, in milliseconds.
-pub const CHANGE_MS: f64 = 25.0;
+pub const CHANGE_MS: f64 = 30.0;
 
 /// Frames processed at once. Boundaries lie at multiples of it since the last reset, so that the host's
 /// block size changes nothing.
@@ -88,8 +89,12 @@ impl Processor {
     }
 
     /// Changes what is applied, along a smoothstep of [`CHANGE_MS`]; at once before the first frame after a reset. The
-    /// shape's own gain is included.
+    /// shape's own gain is included. A shape that cannot be (not finite, a negative corner, a gain that is not
+    /// positive) is left aside.
     pub fn set_shape(&mut self, shape: &Shape) {
+        if !shape.is_valid() {
+            return;
+        }
         self.shape.set(shape, self.frames(CHANGE_MS));
         if self.fresh {
             self.shape.land();
@@ -97,8 +102,11 @@ impl Processor {
     }
 
     /// Changes the gain (a plain factor, more than zero) that is applied on top of the shape, along a smoothstep of `over_ms`
-    /// milliseconds.
+    /// milliseconds. A gain that is not finite or not positive is left aside.
     pub fn set_gain(&mut self, gain: f64, over_ms: f64) {
+        if !(gain.is_finite() && gain > 0.0) {
+            return;
+        }
         self.gain.set(gain, self.frames(over_ms));
         if self.fresh {
             self.gain.land();
@@ -117,7 +125,7 @@ impl Processor {
 
     /// Whether input passes unchanged, bit for bit.
     pub fn is_transparent(&self) -> bool {
-        self.shape.is_flat() && self.gain.is_unity()
+        self.shape.is_transparent() && self.gain.is_unity()
     }
 
     /// Forgets all sound and lands every change that is under way: what follows is as in a first run.
@@ -160,15 +168,15 @@ impl Processor {
         if self.guard.is_open() && finite {
             let (limit, before) = (self.guard.limit(), (self.shape, self.gain));
             if self.is_transparent() {
-                if self.channels.within(frames, limit) {
-                    self.channels.hold();
+                if self.channels.within(0, frames, limit) {
+                    self.channels.remember(0, frames);
                     return;
                 }
             } else {
                 self.channels.save();
                 self.advance(0, frames);
-                if self.channels.within(frames, limit) {
-                    self.channels.hold();
+                if self.channels.within(0, frames, limit) {
+                    self.channels.remember(0, frames);
                     self.channels.store(block, start, end);
                     return;
                 }
@@ -183,30 +191,42 @@ impl Processor {
 
     /// Frame by frame, for the rare chunks in which the guard has something to do.
     fn guarded(&mut self, frames: usize) {
+        let limit = self.guard.limit();
         for frame in 0..frames {
-            let finite = self.channels.replace_non_finite(frame, self.guard.holds());
+            let finite = self.channels.replace_non_finite(frame);
             self.advance(frame, frame + 1);
-            let within = self.channels.clamp(frame, self.guard.limit());
-            if self.guard.step(finite, within, self.frame + frame as u64) {
-                self.channels.clear();
-                self.channels.scale(frame, 0.0);
+            let within = self.channels.within(frame, frame + 1, limit);
+            match self.guard.step(finite, within, self.frame + frame as u64) {
+                Heard::Output => self.channels.remember(frame, frame + 1),
+                Heard::Scaled { factor } => {
+                    self.channels.scale(frame, factor);
+                    self.channels.remember(frame, frame + 1);
+                }
+                Heard::Past { factor, shrink } => self.channels.carry_on(frame, shrink, limit, factor),
+                Heard::Nothing { forget } => {
+                    if forget {
+                        self.channels.clear();
+                    }
+                    self.channels.silence(frame);
+                }
             }
-            self.channels.scale(frame, self.guard.envelope());
         }
     }
 
-    /// Runs the frames `start..end` of the loaded chunk through sections and gain, in runs over which every coefficient is a
-    /// straight line.
+    /// Runs the frames `start..end` of the loaded chunk through sections and gain: one by one while these move,
+    /// then in one go.
     fn advance(&mut self, mut start: usize, end: usize) {
         while start < end {
-            let run = self.shape.run().min(self.gain.run()).min(end - start);
-            let (line, gain) = (self.shape.line(), self.gain.line());
-            self.channels.run(start, start + run, &line, gain);
-            self.gain.advance(run);
-            if self.shape.advance(run) {
-                self.channels.clear_state();
+            let moving = self.shape.is_moving() || self.gain.is_moving();
+            let stop = if moving { start + 1 } else { end };
+            self.channels.run(start, stop, self.shape.coefficients(), self.gain.value());
+            if moving {
+                self.gain.step();
+                if self.shape.step() {
+                    self.channels.clear_state();
+                }
             }
-            start += run;
+            start = stop;
         }
     }
 
@@ -215,5 +235,3 @@ impl Processor {
         ((milliseconds * 1e-3 * self.rate_hz).round() as u32).max(1)
     }
 }
-
-const _: () = assert!(SECTIONS == 3, "channels::run is written out for three sections");

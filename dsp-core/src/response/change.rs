@@ -13,7 +13,7 @@ const SAME_CORNER: f64 = 1e-12;
 /// The most boost that undoing may apply.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Ceiling {
-    /// The boost at DC against the top of the band is at most this many dB, more than zero.
+    /// No frequency is boosted by more than this many dB, more than zero.
     Db(f64),
     /// The exact inverse, with its pole at DC.
     Off,
@@ -52,14 +52,17 @@ impl Change {
     }
 
     /// `K` as a zero, a pole and a gain. Undoing (a change to the unloaded pickup) keeps to the ceiling: the
-    /// pole moves from DC (or from the corner of the leakage) up to `w_A · 10^(-ceiling/20)`.
+    /// pole moves from DC (or from the corner of the leakage) up to where the boost at DC, `gain · w_A / pole`, equals it;
+    /// `w_A · 10^(-ceiling/20)` for a load without capacitance.
     pub fn shape(&self, ceiling: Ceiling) -> Shape {
         let zero_rad_s = self.numerator.corner_rad_s();
         let mut pole_rad_s = self.denominator.corner_rad_s();
-        if let (Ceiling::Db(ceiling_db), true) = (ceiling, self.undoes) {
-            pole_rad_s = pole_rad_s.max(zero_rad_s * 10f64.powf(-ceiling_db / 20.0));
-        }
         let mut gain = self.numerator.leading() / self.denominator.leading();
+        if let (Ceiling::Db(ceiling_db), true) = (ceiling, self.undoes) {
+            let ceiling = 10f64.powf(ceiling_db / 20.0);
+            gain = gain.min(ceiling);
+            pole_rad_s = pole_rad_s.max(zero_rad_s * gain / ceiling);
+        }
         if (zero_rad_s - pole_rad_s).abs() <= SAME_CORNER * zero_rad_s.max(pole_rad_s) {
             pole_rad_s = zero_rad_s;
         }
@@ -110,9 +113,10 @@ impl Shape {
         10.0 * self.power(hz).log10()
     }
 
-    /// The largest boost against the top of the band, in dB: at DC, `20 log10(zero / pole)`. Infinite for an undo
+    /// The largest boost in dB: at DC, `20 log10(gain · zero / pole)`, or at the top of the band. Infinite for an undo
     /// without ceiling, negative for a cut.
     pub fn boost_db(&self) -> f64 {
-        if self.is_flat() { 0.0 } else { 20.0 * (self.zero_rad_s / self.pole_rad_s).log10() }
+        let rise = if self.is_flat() { 1.0 } else { self.zero_rad_s / self.pole_rad_s };
+        20.0 * (self.gain * rise.max(1.0)).log10()
     }
 }

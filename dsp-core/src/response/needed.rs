@@ -5,8 +5,7 @@ use crate::circuit::Pickup;
 /// The smallest load resistance in ohms with which `pickup`, with `shunt_farads` across it, loses at most
 /// `max_loss_db` at `hz`; `None` if no resistance is high enough, because the capacitance alone costs more.
 ///
-/// Solves `|Y_s|² / |Y_s + G + s C|² = 10^(-loss/10)` for the conductance `G` (closed form). Zero ohms if the
-/// leakage is so strong that any load will do.
+/// Solves `|Y_s|² / |Y_s + G + s C|² = 10^(-loss/10)` for the conductance `G` (closed form).
 pub fn load_needed_ohms(pickup: &Pickup, shunt_farads: f64, hz: f64, max_loss_db: f64) -> Option<f64> {
     let source = pickup.admittance();
     let w2 = (TAU * hz).powi(2);

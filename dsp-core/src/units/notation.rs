@@ -12,6 +12,8 @@ pub(super) struct Unit {
     pub code_letters: &'static [(char, i32)],
     /// Whether a bare number means the unit without prefix.
     pub bare: bool,
+    /// Whether a prefix alone means the unit with it: `470k`.
+    pub prefix_alone: bool,
     /// Prefix and unit as written by us, largest first: (power of ten, text).
     pub written: &'static [(i32, &'static str)],
 }
@@ -88,7 +90,7 @@ fn plain(mantissa: &str, exponent: i32, suffix: &str, unit: &Unit) -> Result<f64
     for (prefix, power) in unit.prefixes {
         if let Some(name) = suffix.strip_prefix(prefix) {
             let name = name.trim_start();
-            if name.is_empty() || unit.names.contains(&name) {
+            if (name.is_empty() && unit.prefix_alone) || unit.names.contains(&name) {
                 return decimal(mantissa, exponent.saturating_add(*power));
             }
         }

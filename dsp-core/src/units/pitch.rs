@@ -57,7 +57,9 @@ impl FromStr for Pitch {
         } else {
             (0, tail)
         };
-        let octave: i16 = octave.parse().ok().filter(|o| (-1..=9).contains(o)).ok_or_else(error)?;
+        // `+1` and `01` are numbers too, but not octaves.
+        let is_octave = |number: &i16| (-1..=9).contains(number) && number.to_string() == octave;
+        let octave: i16 = octave.parse().ok().filter(is_octave).ok_or_else(error)?;
         Ok(Self { name: name.to_owned(), semitones_from_a4: step + accidental + 12 * (octave - 4) })
     }
 }

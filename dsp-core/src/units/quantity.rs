@@ -78,22 +78,24 @@ macro_rules! quantity {
 }
 
 quantity!(
-    /// A resistance, 10 mΩ to 1 TΩ. Reads `470k`, `2M2`, `4.7 MΩ`, `4.7Meg`, `47R`, and a bare number as ohms.
+    /// A resistance, 0.01 Ω to 1 TΩ. Reads `470k`, `2M2`, `4.7 MΩ`, `4.7Meg`, `47R`, and a bare number as ohms.
     Resistance, ohms, from_ohms, "a resistance", "470k, 2M2, 4.7 MΩ, 4.7Meg, 47R",
-    1e-2 as "10 mΩ", 1e12 as "1 TΩ",
+    1e-2 as "0.01 Ω", 1e12 as "1 TΩ",
     Unit {
-        prefixes: &[("k", 3), ("K", 3), ("Meg", 6), ("meg", 6), ("MEG", 6), ("M", 6), ("G", 9)],
+        prefixes: &[("k", 3), ("K", 3), ("Meg", 6), ("meg", 6), ("MEG", 6), ("M", 6), ("G", 9), ("T", 12)],
         names: &["R", "Ω", "Ω", "ohm", "ohms", "Ohm", "Ohms"],
-        code_letters: &[('R', 0), ('k', 3), ('K', 3), ('M', 6), ('G', 9)],
+        code_letters: &[('R', 0), ('k', 3), ('K', 3), ('M', 6), ('G', 9), ('T', 12)],
         bare: true,
-        written: &[(9, "GΩ"), (6, "MΩ"), (3, "kΩ"), (0, "Ω")],
+        prefix_alone: true,
+        written: &[(12, "TΩ"), (9, "GΩ"), (6, "MΩ"), (3, "kΩ"), (0, "Ω")],
     }
 );
 
 quantity!(
-    /// A capacitance, 1 fF to 1 F. Reads `680p`, `680 pF`, `1n5`, `0.1 µF`.
+    /// A capacitance, 0.001 pF to 1 F. Reads `680p`, `680 pF`, `1n5`, `0.1 µF`. Not millifarads: beside `6 m` in a load
+    /// they would pass for metres, and no pickup has them.
     Capacitance, farads, from_farads, "a capacitance", "680p, 680 pF, 1n5, 22 nF, 0.1 uF",
-    1e-15 as "1 fF", 1.0 as "1 F",
+    1e-15 as "0.001 pF", 1.0 as "1 F",
     Unit {
         prefixes: &[
             ("p", -12), ("P", -12), ("n", -9), ("N", -9), ("u", -6), ("U", -6), ("µ", -6), ("μ", -6),
@@ -101,6 +103,7 @@ quantity!(
         names: &["F", "f"],
         code_letters: &[('p', -12), ('n', -9), ('u', -6), ('µ', -6), ('μ', -6)],
         bare: false,
+        prefix_alone: true,
         written: &[(-6, "µF"), (-9, "nF"), (-12, "pF")],
     }
 );
@@ -110,10 +113,11 @@ quantity!(
     Length, metres, from_metres, "a length", "6 m, 2.5 m, 30 cm",
     1e-3 as "1 mm", 1e4 as "10 km",
     Unit {
-        prefixes: &[("c", -2)],
+        prefixes: &[("m", -3), ("c", -2), ("k", 3)],
         names: &["m", "metre", "metres", "meter", "meters"],
         code_letters: &[],
         bare: false,
+        prefix_alone: false,
         written: &[(0, "m")],
     }
 );

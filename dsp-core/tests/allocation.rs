@@ -1,0 +1,116 @@
+//! The calls that an audio thread makes, with an allocator that refuses while they run.
+
+mod common;
+
+use common::{change, demo, demo_shape, music_like_noise};
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::cell::Cell;
+
+use dsp_core::loudness::LoudnessPredictor;
+use dsp_core::processor::{CHANGE_MS, Processor};
+use dsp_core::response::{Ceiling, Change, Shape};
+
+thread_local! {
+    static FORBIDDEN: Cell<bool> = const { Cell::new(false) };
+    static TAKEN: Cell<u32> = const { Cell::new(0) };
+}
+
+/// The system's allocator, with a count of what the present thread asks of it while it must not.
+struct Counting;
+
+impl Counting {
+    fn note() {
+        if FORBIDDEN.get() {
+            TAKEN.set(TAKEN.get() + 1);
+        }
+    }
+}
+
+// SAFETY: every call goes to the system's allocator unchanged; counting touches only constant-initialised
+// thread-locals without destructors, which do not allocate.
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        Self::note();
+        // SAFETY: the caller's promise is passed on.
+        unsafe { System.alloc(layout) }
+    }
+
+    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
+        Self::note();
+        // SAFETY: the pointer came from `alloc` above with this layout.
+        unsafe { System.dealloc(pointer, layout) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+/// How often `f` allocates or frees.
+fn allocations(f: impl FnOnce()) -> u32 {
+    TAKEN.set(0);
+    FORBIDDEN.set(true);
+    f();
+    FORBIDDEN.set(false);
+    TAKEN.get()
+}
+
+#[test]
+fn the_judge_sees_an_allocation() {
+    assert_eq!(allocations(|| drop(std::hint::black_box(Box::new(1_u64)))), 2);
+}
+
+#[test]
+fn processing_does_not_allocate() {
+    let demo = demo();
+    let shapes: Vec<Shape> = demo.setups.iter().map(|setup| demo_shape(&demo, setup)).collect();
+    let undo = change("680p", "56k", "none").shape(Ceiling::Off);
+    let mut processor = Processor::new(48_000.0, 3).unwrap();
+    let take = vec![music_like_noise(1, 48_000.0, 4_000); 3];
+    let mut block = take.clone();
+    let mut broken = vec![vec![f32::NAN; 600]; 3];
+    let mut constant = vec![vec![1.0; 48_000]; 3];
+    let taken = allocations(|| {
+        for shape in shapes.iter().chain([&Shape::UNCHANGED, &undo]) {
+            processor.set_shape(shape);
+            processor.set_gain(2.0 * shape.gain, CHANGE_MS);
+            processor.process(&mut block);
+            processor.set_gain(1.0, 300.0);
+            processor.process(&mut block);
+        }
+        processor.process(&mut broken);
+        processor.process(&mut constant);
+        processor.set_guard(false);
+        processor.reset();
+        processor.process(&mut broken);
+    });
+    assert!(processor.guard_status().closures == 0 && block != take);
+    assert_eq!(taken, 0);
+}
+
+#[test]
+fn designing_a_shape_does_not_allocate() {
+    let demo = demo();
+    let (through, to) = (demo.recorded.shunt(), demo.setups[3].chain.shunt());
+    let mut power = 0.0;
+    let taken =
+        allocations(|| power = Change::new(&demo.pickup, through, to).shape(Ceiling::default()).power(55.0));
+    assert!(power > 0.0);
+    assert_eq!(taken, 0);
+}
+
+#[test]
+fn predicting_does_not_allocate() {
+    let mut predictor = LoudnessPredictor::new(48_000.0, 2);
+    let mut block = vec![music_like_noise(1, 48_000.0, 20_000); 2];
+    let shape = change("680p", "22M", "470k").shape(Ceiling::default());
+    let mut change_lu = 0.0;
+    let taken = allocations(|| {
+        for start in (0..20_000).step_by(500) {
+            predictor.push(&mut block, start, start + 500);
+            change_lu = predictor.change_lu(&shape);
+        }
+        predictor.reset();
+    });
+    assert!(change_lu < 0.0 && predictor.version() > 4);
+    assert_eq!(taken, 0);
+}

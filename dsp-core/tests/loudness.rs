@@ -1,0 +1,246 @@
+//! The prediction of a setup's loudness against the loudness of the setup when it is rendered, by a meter that is not
+//! ours (the `ebur128` crate, ITU-R BS.1770, ungated over the same span).
+
+mod common;
+#[path = "../../xtask/src/take/mod.rs"]
+mod take;
+
+use common::{change, demo, demo_shape, music_like_noise, tone, white_noise};
+use dsp_core::loudness::LoudnessPredictor;
+use dsp_core::processor::Processor;
+use dsp_core::response::{Ceiling, Shape};
+use ebur128::{EbuR128, Mode};
+
+/// The bar of the design.
+const BAR_LU: f64 = 0.3;
+/// What the predictor remembers.
+const MEMORY_SECONDS: u32 = 4;
+
+/// Loudness of a whole signal, ungated, in LUFS.
+fn lufs(channels: &[&[f64]], rate: u32) -> f64 {
+    let frames = u64::try_from(channels[0].len()).unwrap();
+    let milliseconds = u32::try_from(frames * 1_000 / u64::from(rate)).unwrap();
+    let mut meter = EbuR128::new(u32::try_from(channels.len()).unwrap(), rate, Mode::M).unwrap();
+    meter.set_max_window(milliseconds).unwrap();
+    meter.add_frames_planar_f64(channels).unwrap();
+    meter.loudness_window(milliseconds).unwrap()
+}
+
+/// The setups of the demo, and an undo.
+fn shapes() -> Vec<(String, Shape)> {
+    let demo = demo();
+    let mut shapes: Vec<_> =
+        demo.setups.iter().map(|setup| (setup.name.clone(), demo_shape(&demo, setup))).collect();
+    shapes.push(("undo".into(), change("680p", "22M", "none").shape(Ceiling::default())));
+    shapes
+}
+
+fn rendered(shape: &Shape, channels: &[Vec<f64>], rate: u32) -> Vec<Vec<f64>> {
+    let mut processor = Processor::new(rate.into(), channels.len()).unwrap();
+    processor.set_shape(shape);
+    let mut block = channels.to_vec();
+    processor.process(&mut block);
+    block
+}
+
+/// The start of the last four seconds of sound before `end`: silence is held through and does not count. Tenths of a second
+/// are silent that lie below -70 dB, the standard's gate without its weighting, which hardly matters to a bass here.
+fn span_start(channel: &[f64], rate: u32, end: usize) -> usize {
+    let tenth = usize::try_from(rate / 10).unwrap();
+    let sounds = |start: usize| {
+        let mean = channel[start..start + tenth].iter().map(|x| x * x).sum::<f64>() / f64::from(rate / 10);
+        mean > 1e-7
+    };
+    let wanted = usize::try_from(MEMORY_SECONDS * 10).unwrap();
+    (0..end / tenth)
+        .rev()
+        .map(|index| end - (end / tenth - index) * tenth)
+        .filter(|start| sounds(*start))
+        .take(wanted)
+        .last()
+        .unwrap()
+}
+
+/// Plays `channels` to a predictor and compares, at each full second, with the rendering of what it has just heard.
+fn assert_predicts(name: &str, channels: &[Vec<f64>], rate: u32) {
+    let second = usize::try_from(rate).unwrap();
+    let mut predictor = LoudnessPredictor::new(rate.into(), channels.len());
+    let renderings: Vec<_> =
+        shapes().into_iter().map(|(name, shape)| (name, shape, rendered(&shape, channels, rate))).collect();
+    let mut input = channels.to_vec();
+    let mut worst_lu = 0.0_f64;
+    for start in (0..channels[0].len() - second + 1).step_by(second) {
+        let end = start + second;
+        predictor.push(&mut input, start, end);
+        let from = span_start(&channels[0], rate, end);
+        let span = |channels: &[Vec<f64>]| {
+            lufs(&channels.iter().map(|channel| &channel[from..end]).collect::<Vec<_>>(), rate)
+        };
+        let before = span(channels);
+        for (setup, shape, rendering) in &renderings {
+            let error_lu = predictor.change_lu(shape) - (span(rendering) - before);
+            assert!(error_lu.abs() <= BAR_LU, "{name} at {rate} Hz, {setup}, {} s: {error_lu}", end / second);
+            worst_lu = worst_lu.max(error_lu.abs());
+        }
+    }
+    println!("{name} at {rate} Hz: worst error {worst_lu:.3} LU");
+}
+
+/// The demo's take as it was recorded: through 22 MΩ, with a noise floor 80 dB below full scale.
+fn demo_take(rate: u32) -> Vec<f64> {
+    let mut take = take::guitarron_take(rate.into());
+    let noise = take::noise_floor(rate.into(), take.len(), 1e-4, 1);
+    take.iter_mut().zip(noise).for_each(|(sample, noise)| *sample += noise);
+    rendered(&change("680p", "none", "22M").shape(Ceiling::Off), &[take], rate).remove(0)
+}
+
+#[test]
+fn predicts_the_demo_s_music() {
+    for rate in [44_100, 48_000, 96_000] {
+        assert_predicts("take", &[demo_take(rate)], rate);
+    }
+}
+
+#[test]
+fn predicts_noise() {
+    for rate in [44_100, 96_000] {
+        let frames = usize::try_from(rate * 8).unwrap();
+        assert_predicts("white noise", &[white_noise(5, frames)], rate);
+        assert_predicts("music-like noise", &[music_like_noise(5, rate.into(), frames)], rate);
+    }
+}
+
+/// Loudness adds up over channels, so channels of unlike spectra and levels make a prediction of their own.
+#[test]
+fn predicts_stereo() {
+    let bright: Vec<f64> = white_noise(1, 8 * 48_000).iter().map(|x| 0.3 * x).collect();
+    let dark = music_like_noise(2, 48_000.0, 8 * 48_000);
+    assert_predicts("stereo", &[dark.clone(), bright.clone()], 48_000);
+    assert_predicts("three channels", &[bright.clone(), dark.clone(), bright.clone()], 48_000);
+    let through_56k = &shapes()[0].1;
+    let change = |channels: Vec<Vec<f64>>| {
+        let mut predictor = LoudnessPredictor::new(48_000.0, channels.len());
+        let mut channels = channels;
+        predictor.push(&mut channels, 0, 8 * 48_000);
+        predictor.change_lu(through_56k)
+    };
+    let (left, right) = (change(vec![dark.clone()]), change(vec![bright.clone()]));
+    let (both, swapped) = (change(vec![dark.clone(), bright.clone()]), change(vec![bright, dark]));
+    assert!(left < both && both < right, "{left} {both} {right}");
+    assert!((both - swapped).abs() < 1e-3);
+}
+
+/// A tone between two bins: what it loses is what the circuit takes at its frequency (textbook RC).
+#[test]
+fn predicts_a_tone() {
+    for (name, shape) in shapes() {
+        let mut predictor = LoudnessPredictor::new(48_000.0, 1);
+        predictor.push(&mut [tone(82.4, 48_000.0, 200_000, 0.0)], 0, 200_000);
+        let error_lu = predictor.change_lu(&shape) - shape.db(82.4);
+        assert!(error_lu.abs() < 0.1, "{name}: {error_lu}");
+    }
+}
+
+#[test]
+fn holds_through_silence() {
+    let mut predictor = LoudnessPredictor::new(48_000.0, 1);
+    let shape = shapes()[0].1;
+    predictor.push(&mut [music_like_noise(1, 48_000.0, 200_000)], 0, 200_000);
+    // The last spectra still have the end of the sound in them.
+    predictor.push(&mut [vec![0.0; 10_000]], 0, 10_000);
+    let (held, version) = (predictor.change_lu(&shape), predictor.version());
+    let hiss: Vec<f64> = white_noise(2, 480_000).iter().map(|x| 1e-5 * x).collect();
+    for mut quiet in [[vec![0.0; 480_000]], [hiss]] {
+        predictor.push(&mut quiet, 0, 480_000);
+        assert_eq!(predictor.change_lu(&shape).to_bits(), held.to_bits());
+        assert_eq!(predictor.version(), version);
+    }
+}
+
+/// Nothing that comes in can spoil what is predicted: it is left out.
+#[test]
+fn holds_through_what_is_no_sound() {
+    let shape = shapes()[0].1;
+    let music = music_like_noise(1, 48_000.0, 200_000);
+    let mut predictor = LoudnessPredictor::new(48_000.0, 2);
+    predictor.push(&mut [music.clone(), music.clone()], 0, 200_000);
+    let before = predictor.change_lu(&shape);
+    for fault in [f64::NAN, f64::INFINITY, 1e25, -1e300] {
+        predictor.push(&mut [vec![fault; 50_000], vec![0.0; 50_000]], 0, 50_000);
+        let change = predictor.change_lu(&shape);
+        assert!((change - before).abs() < 3.0, "{fault}: {change} {before}");
+    }
+    predictor.push(&mut [music.clone(), music], 0, 200_000);
+    // The same music, divided elsewhere into spectra.
+    assert!((predictor.change_lu(&shape) - before).abs() < 0.1);
+}
+
+/// After 20 dB less, four seconds later nothing is left of the louder past, whatever was summed up before.
+#[test]
+fn forgets_what_is_older_than_its_memory() {
+    let shape = shapes()[0].1;
+    let loud = music_like_noise(1, 48_000.0, 480_000);
+    let quiet: Vec<f64> = white_noise(2, 240_000).iter().map(|x| 2e-3 * x).collect();
+    let mut after = LoudnessPredictor::new(48_000.0, 1);
+    after.push(&mut [loud], 0, 480_000);
+    let mut fresh = LoudnessPredictor::new(48_000.0, 1);
+    // A whole number of the 85 ms in which it takes sound in, so that both divide the noise alike.
+    for predictor in [&mut after, &mut fresh] {
+        let to_update = predictor.frames_to_update();
+        predictor.push(&mut [vec![0.0; 4_096]], 0, to_update);
+        predictor.push(&mut [quiet.clone()], 0, 240_000);
+    }
+    assert!((after.change_lu(&shape) - fresh.change_lu(&shape)).abs() < 1e-6);
+}
+
+/// Before the first sound it assumes equal power an octave: about what a low string's fundamental loses, not nothing.
+#[test]
+fn has_a_guess_before_the_first_sound() {
+    let predictor = LoudnessPredictor::new(48_000.0, 2);
+    for (name, shape) in shapes().into_iter().take(6) {
+        let (guess, lowest) = (predictor.change_lu(&shape), shape.db(55.0));
+        assert!(guess < 0.01 && guess > lowest, "{name}: {guess} {lowest}");
+    }
+    assert!(predictor.change_lu(&Shape::UNCHANGED).abs() < 1e-12);
+}
+
+#[test]
+fn a_reset_brings_the_first_run_back() {
+    let shape = shapes()[0].1;
+    let music = music_like_noise(1, 48_000.0, 50_000);
+    let mut predictor = LoudnessPredictor::new(48_000.0, 1);
+    let guess = predictor.change_lu(&shape);
+    let run = |predictor: &mut LoudnessPredictor| {
+        predictor.push(&mut [music.clone()], 0, 50_000);
+        predictor.change_lu(&shape)
+    };
+    let first = run(&mut predictor);
+    assert_ne!(guess, first);
+    let version = predictor.version();
+    predictor.reset();
+    assert!(predictor.version() > version, "a reset is a change of the prediction");
+    assert_eq!(predictor.change_lu(&shape).to_bits(), guess.to_bits());
+    assert_eq!(run(&mut predictor).to_bits(), first.to_bits());
+}
+
+/// The version counts up just when `frames_to_update` has said so, and the sizes of blocks change nothing.
+#[test]
+fn updates_when_it_says() {
+    let music = music_like_noise(1, 48_000.0, 60_000);
+    let shape = shapes()[0].1;
+    let mut whole = LoudnessPredictor::new(48_000.0, 1);
+    whole.push(&mut [music.clone()], 0, 60_000);
+    let mut cut = LoudnessPredictor::new(48_000.0, 1);
+    let mut block = [music];
+    let (mut start, mut size) = (0, 1);
+    while start < 60_000 {
+        size = (size * 7) % 611 + 1;
+        let end = (start + size.min(cut.frames_to_update())).min(60_000);
+        let (version, due) = (cut.version(), end - start == cut.frames_to_update());
+        cut.push(&mut block, start, end);
+        assert_eq!(cut.version() != version, due);
+        start = end;
+    }
+    assert_eq!(cut.version(), whole.version());
+    assert_eq!(cut.change_lu(&shape).to_bits(), whole.change_lu(&shape).to_bits());
+}

@@ -1,0 +1,245 @@
+//! The files: what is in `presets/`, what version 1 was, and every way in which a file can be wrong.
+
+mod common;
+
+use common::{demo, preset_text};
+use dsp_core::circuit::{Cable, Chain, InputBox, Link, Thru};
+use dsp_core::preset::{Preset, PresetError, instruments, pickup_kinds};
+
+/// IEC 60063, E24, which holds E6 and E12.
+const E24: [u32; 24] =
+    [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91];
+
+fn is_preferred(value: f64) -> bool {
+    let (mantissa, _) =
+        format!("{value:.6e}").split_once('e').map(|(m, e)| (m.to_owned(), e.to_owned())).unwrap();
+    E24.iter().any(|e| mantissa == format!("{}.{}00000", e / 10, e % 10))
+}
+
+#[test]
+fn the_demo_is_the_scenario_of_the_product() {
+    let demo = demo();
+    assert_eq!(demo.instrument.as_deref(), Some("guitarron"));
+    assert_eq!(demo.pickup.capacitance, "680p".parse().unwrap());
+    let ohms = |chain: &Chain| format!("{:.0} Ω", chain.shunt().ohms());
+    assert_eq!(ohms(&demo.recorded), "22000000 Ω");
+    let loads: Vec<String> = demo.setups.iter().map(|setup| ohms(&setup.chain)).collect();
+    // 1 MΩ ∥ 470 kΩ = 319 728 Ω (Ohm).
+    assert_eq!(loads, ["56000 Ω", "470000 Ω", "1000000 Ω", "319728 Ω", "470000 Ω", "10000000 Ω"]);
+}
+
+#[test]
+fn every_preset_reads_and_its_loads_are_preferred_values() {
+    for file in ["courtyard.toml", "loads.toml"] {
+        let preset = Preset::from_toml(&preset_text(file)).unwrap();
+        let chains = preset.setups.iter().map(|setup| &setup.chain).chain([&preset.recorded]);
+        for (link, _) in chains.flat_map(Chain::links) {
+            let value = match link {
+                Link::Box(input) => input.input.ohms(),
+                Link::Resistance(value) => value.ohms(),
+                Link::Capacitance(value) => value.farads(),
+                Link::Cable(_) => continue,
+            };
+            assert!(is_preferred(value), "{file}: {} is {value}", link.name());
+        }
+    }
+    assert!(!is_preferred(50e3) && is_preferred(56e3) && is_preferred(6.8e-10), "the judge itself");
+}
+
+/// All files of the folder are read by some test here; a new one would go unread.
+#[test]
+fn no_preset_goes_unread() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../presets");
+    let mut names: Vec<_> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    names.sort();
+    assert_eq!(names, ["courtyard.toml", "instruments.toml", "loads.toml", "pickups.toml"]);
+}
+
+#[test]
+fn the_catalogue_reads() {
+    let instruments = instruments();
+    let lowest = |id: &str| {
+        instruments
+            .iter()
+            .find(|instrument| instrument.id == id)
+            .and_then(|i| i.lowest())
+            .unwrap()
+            .to_string()
+    };
+    assert_eq!(
+        (lowest("guitarron"), lowest("bass"), lowest("banjo")),
+        ("A1".into(), "E1".into(), "D3".into())
+    );
+    for (i, instrument) in instruments.iter().enumerate() {
+        assert!(!instrument.strings.is_empty() && !instrument.name.is_empty());
+        assert!(instruments[..i].iter().all(|other| other.id != instrument.id), "{}", instrument.id);
+    }
+    for kind in pickup_kinds() {
+        let (from, to, typical) = (kind.from.farads(), kind.to.farads(), kind.typical.farads());
+        // The range of physics.md, with rounding.
+        assert!(
+            (199e-12..=from).contains(&from) && from <= typical && typical <= to && to <= 20.01e-9,
+            "{}",
+            kind.name
+        );
+        assert!(is_preferred(typical), "{}", kind.name);
+    }
+}
+
+/// The kept copy means today what it meant when it was kept.
+#[test]
+fn version_1_still_means_the_same() {
+    let preset = Preset::from_toml(include_str!("fixtures/version_1.toml")).unwrap();
+    assert_eq!((preset.name.as_str(), preset.instrument.as_deref()), ("Kept copy", Some("guitarron")));
+    assert_eq!(preset.pickup.capacitance, "680p".parse().unwrap());
+    assert_eq!(preset.pickup.leakage, Some("2G2".parse().unwrap()));
+    let cable = |length: &str, per_metre: Option<&str>| {
+        Link::Cable(Cable {
+            length: length.parse().unwrap(),
+            per_metre: per_metre.map(|c| c.parse().unwrap()),
+        })
+    };
+    let input = |name: &str, input: &str, capacitance: Option<&str>, thru| {
+        let capacitance = capacitance.map(|c| c.parse().unwrap());
+        Link::Box(InputBox { name: name.into(), input: input.parse().unwrap(), capacitance, thru })
+    };
+    let recorded = vec![cable("2 m", Some("68p")), input("interface", "22M", Some("15p"), None)];
+    assert_eq!(preset.recorded, Chain::new(recorded));
+    let names: Vec<&str> = preset.setups.iter().map(|setup| setup.name.as_str()).collect();
+    assert_eq!(names, ["parts", "unloaded", "chain"]);
+    let parts = vec![
+        Link::Resistance("470k".parse().unwrap()),
+        Link::Resistance("1M".parse().unwrap()),
+        cable("6 m", None),
+        Link::Capacitance("100p".parse().unwrap()),
+    ];
+    assert_eq!(preset.setups[0].chain, Chain::new(parts));
+    assert_eq!(preset.setups[1].chain, Chain::default());
+    let chain = vec![
+        cable("0.3 m", None),
+        input("tuner", "1M", None, Some(Thru::Before)),
+        cable("6 m", None),
+        input("buffer", "4M7", Some("33p"), Some(Thru::After)),
+        input("combo", "470k", None, None),
+    ];
+    assert_eq!(preset.setups[2].chain, Chain::new(chain));
+}
+
+const HEAD: &str =
+    "version = 1\nname = \"x\"\npickup = { capacitance = \"1n\" }\nrecorded = { load = \"none\" }\n";
+
+/// The error of a file whose one setup has these lines.
+fn setup_error(lines: &str) -> PresetError {
+    Preset::from_toml(&format!("{HEAD}[[setup]]\nname = \"s\"\n{lines}\n")).unwrap_err()
+}
+
+/// The text of a [`PresetError::Text`] must name each of `words`.
+fn assert_text(error: &PresetError, words: &[&str]) {
+    let PresetError::Text(text) = error else { panic!("{error:?}") };
+    for word in words {
+        assert!(text.contains(word), "'{word}' is not in: {text}");
+    }
+}
+
+#[test]
+fn texts_that_are_no_preset() {
+    let read = |text: &str| Preset::from_toml(text).unwrap_err();
+    assert_text(&read("version = 1\nname = "), &["line 2"]);
+    assert_text(&read("\u{0}\u{1}junk"), &["line 1"]);
+    assert_text(&read(""), &["missing field `version`"]);
+    assert_text(&read(&HEAD.replace("version = 1\n", "")), &["missing field `version`"]);
+    assert_text(&read(&HEAD.replace("= 1", "= \"1\"")), &["line 1", "invalid type: string"]);
+    assert_text(&read(&HEAD.replace("= 1", "= 1.0")), &["line 1", "invalid type: floating point"]);
+    assert_text(&read(&HEAD.replace("name", "title")), &["line 2", "unknown field `title`"]);
+    assert_text(&read(&HEAD.replace("name = \"x\"\n", "")), &["missing field `name`"]);
+    assert_text(
+        &read(&HEAD.replace("1n", "1k")),
+        &["line 3", "'1k'", "a capacitance", "'k' is not a unit", "680p"],
+    );
+    assert_text(&read(&HEAD.replace("\"1n\"", "680")), &["line 3", "invalid type: integer"]);
+    assert_text(&read(&HEAD.replace("none", "1M ||")), &["line 4", "'1M ||'", "it is empty", "470k || 1M"]);
+}
+
+#[test]
+fn fields_of_a_setup_that_are_wrong() {
+    assert_text(&setup_error("load = \"1 kg\""), &["line 7", "'1 kg'", "'kg' is not a unit here"]);
+    assert_text(&setup_error("load = \"-1M\""), &["line 7", "'-1M'", "greater than zero"]);
+    assert_text(&setup_error("gain = 3"), &["line 7", "unknown field `gain`"]);
+    assert_text(
+        &setup_error("chain = [{ box = \"b\", input = \"1M\", thru = \"off\" }]"),
+        &["`off`", "`before`", "`after`"],
+    );
+    assert_text(
+        &setup_error("chain = [{ cable = \"6\" }]"),
+        &["'6'", "a length", "unit is missing", "30 cm"],
+    );
+    assert_text(&setup_error("chain = [{ wire = \"6 m\" }]"), &["unknown field `wire`"]);
+}
+
+#[test]
+fn versions_from_the_future() {
+    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 2"));
+    let error = Preset::from_toml(&text).unwrap_err();
+    assert_eq!(error, PresetError::Version { found: 2, accepted: 1 });
+    assert_eq!(
+        error.to_string(),
+        "version = 2 is not known: accepted is version = 1 (a later Firstjack may have written it)"
+    );
+    let error = Preset::from_toml(&HEAD.replace("= 1", "= -1")).unwrap_err();
+    assert_eq!(error, PresetError::Version { found: -1, accepted: 1 });
+}
+
+#[test]
+fn setups_that_cannot_be() {
+    let place = || "setup 's'".to_owned();
+    let neither = PresetError::LoadOrChain { place: place() };
+    let nowhere = HEAD.replace("load = \"none\"", "");
+    for (error, expected, words) in [
+        (
+            Preset::from_toml(HEAD).unwrap_err(),
+            PresetError::NoSetups,
+            "there is no [[setup]]: at least one is needed",
+        ),
+        (setup_error(""), neither.clone(), "setup 's': give either load = \"470k || 6 m\" or chain = [...]"),
+        (setup_error("load = \"1M\"\nchain = []"), neither, "setup 's': give either load"),
+        (
+            Preset::from_toml(&format!("{nowhere}[[setup]]\nname = \"s\"\nload = \"1M\"\n")).unwrap_err(),
+            PresetError::LoadOrChain { place: "recorded".into() },
+            "recorded: give either load",
+        ),
+        (
+            setup_error("load = \"1M\"\n[[setup]]\nname = \"s\"\nload = \"2M\""),
+            PresetError::SameName("s".into()),
+            "two setups are called 's': each needs a name of its own",
+        ),
+        (
+            setup_error("chain = [{ box = \"b\", input = \"1M\" }, { cable = \"6 m\" }]"),
+            PresetError::ThruMissing { place: place(), name: "b".into() },
+            "setup 's': something follows box 'b', so it needs thru = \"before\"",
+        ),
+    ] {
+        assert_eq!(error, expected);
+        assert!(error.to_string().starts_with(words), "{error}");
+    }
+}
+
+/// A link is a cable or a box, with fields of its own kind.
+#[test]
+fn links_that_are_neither_cable_nor_box() {
+    for (link, second) in [
+        ("{}", 2),
+        ("{ per_metre = \"60p\" }", 2),
+        ("{ box = \"b\" }", 2),
+        ("{ input = \"1M\" }", 2),
+        ("{ cable = \"1 m\", box = \"b\", input = \"1M\" }", 2),
+        ("{ cable = \"1 m\", capacitance = \"60p\" }", 2),
+        ("{ cable = \"1 m\", thru = \"after\" }", 2),
+        ("{ box = \"b\", input = \"1M\", per_metre = \"60p\" }", 2),
+    ] {
+        let error = setup_error(&format!("chain = [{{ cable = \"1 m\" }}, {link}]"));
+        assert_eq!(error, PresetError::Link { place: "setup 's'".into(), link: second }, "{link}");
+        let text = error.to_string();
+        assert!(text.starts_with("setup 's', link 2: accepted are { cable = \"6 m\", per_metre"), "{text}");
+    }
+}

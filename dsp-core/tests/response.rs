@@ -1,0 +1,306 @@
+//! Responses, losses and what follows from them, against textbook formulas written out here.
+
+mod common;
+
+use std::f64::consts::TAU;
+
+use approx::{assert_abs_diff_eq, assert_relative_eq};
+use common::{change, demo};
+use dsp_core::circuit::{Chain, Pickup, Shunt};
+use dsp_core::response::{
+    Ceiling, Shape, Transfer, contributions, load_needed_ohms, noise_rise_db, note_losses,
+    thermal_noise_volts,
+};
+use dsp_core::units::Load;
+use proptest::prelude::*;
+use rustfft::num_complex::Complex64;
+
+const A1_HZ: f64 = 55.0;
+const E1_HZ: f64 = 41.203_444_614_108_74;
+
+fn pickup(capacitance: &str) -> Pickup {
+    Pickup::new(capacitance.parse().unwrap())
+}
+
+fn shunt(load: &str) -> Shunt {
+    Chain::from(&load.parse::<Load>().unwrap()).shunt()
+}
+
+fn transfer(capacitance: &str, load: &str) -> Transfer {
+    Transfer::new(&pickup(capacitance), shunt(load))
+}
+
+/// Textbook voltage divider: source impedance `R ∥ 1/sC` against load impedance, in complex numbers.
+fn divider(source_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f64, hz: f64) -> Complex64 {
+    let parallel = |ohms: f64, farads: f64| {
+        let reactance = Complex64::new(0.0, -1.0 / (TAU * hz * farads));
+        if ohms.is_infinite() { reactance } else { reactance * ohms / (reactance + ohms) }
+    };
+    let source = parallel(source_ohms, source_farads);
+    let load = if load_farads == 0.0 { load_ohms.into() } else { parallel(load_ohms, load_farads) };
+    load / (source + load)
+}
+
+/// `1/(2πRC)`: textbook RC; "about 1600, 160, 4.8" is common practice, no source.
+#[test]
+fn corners() {
+    for (load, corner_hz, digits) in [("100k", 1_592.0, 0.5), ("1M", 159.2, 0.05), ("33M", 4.82, 0.005)] {
+        assert_abs_diff_eq!(transfer("1n", load).corner_hz(), corner_hz, epsilon = digits);
+    }
+    assert_eq!(transfer("1n", "none").corner_hz(), 0.0);
+    // A cable adds to the capacitance: 1/(2π · 1 MΩ · 1.6 nF).
+    assert_abs_diff_eq!(transfer("1n", "1M || 6 m").corner_hz(), 99.47, epsilon = 0.005);
+}
+
+/// Loss of 1 nF at E1, `10 log10(1 + (fc/f)²)`: textbook RC.
+#[test]
+fn losses_of_a_nanofarad_at_low_e() {
+    for (load, loss_db, digits) in
+        [("47k", 38.3, 0.05), ("100k", 31.7, 0.05), ("1M", 12.0, 0.05), ("10M", 0.60, 0.005)]
+    {
+        assert_abs_diff_eq!(transfer("1n", load).loss_db(E1_HZ), loss_db, epsilon = digits);
+    }
+}
+
+/// Loss of 680 pF at A1: textbook RC.
+#[test]
+fn losses_of_the_demo_at_low_a() {
+    for (load, loss_db, digits) in [
+        ("56k", 37.6, 0.05),
+        ("470k", 19.2, 0.05),
+        ("1M", 12.8, 0.05),
+        ("1M || 22M", 13.2, 0.05),
+        ("22M", 0.16, 0.005),
+    ] {
+        assert_abs_diff_eq!(transfer("680p", load).loss_db(A1_HZ), loss_db, epsilon = digits);
+    }
+    let notes = ["A1".parse().unwrap(), "A2".parse().unwrap()];
+    let losses = note_losses(&transfer("680p", "1M"), &notes, 440.0);
+    assert_eq!((losses[0].pitch.to_string(), losses[0].hz), ("A1".to_owned(), 55.0));
+    assert_abs_diff_eq!(losses[0].loss_db, 12.8, epsilon = 0.05);
+    assert_abs_diff_eq!(
+        losses[1].loss_db,
+        10.0 * (1.0 + (234.05_f64 / 110.0).powi(2)).log10(),
+        epsilon = 0.001
+    );
+    assert_abs_diff_eq!(note_losses(&transfer("680p", "1M"), &notes, 415.0)[0].hz, 51.875, epsilon = 1e-9);
+}
+
+/// A load of ten times the source's impedance costs at most 0.05 dB in quadrature and 0.83 dB in phase (common
+/// practice, no source; `10 log10(1 + 0.1²)` and `20 log10(1.1)`).
+#[test]
+fn ten_times_the_source() {
+    // 1 nF at 50 Hz is 3.183 MΩ.
+    assert_abs_diff_eq!(transfer("1n", "31.83M").loss_db(50.0), 0.0432, epsilon = 1e-4);
+    let resistive = Pickup { capacitance: "0.001p".parse().unwrap(), leakage: Some("100k".parse().unwrap()) };
+    assert_abs_diff_eq!(Transfer::new(&resistive, shunt("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);
+}
+
+/// `20 log10((C_p + C)/C_p)` and no more at the top of the band: long cables cost level, not treble (common practice).
+#[test]
+fn a_cable_costs_level_at_every_frequency() {
+    let transfer = transfer("680p", "22M || 6 m");
+    assert_abs_diff_eq!(transfer.level_loss_db(), 5.494, epsilon = 5e-4);
+    assert_abs_diff_eq!(transfer.loss_db(20_000.0), 5.494, epsilon = 5e-4);
+}
+
+/// 25.3, 11.06, 7.59 and 3.87 MΩ for 0.1, 0.5, 1 and 3 dB at E1 with 1 nF: textbook RC.
+#[test]
+fn loads_to_ask_for() {
+    for (max_loss_db, megohms, digits) in
+        [(0.1, 25.3, 0.05), (0.5, 11.06, 0.005), (1.0, 7.59, 0.005), (3.0, 3.87, 0.005)]
+    {
+        let ohms = load_needed_ohms(&pickup("1n"), 0.0, E1_HZ, max_loss_db).unwrap();
+        assert_abs_diff_eq!(ohms / 1e6, megohms, epsilon = digits);
+    }
+}
+
+/// 6 m of cable cost 5.49 dB on 680 pF; no resistance makes that less.
+#[test]
+fn no_load_helps_where_the_capacitance_alone_costs_more() {
+    assert_eq!(load_needed_ohms(&pickup("680p"), 600e-12, A1_HZ, 5.49), None);
+    assert!(load_needed_ohms(&pickup("680p"), 600e-12, A1_HZ, 5.50).is_some_and(|ohms| ohms > 50e6));
+    for max_loss_db in [0.0, -1.0, f64::NAN] {
+        assert_eq!(load_needed_ohms(&pickup("680p"), 0.0, A1_HZ, max_loss_db), None);
+    }
+}
+
+/// Each link's share, by the textbook loss of the chain with and without it.
+#[test]
+fn contributions_of_a_chain() {
+    let demo = demo();
+    let chain = &demo.setups.iter().find(|setup| setup.name == "tuner's unbuffered thru").unwrap().chain;
+    let loss_db = |ohms: f64| 10.0 * (1.0 + (1.0 / (TAU * A1_HZ * ohms * 680e-12)).powi(2)).log10();
+    let both_db = loss_db(1e6 * 470e3 / 1_470e3);
+    let shares = contributions(&demo.pickup, chain, A1_HZ);
+    assert_eq!(shares.iter().map(|share| share.name.as_str()).collect::<Vec<_>>(), ["tuner", "combo"]);
+    for (share, alone_ohms, without_ohms) in [(&shares[0], 1e6, 470e3), (&shares[1], 470e3, 1e6)] {
+        assert!(share.loads);
+        assert_abs_diff_eq!(share.loss_alone_db, loss_db(alone_ohms), epsilon = 1e-9);
+        assert_abs_diff_eq!(share.saved_without_db, both_db - loss_db(without_ohms), epsilon = 1e-9);
+    }
+    let buffered = &demo.setups.iter().find(|setup| setup.name == "tuner").unwrap().chain;
+    let shares = contributions(&demo.pickup, buffered, A1_HZ);
+    assert_abs_diff_eq!(shares[0].saved_without_db, loss_db(1e6), epsilon = 1e-9);
+    for behind in &shares[1..] {
+        assert_eq!((behind.loads, behind.saved_without_db), (false, 0.0), "{}", behind.name);
+    }
+    assert_abs_diff_eq!(shares[2].loss_alone_db, loss_db(470e3), epsilon = 1e-9);
+}
+
+/// `sqrt(kT/C)` at 293.15 K, k from CODATA.
+#[test]
+fn thermal_noise() {
+    for (farads, microvolts, digits) in [(200e-12, 4.50, 0.005), (1e-9, 2.01, 0.005), (10e-9, 0.636, 0.0005)]
+    {
+        assert_abs_diff_eq!(thermal_noise_volts(farads, 293.15) * 1e6, microvolts, epsilon = digits);
+    }
+}
+
+/// The closed form against Simpson's rule on `|K|²`.
+#[test]
+fn noise_rise_is_the_mean_power() {
+    for (zero_rad_s, pole_rad_s) in
+        [(4_000.0, 250.0), (66.9, 4.2), (66.9, 26_257.0), (700.0, 0.0), (500.0, 500.0)]
+    {
+        let power = |hz: f64| {
+            ((TAU * hz).powi(2) + zero_rad_s * zero_rad_s) / ((TAU * hz).powi(2) + pole_rad_s * pole_rad_s)
+        };
+        let (low, high, steps) = (5.0, 200.0, 20_000_u32);
+        let h = (high - low) / f64::from(steps);
+        let weight = |i: u32| if i == 0 || i == steps { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+        let sum: f64 = (0..=steps).map(|i| weight(i) * power(low + h * f64::from(i))).sum();
+        let expected_db = 10.0 * (sum * h / 3.0 / (high - low)).log10();
+        let shape = Shape { gain: 0.5, zero_rad_s, pole_rad_s };
+        assert_abs_diff_eq!(noise_rise_db(&shape, low, high), expected_db, epsilon = 1e-6);
+    }
+}
+
+/// The undo of one corner is a first-order low shelf (audio EQ texts, from memory): unity far above the corner, the
+/// ceiling far below, and their geometric mean halfway.
+#[test]
+fn undo_is_a_low_shelf() {
+    let shape = change("680p", "470k", "none").shape(Ceiling::Db(24.0));
+    assert_abs_diff_eq!(shape.db(0.001), 24.0, epsilon = 1e-6);
+    assert_abs_diff_eq!(shape.db(1e7), 0.0, epsilon = 1e-6);
+    let halfway_hz = (shape.zero_rad_s * shape.pole_rad_s).sqrt() / TAU;
+    assert_abs_diff_eq!(shape.db(halfway_hz), 12.0, epsilon = 1e-9);
+}
+
+/// By `|K|` itself: at DC it is the ceiling, and nowhere more. Where a load's capacitance alone has cost more than that, no
+/// bass is raised at all.
+#[test]
+fn the_largest_boost_of_an_undo_is_the_ceiling() {
+    assert_eq!(Ceiling::default(), Ceiling::Db(24.0));
+    for ceiling_db in [6.0, 12.0, 24.0, 40.0] {
+        for through in ["22M", "1M", "56k", "470k || 6 m", "1M || 30 m"] {
+            let shape = change("680p", through, "none").shape(Ceiling::Db(ceiling_db));
+            assert_abs_diff_eq!(shape.boost_db(), ceiling_db, epsilon = 1e-9);
+            assert_abs_diff_eq!(shape.db(0.0), ceiling_db, epsilon = 1e-9);
+            for hz in [1.0, 55.0, 440.0, 20_000.0] {
+                assert!(shape.db(hz) <= ceiling_db + 1e-9, "{through}, {hz} Hz");
+            }
+        }
+    }
+    // 30 m cost 20 log10(3680 / 680) = 14.67 dB at the top of the band, and the bass more.
+    let shape = change("680p", "1M || 30 m", "none").shape(Ceiling::Db(24.0));
+    assert_abs_diff_eq!(shape.db(1e7), 14.67, epsilon = 0.005);
+    assert!(change("680p", "1M || 30 m", "none").shape(Ceiling::Db(12.0)).is_flat());
+    assert_eq!(change("680p", "56k", "none").shape(Ceiling::Off).boost_db(), f64::INFINITY);
+}
+
+/// With a leakage of 100 MΩ the unloaded pickup has a corner of its own, 2.34 Hz, and undoing 1 MΩ (236.4 Hz) asks for
+/// 40.1 dB at DC (textbook RC): a lower ceiling holds it down, a higher one has nothing to do.
+#[test]
+fn a_ceiling_meets_the_leakage() {
+    let pickup = Pickup { capacitance: "680p".parse().unwrap(), leakage: Some("100M".parse().unwrap()) };
+    let change = dsp_core::response::Change::new(&pickup, shunt("1M"), Shunt::default());
+    for (ceiling, boost_db) in
+        [(Ceiling::Db(24.0), 24.0), (Ceiling::Db(60.0), 40.086), (Ceiling::Off, 40.086)]
+    {
+        assert_abs_diff_eq!(change.shape(ceiling).boost_db(), boost_db, epsilon = 5e-4);
+    }
+}
+
+/// Between two loads no ceiling enters: it is about undoing.
+#[test]
+fn a_ceiling_leaves_other_changes_alone() {
+    let change = change("680p", "22M", "56k");
+    assert_eq!(change.shape(Ceiling::Db(6.0)), change.shape(Ceiling::Off));
+}
+
+/// `K` of two loads against the ratio of two complex dividers.
+#[test]
+fn a_change_is_the_ratio_of_two_dividers() {
+    let leaky = Pickup { capacitance: "1n5".parse().unwrap(), leakage: Some("33M".parse().unwrap()) };
+    let change = dsp_core::response::Change::new(&leaky, shunt("2M2 || 100p"), shunt("120k || 3 m"));
+    let shape = change.shape(Ceiling::default());
+    for hz in [0.7, 5.0, 55.0, 440.0, 3_000.0, 19_000.0] {
+        let expected = divider(33e6, 1.5e-9, 120e3, 300e-12, hz) / divider(33e6, 1.5e-9, 2.2e6, 100e-12, hz);
+        assert_relative_eq!(change.at(hz).re, expected.re, max_relative = 1e-9);
+        assert_relative_eq!(change.at(hz).im, expected.im, max_relative = 1e-9);
+        assert_relative_eq!(shape.power(hz), expected.norm_sqr(), max_relative = 1e-9);
+    }
+}
+
+/// The same load in two spellings changes nothing at all.
+#[test]
+fn a_load_written_in_two_ways_is_the_same_load() {
+    for (a, b) in [
+        ("470k || 1M", "1M || 470k"),
+        ("4k7", "4.7k"),
+        ("100k || 150k", "60k"),
+        ("6 m", "600p"),
+        ("1M || 3 m || 3 m", "2M || 2M || 6 m"),
+    ] {
+        let shape = change("680p", a, b).shape(Ceiling::default());
+        assert!(shape.is_flat() && shape.gain == 1.0, "{a} and {b}: {shape:?}");
+    }
+    // And no more than that: a part in a million is a change.
+    assert!(!change("680p", "1M", "1.000001M").shape(Ceiling::default()).is_flat());
+}
+
+proptest! {
+    #![proptest_config(common::cases(256))]
+
+    #[test]
+    fn losses_follow_the_divider(
+        picofarads in 200.0_f64..20_000.0,
+        leakage_ohms in prop_oneof![Just(f64::INFINITY), 1e6..1e10],
+        load_ohms in 1e3_f64..1e9,
+        load_picofarads in prop_oneof![Just(0.0), 1.0..5_000.0],
+        hz in 1.0_f64..20_000.0,
+    ) {
+        let farads = picofarads * 1e-12;
+        let pickup = Pickup {
+            capacitance: dsp_core::units::Capacitance::from_farads(farads).unwrap(),
+            leakage: dsp_core::units::Resistance::from_ohms(leakage_ohms).ok(),
+        };
+        let load = Shunt { siemens: load_ohms.recip(), farads: load_picofarads * 1e-12 };
+        let expected = divider(leakage_ohms, farads, load_ohms, load.farads, hz);
+        let given = Transfer::new(&pickup, load);
+        assert_relative_eq!(given.loss_db(hz), -20.0 * expected.norm().log10(), max_relative = 1e-9, epsilon = 1e-9);
+        assert_relative_eq!(given.at(hz).arg(), expected.arg(), max_relative = 1e-9, epsilon = 1e-9);
+    }
+
+    /// The load needed for a loss loses just that.
+    #[test]
+    fn the_load_needed_is_the_inverse_of_the_loss(
+        picofarads in 200.0_f64..20_000.0,
+        leakage_ohms in prop_oneof![Just(f64::INFINITY), 1e6..1e10],
+        load_picofarads in prop_oneof![Just(0.0), 1.0..500.0],
+        hz in 20.0_f64..500.0,
+        max_loss_db in 0.05_f64..40.0,
+    ) {
+        let farads = picofarads * 1e-12;
+        let pickup = Pickup {
+            capacitance: dsp_core::units::Capacitance::from_farads(farads).unwrap(),
+            leakage: dsp_core::units::Resistance::from_ohms(leakage_ohms).ok(),
+        };
+        let loss_db = |ohms: f64| -20.0 * divider(leakage_ohms, farads, ohms, load_picofarads * 1e-12, hz).norm().log10();
+        match load_needed_ohms(&pickup, load_picofarads * 1e-12, hz, max_loss_db) {
+            Some(ohms) => assert_abs_diff_eq!(loss_db(ohms), max_loss_db, epsilon = 1e-6),
+            None => prop_assert!(loss_db(1e15) > max_loss_db - 1e-6),
+        }
+    }
+}

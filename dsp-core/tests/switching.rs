@@ -1,0 +1,266 @@
+//! A change of setup while sound runs: nothing is heard but the change.
+//!
+//! The bar of the design: above 5 kHz a change leaves at most -100 dB of the louder of the two steady peaks, on a
+//! full-scale tone of 55 Hz.
+
+mod common;
+
+use common::{above_5_khz, change, db, demo, demo_shape, difference, music_like_noise, peak, run, tone};
+use dsp_core::processor::{CHANGE_MS, Processor};
+use dsp_core::response::{Ceiling, Shape};
+
+const BAR_DB: f64 = -100.0;
+
+const RATES: [f64; 3] = [44_100.0, 48_000.0, 96_000.0];
+
+/// A shape with the gain that matches it: the inverse of its loss at 110 Hz, up to 32 dB.
+#[derive(Clone, Copy)]
+struct Heard {
+    shape: Shape,
+    gain: f64,
+}
+
+impl Heard {
+    fn matched(shape: Shape) -> Self {
+        Self { shape, gain: shape.power(110.0).sqrt().recip() }
+    }
+
+    fn apply(&self, processor: &mut Processor) {
+        processor.set_shape(&self.shape);
+        processor.set_gain(self.gain, CHANGE_MS);
+    }
+
+    /// Peak of the steady tone through it.
+    fn steady_peak(&self) -> f64 {
+        self.gain * self.shape.power(55.0).sqrt()
+    }
+}
+
+/// The demo's six setups and "as recorded".
+fn demo_choices() -> Vec<(String, Heard)> {
+    let demo = demo();
+    let setups = demo.setups.iter().map(|setup| (setup.name.clone(), demo_shape(&demo, setup)));
+    let all = setups.chain([("as recorded".to_owned(), Shape::UNCHANGED)]);
+    all.map(|(name, shape)| (name, Heard::matched(shape))).collect()
+}
+
+/// Unloaded takes heard loaded, and loaded ones undone.
+fn unloaded_choices() -> Vec<(String, Heard)> {
+    let shape = |through: &str, to: &str, ceiling| {
+        (format!("{through} to {to}"), change("680p", through, to).shape(ceiling))
+    };
+    [
+        ("unchanged".to_owned(), Shape::UNCHANGED),
+        shape("none", "56k", Ceiling::default()),
+        shape("none", "1M || 6 m", Ceiling::default()),
+        shape("none", "22M", Ceiling::default()),
+        shape("1M", "none", Ceiling::default()),
+        shape("56k", "none", Ceiling::Db(40.0)),
+        shape("470k", "none", Ceiling::Off),
+    ]
+    .map(|(name, shape)| (name, Heard::matched(shape)))
+    .into()
+}
+
+fn every_pair(choices: &[(String, Heard)]) -> impl Iterator<Item = [&(String, Heard); 2]> {
+    choices
+        .iter()
+        .flat_map(move |from| choices.iter().map(move |to| [from, to]))
+        .filter(|[from, to]| from.0 != to.0)
+}
+
+fn milliseconds(ms: u32, rate_hz: f64) -> u32 {
+    (0..).find(|frames| f64::from(*frames) >= f64::from(ms) * 1e-3 * rate_hz).unwrap()
+}
+
+/// The tone through `choices` one after another, each for so many frames, the first from the very start. Returns the
+/// largest residue after the first change, in dB re the louder steady peak.
+fn residue_db(choices: &[(Heard, u32)], rate_hz: f64, phase_turns: f64) -> f64 {
+    let frames = choices.iter().map(|(_, frames)| frames).sum();
+    let input = tone(55.0, rate_hz, frames, phase_turns);
+    let mut processor = Processor::new(rate_hz, 1).unwrap();
+    let mut output = Vec::new();
+    for (heard, frames) in choices {
+        heard.apply(&mut processor);
+        let start = output.len();
+        output.extend(run(&mut processor, &input[start..start + *frames as usize]));
+    }
+    let louder = choices.iter().map(|(heard, _)| heard.steady_peak()).fold(0.0, f64::max);
+    let residue = above_5_khz(&output, rate_hz);
+    db(peak(&residue[choices[0].1 as usize..]) / louder)
+}
+
+fn switch_residue_db([from, to]: [&(String, Heard); 2], rate_hz: f64, phase_turns: f64) -> f64 {
+    // The high-pass and the start of the tone die away first.
+    let (before, after) = (milliseconds(200, rate_hz), milliseconds(100, rate_hz));
+    residue_db(&[(from.1, before), (to.1, after)], rate_hz, phase_turns)
+}
+
+/// Fails if the worst of `residues` misses the bar, and says which it is.
+fn assert_clean(residues: impl Iterator<Item = (f64, String)>) {
+    let (worst_db, which) = residues.max_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
+    println!("worst residue {worst_db:.1} dB: {which}");
+    assert!(worst_db <= BAR_DB, "{worst_db} dB: {which}");
+}
+
+#[test]
+fn every_pair_of_the_demo_switches_cleanly() {
+    let choices = demo_choices();
+    assert_eq!(choices.len(), 7);
+    assert_clean(RATES.into_iter().flat_map(|rate_hz| {
+        every_pair(&choices).map(move |pair| {
+            let which = format!("{} to {} at {rate_hz} Hz", pair[0].0, pair[1].0);
+            (switch_residue_db(pair, rate_hz, 0.0), which)
+        })
+    }));
+}
+
+#[test]
+fn unloaded_takes_and_undo_switch_cleanly() {
+    let choices = unloaded_choices();
+    assert_clean(
+        every_pair(&choices)
+            .map(|pair| (switch_residue_db(pair, 44_100.0, 0.0), format!("{} to {}", pair[0].0, pair[1].0))),
+    );
+}
+
+#[test]
+fn any_moment_of_the_tone_will_do() {
+    let choices = demo_choices();
+    let widest = [&choices[0], &choices[6]];
+    assert_clean([widest, [widest[1], widest[0]], [widest[0], &choices[5]]].into_iter().flat_map(|pair| {
+        (0..16).map(move |step| {
+            let phase_turns = f64::from(step) / 16.0;
+            let which = format!("{} to {}, {phase_turns} turns", pair[0].0, pair[1].0);
+            (switch_residue_db(pair, 44_100.0, phase_turns), which)
+        })
+    }));
+}
+
+/// As automation does it: a new target again and again, long before the last one is reached.
+#[test]
+fn turning_in_mid_glide_is_clean() {
+    let heard: Vec<Heard> = demo_choices().iter().map(|(_, heard)| *heard).collect();
+    let order = [0, 6, 5, 0, 1, 6, 0, 2, 6, 0, 5, 3, 6, 4, 0, 6, 0, 6, 0, 6, 0];
+    assert_clean([1, 17, 64, 333, 661, 1_000].into_iter().map(|every| {
+        let mut choices = vec![(heard[0], 9_000)];
+        choices.extend(order.iter().cycle().take(order.len() * 3).map(|&index| (heard[index], every)));
+        choices.push((heard[0], 9_000));
+        (residue_db(&choices, 44_100.0, 0.0), format!("every {every} frames"))
+    }));
+}
+
+#[test]
+fn a_change_of_gain_alone_is_clean() {
+    let at = |gain: f64| Heard { shape: Shape::UNCHANGED, gain };
+    assert_clean([(1.0, 0.05), (0.05, 1.0), (1.0, 4.0)].into_iter().map(|(from, to)| {
+        (residue_db(&[(at(from), 9_000), (at(to), 9_000)], 44_100.0, 0.1), format!("gain {from} to {to}"))
+    }));
+}
+
+/// With matched gains no moment on the way is much louder than the louder end.
+#[test]
+fn no_bump_on_the_way() {
+    let rate_hz = 48_000.0;
+    let input = tone(55.0, rate_hz, 30_000, 0.0);
+    for [from, to] in every_pair(&demo_choices()) {
+        let mut processor = Processor::new(rate_hz, 1).unwrap();
+        from.1.apply(&mut processor);
+        run(&mut processor, &input[..20_000]);
+        to.1.apply(&mut processor);
+        let output = run(&mut processor, &input[20_000..]);
+        let bump_db = db(peak(&output) / from.1.steady_peak().max(to.1.steady_peak()));
+        assert!(bump_db <= 1.5, "{bump_db} dB, {} to {}", from.0, to.0);
+    }
+}
+
+/// After a change the processor is one that never had another shape, but for the charge that is still stored: the difference
+/// falls with the pole, `exp(-pole · t)`, and is gone for good.
+#[test]
+fn a_change_lands_on_its_target() {
+    let rate_hz = 48_000.0;
+    let input = music_like_noise(3, rate_hz, 60_000);
+    for [from, to] in every_pair(&demo_choices()) {
+        let (mut changed, mut always) =
+            (Processor::new(rate_hz, 1).unwrap(), Processor::new(rate_hz, 1).unwrap());
+        from.1.apply(&mut changed);
+        to.1.apply(&mut always);
+        run(&mut changed, &input[..10_000]);
+        run(&mut always, &input[..10_000]);
+        to.1.apply(&mut changed);
+        let glide = milliseconds(30, rate_hz) as usize;
+        run(&mut changed, &input[10_000..10_000 + glide]);
+        run(&mut always, &input[10_000..10_000 + glide]);
+        let rest = &input[10_000 + glide..];
+        let difference = difference(&run(&mut changed, rest), &run(&mut always, rest));
+        let pole = if to.1.shape.is_flat() { 1e9 } else { to.1.shape.pole_rad_s };
+        let envelope = |frame: usize| {
+            difference[0].abs() * (-pole * f64::from(u32::try_from(frame).unwrap()) / rate_hz).exp()
+        };
+        for (frame, value) in difference.iter().enumerate().step_by(97) {
+            assert!(
+                value.abs() <= 1.001 * envelope(frame) + 1e-12,
+                "{frame}: {value}, {} to {}",
+                from.0,
+                to.0
+            );
+        }
+    }
+}
+
+/// On "as recorded" a change lands on the input itself, bit for bit.
+#[test]
+fn a_change_to_as_recorded_lands_on_the_bits() {
+    let input = music_like_noise(4, 44_100.0, 10_000);
+    let choices = [demo_choices(), unloaded_choices()].concat();
+    for (name, heard) in choices.iter().filter(|(_, heard)| !heard.shape.is_flat()) {
+        let mut processor = Processor::new(44_100.0, 1).unwrap();
+        heard.apply(&mut processor);
+        run(&mut processor, &input[..5_000]);
+        Heard::matched(Shape::UNCHANGED).apply(&mut processor);
+        assert!(!processor.is_transparent());
+        run(&mut processor, &input[5_000..5_000 + milliseconds(30, 44_100.0) as usize]);
+        assert!(processor.is_transparent(), "{name}");
+        assert_eq!(run(&mut processor, &input), input, "{name}");
+    }
+}
+
+/// The first change of all, before any sound, has nothing to glide from.
+#[test]
+fn a_change_before_the_first_frame_is_there_at_once() {
+    let input = music_like_noise(5, 48_000.0, 4_000);
+    let heard = demo_choices()[0].1;
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    demo_choices()[1].1.apply(&mut processor);
+    heard.apply(&mut processor);
+    let output = run(&mut processor, &input);
+    let mut alone = Processor::new(48_000.0, 1).unwrap();
+    heard.apply(&mut alone);
+    assert_eq!(output, run(&mut alone, &input));
+    // Of the gain of 31.6 dB, and not of the 0 dB before it.
+    assert!(db(output[0] / input[0]) > 25.0);
+}
+
+#[test]
+fn what_cannot_be_applied_is_left_aside() {
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    for shape in [
+        Shape { gain: f64::NAN, zero_rad_s: 1.0, pole_rad_s: 2.0 },
+        Shape { gain: 0.0, zero_rad_s: 1.0, pole_rad_s: 2.0 },
+        Shape { gain: 1.0, zero_rad_s: -1.0, pole_rad_s: 2.0 },
+        Shape { gain: 1.0, zero_rad_s: 1.0, pole_rad_s: f64::INFINITY },
+    ] {
+        processor.set_shape(&shape);
+        assert!(processor.is_transparent(), "{shape:?}");
+    }
+    for gain in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        processor.set_gain(gain, 10.0);
+        assert!(processor.is_transparent(), "{gain}");
+    }
+    let input = music_like_noise(6, 48_000.0, 1_000);
+    for over_ms in [f64::NAN, -5.0, 0.0] {
+        processor.set_gain(2.0, over_ms);
+        processor.set_gain(1.0, over_ms);
+        assert!(run(&mut processor, &input).iter().all(|value| value.is_finite()));
+    }
+}
