@@ -1,0 +1,124 @@
+//! The plugin as the framework wants it: who it is, its layouts, and when what happens.
+
+use std::sync::Arc;
+
+use nice_plug::prelude::*;
+
+use crate::engine::{Engine, MAX_CHANNELS};
+use crate::params::FirstjackParams;
+use crate::snapshot::Snapshot;
+use crate::state;
+
+/// One instance.
+pub struct Firstjack {
+    params: Arc<FirstjackParams>,
+    /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
+    engine: Option<Engine>,
+}
+
+impl Default for Firstjack {
+    fn default() -> Self {
+        Self { params: Arc::new(FirstjackParams::default()), engine: None }
+    }
+}
+
+/// As many channels out as in. The port names are left to the framework, which would give both ports the input's.
+const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
+    AudioIOLayout {
+        main_input_channels: NonZeroU32::new(channels),
+        main_output_channels: NonZeroU32::new(channels),
+        names: PortNames { layout: Some(name), ..PortNames::const_default() },
+        ..AudioIOLayout::const_default()
+    }
+}
+
+impl Plugin for Firstjack {
+    const NAME: &'static str = "Firstjack";
+    const VENDOR: &'static str = "Firstjack";
+    const URL: &'static str = "";
+    const EMAIL: &'static str = "";
+    const VERSION: &'static str = env!("CARGO_PKG_VERSION");
+    const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
+    const SAMPLE_ACCURATE_AUTOMATION: bool = true;
+
+    type Editor = ();
+    type SysExMessage = ();
+    type BackgroundTask = ();
+
+    fn params(&self) -> Arc<dyn Params> {
+        self.params.clone()
+    }
+
+    fn filter_state(state: &mut PluginState) {
+        state::repair(state);
+    }
+
+    fn activate(
+        &mut self,
+        audio_io_layout: &AudioIOLayout,
+        buffer_config: &BufferConfig,
+        _context: &mut impl ActivateContext<Self>,
+    ) -> bool {
+        let channels =
+            audio_io_layout.main_output_channels.map_or(MAX_CHANNELS, |count| count.get() as usize);
+        let snapshot = Snapshot::new(&self.params);
+        // Hosts take a refusal for a broken plugin, so a rate beyond reach is bridged instead.
+        self.engine = Engine::new(f64::from(buffer_config.sample_rate), channels, &snapshot).ok();
+        true
+    }
+
+    fn reset(&mut self) {
+        if let Some(engine) = &mut self.engine {
+            engine.reset();
+        }
+    }
+
+    fn process(
+        &mut self,
+        buffer: &mut Buffer,
+        _aux: &mut AuxiliaryBuffers,
+        context: &mut impl ProcessContext<Self>,
+    ) -> ProcessStatus {
+        let Some(engine) = &mut self.engine else {
+            return ProcessStatus::Normal;
+        };
+        engine.set(&Snapshot::new(&self.params));
+        engine.process(buffer.as_slice());
+        status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
+    }
+}
+
+/// What the host learns of the tail.
+fn status(tail_seconds: f64, rate_hz: f64) -> ProcessStatus {
+    let frames = (tail_seconds * rate_hz).ceil();
+    if frames == 0.0 {
+        ProcessStatus::Normal
+    } else if frames < f64::from(i32::MAX) {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "just compared")]
+        ProcessStatus::Tail(frames as u32)
+    } else {
+        ProcessStatus::KeepAlive
+    }
+}
+
+impl ClapPlugin for Firstjack {
+    const CLAP_ID: &'static str = "org.firstjack.firstjack";
+    const CLAP_DESCRIPTION: Option<&'static str> =
+        Some("Hear a pickup's take through another input: apply loading or undo it, level-matched");
+    const CLAP_MANUAL_URL: Option<&'static str> = None;
+    const CLAP_SUPPORT_URL: Option<&'static str> = None;
+    const CLAP_FEATURES: &'static [ClapFeature] = &[
+        ClapFeature::AudioEffect,
+        ClapFeature::Filter,
+        ClapFeature::Restoration,
+        ClapFeature::Utility,
+        ClapFeature::Stereo,
+        ClapFeature::Mono,
+    ];
+}
+
+impl Vst3Plugin for Firstjack {
+    const VST3_CLASS_ID: [u8; 16] = *b"FirstjackLoading";
+    const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
+        &[Vst3SubCategory::Fx, Vst3SubCategory::Filter, Vst3SubCategory::Restoration, Vst3SubCategory::Tools];
+}

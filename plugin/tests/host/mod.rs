@@ -1,0 +1,344 @@
+//! A CLAP host in the test's own process, driving the plugin through the entry point that it exports.
+//!
+//! With the framework's allocation guard on (debug builds), an allocation inside of `process` aborts the test.
+
+#![allow(dead_code, reason = "every test file uses another part")]
+
+use std::collections::BTreeMap;
+use std::ffi::CString;
+use std::time::{Duration, Instant};
+
+use clack_extensions::audio_ports_config::PluginAudioPortsConfig;
+use clack_extensions::latency::PluginLatency;
+use clack_extensions::params::{ParamInfoBuffer, ParamInfoFlags, PluginParams};
+use clack_extensions::render::{PluginRender, RenderMode};
+use clack_extensions::state::PluginState;
+use clack_extensions::tail::{PluginTail, TailLength};
+use clack_host::events::event_types::{ParamModEvent, ParamValueEvent};
+use clack_host::prelude::*;
+
+/// What a host knows of a parameter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parameter {
+    pub id: u32,
+    pub name: String,
+    pub group: String,
+    pub min: f64,
+    pub max: f64,
+    pub default: f64,
+    pub flags: ParamInfoFlags,
+}
+
+/// A change of a parameter at a frame, counted from the start of the sound that is run.
+#[derive(Debug, Clone, Copy)]
+pub struct Change<'a> {
+    pub frame: usize,
+    pub name: &'a str,
+    pub value: f64,
+    /// Whether `value` is added to the parameter instead.
+    pub modulation: bool,
+}
+
+impl<'a> Change<'a> {
+    pub fn new(frame: usize, name: &'a str, value: f64) -> Self {
+        Self { frame, name, value, modulation: false }
+    }
+}
+
+/// Channels of samples.
+pub type Sound = Vec<Vec<f32>>;
+
+pub struct Host {
+    instance: PluginInstance<()>,
+    processor: Option<PluginAudioProcessor<()>>,
+    parameters: BTreeMap<String, Parameter>,
+    order: Vec<String>,
+    /// Time spent in the plugin's `process`.
+    pub processing: Duration,
+}
+
+impl Host {
+    pub fn new() -> Self {
+        // SAFETY: the entry is the framework's, which follows the CLAP specification.
+        let entry = unsafe { PluginEntry::load_from_raw(&firstjack_plugin::clap_entry, c"") }.unwrap();
+        let info = HostInfo::new("Test", "Test", "", "0").unwrap();
+        let mut instance =
+            PluginInstance::new(|()| (), |()| (), &entry, c"org.firstjack.firstjack", &info).unwrap();
+        let list = list_parameters(&mut instance);
+        Self {
+            instance,
+            processor: None,
+            processing: Duration::ZERO,
+            order: list.iter().map(|parameter| parameter.name.clone()).collect(),
+            parameters: list.into_iter().map(|parameter| (parameter.name.clone(), parameter)).collect(),
+        }
+    }
+
+    /// A host that is running at `rate_hz`, after setting parameters by their text.
+    pub fn running(rate_hz: f64, settings: &[(&str, &str)]) -> Self {
+        let mut host = Self::new();
+        for (name, text) in settings {
+            host.set(name, text);
+        }
+        host.start(rate_hz);
+        host
+    }
+
+    /// Chooses the layout by its place in the list.
+    pub fn select_layout(&mut self, index: u32) {
+        let handle = self.instance.plugin_handle();
+        let ports: PluginAudioPortsConfig = handle.get_extension().unwrap();
+        ports.select(&handle, ClapId::new(index)).unwrap();
+    }
+
+    pub fn set_offline(&mut self, offline: bool) {
+        let handle = self.instance.plugin_handle();
+        let render: PluginRender = handle.get_extension().unwrap();
+        let mode = if offline { RenderMode::Offline } else { RenderMode::Realtime };
+        render.set(&handle, mode).unwrap();
+    }
+
+    pub fn start(&mut self, rate_hz: f64) {
+        let configuration =
+            PluginAudioConfiguration { sample_rate: rate_hz, min_frames_count: 1, max_frames_count: 1 << 20 };
+        let stopped = self.instance.activate(|(), ()| (), configuration).unwrap();
+        self.processor = Some(stopped.start_processing().unwrap().into());
+    }
+
+    pub fn stop(&mut self) {
+        let processor = self.processor.take().expect("running");
+        self.instance.deactivate(processor.into_stopped());
+    }
+
+    pub fn reset(&mut self) {
+        self.processor.as_mut().expect("running").reset();
+    }
+
+    pub fn latency(&mut self) -> u32 {
+        let handle = self.instance.plugin_handle();
+        handle.get_extension::<PluginLatency>().unwrap().get(&handle)
+    }
+
+    pub fn tail(&mut self) -> TailLength {
+        let handle = self.processor.as_mut().expect("running").plugin_handle();
+        handle.get_extension::<PluginTail>().unwrap().get(&handle)
+    }
+
+    /// Parameters in the host's order.
+    pub fn parameters(&self) -> Vec<Parameter> {
+        self.order.iter().map(|name| self.parameters[name].clone()).collect()
+    }
+
+    fn id(&self, name: &str) -> ClapId {
+        ClapId::new(self.parameters.get(name).unwrap_or_else(|| panic!("no parameter '{name}'")).id)
+    }
+
+    pub fn value(&mut self, name: &str) -> f64 {
+        let id = self.id(name);
+        let handle = self.instance.plugin_handle();
+        handle.get_extension::<PluginParams>().unwrap().get_value(&handle, id).unwrap()
+    }
+
+    pub fn text_of(&mut self, name: &str, value: f64) -> String {
+        let id = self.id(name);
+        let handle = self.instance.plugin_handle();
+        let params: PluginParams = handle.get_extension().unwrap();
+        let mut buffer = [0; 256];
+        let text = params.value_to_text(&handle, id, value, &mut buffer).unwrap();
+        String::from_utf8(text.to_vec()).unwrap()
+    }
+
+    /// The present value as it is shown.
+    pub fn text(&mut self, name: &str) -> String {
+        let value = self.value(name);
+        self.text_of(name, value)
+    }
+
+    /// What a typed text means; `None` if it is refused.
+    pub fn read(&mut self, name: &str, text: &str) -> Option<f64> {
+        let id = self.id(name);
+        let handle = self.instance.plugin_handle();
+        let params: PluginParams = handle.get_extension().unwrap();
+        params.text_to_value(&handle, id, &CString::new(text).unwrap())
+    }
+
+    /// Sets a parameter to what `text` means, at rest or between two blocks.
+    pub fn set(&mut self, name: &str, text: &str) {
+        let value = self.read(name, text).unwrap_or_else(|| panic!("'{text}' was refused for '{name}'"));
+        self.set_value(name, value);
+    }
+
+    pub fn set_value(&mut self, name: &str, value: f64) {
+        let events = [ParamValueEvent::new(0, self.id(name), Pckn::match_all(), value)];
+        let (input, mut output) = (InputEvents::from_buffer(&events), OutputEvents::void());
+        if let Some(processor) = &mut self.processor {
+            let mut handle = processor.plugin_handle();
+            let params: PluginParams = handle.get_extension().unwrap();
+            params.flush_active(&mut handle, &input, &mut output);
+        } else {
+            let mut handle = self.instance.inactive_plugin_handle().unwrap();
+            let params: PluginParams = handle.get_extension().unwrap();
+            params.flush(&mut handle, &input, &mut output);
+        }
+    }
+
+    pub fn save(&mut self) -> Vec<u8> {
+        let handle = self.instance.plugin_handle();
+        let mut bytes = Vec::new();
+        handle.get_extension::<PluginState>().unwrap().save(&handle, &mut bytes).unwrap();
+        bytes
+    }
+
+    /// Loads a state; false if it was refused.
+    pub fn load(&mut self, mut bytes: &[u8]) -> bool {
+        let handle = self.instance.plugin_handle();
+        handle.get_extension::<PluginState>().unwrap().load(&handle, &mut bytes).is_ok()
+    }
+
+    /// Runs `sound` in blocks of `block` frames.
+    pub fn run(&mut self, sound: &Sound, block: usize) -> Sound {
+        self.run_with(sound, std::iter::repeat(block), &[])
+    }
+
+    /// Runs `sound` cut into blocks of the sizes that `blocks` yields, with `changes` in the order of their frames.
+    pub fn run_with(
+        &mut self,
+        sound: &Sound,
+        blocks: impl IntoIterator<Item = usize>,
+        changes: &[Change],
+    ) -> Sound {
+        let frames = sound[0].len();
+        let mut output: Sound = vec![Vec::with_capacity(frames); sound.len()];
+        let mut blocks = blocks.into_iter();
+        let mut start = 0;
+        while start < frames {
+            let end = frames.min(start + blocks.next().expect("enough blocks"));
+            let mut input: Sound = sound.iter().map(|channel| channel[start..end].to_vec()).collect();
+            let mut events = EventBuffer::new();
+            for change in changes.iter().filter(|change| (start..end).contains(&change.frame)) {
+                let (time, id) = (u32::try_from(change.frame - start).unwrap(), self.id(change.name));
+                if change.modulation {
+                    events.push(&ParamModEvent::new(time, id, Pckn::match_all(), change.value));
+                } else {
+                    events.push(&ParamValueEvent::new(time, id, Pckn::match_all(), change.value));
+                }
+            }
+            let block = self.run_block(&mut input, &events);
+            output.iter_mut().zip(block).for_each(|(all, part)| all.extend(part));
+            start = end;
+        }
+        output
+    }
+
+    fn run_block(&mut self, input: &mut Sound, events: &EventBuffer) -> Sound {
+        let frames = input[0].len();
+        // Not zero: what the plugin leaves unwritten shows.
+        let mut output = vec![vec![f32::NAN; frames]; input.len()];
+        let mut input_ports = AudioPorts::with_capacity(input.len(), 1);
+        let mut output_ports = AudioPorts::with_capacity(input.len(), 1);
+        let input_audio = input_ports.with_input_buffers([AudioPortBuffer {
+            latency: 0,
+            channels: AudioPortBufferType::f32_input_only(input.iter_mut().map(InputChannel::variable)),
+        }]);
+        let mut output_audio = output_ports.with_output_buffers([AudioPortBuffer {
+            latency: 0,
+            channels: AudioPortBufferType::f32_output_only(output.iter_mut().map(Vec::as_mut_slice)),
+        }]);
+        let processor = self.processor.as_mut().expect("running").as_started_mut().unwrap();
+        let begin = Instant::now();
+        processor
+            .process(
+                &input_audio,
+                &mut output_audio,
+                &InputEvents::from_buffer(events),
+                &mut OutputEvents::void(),
+                None,
+                None,
+            )
+            .unwrap();
+        self.processing += begin.elapsed();
+        output
+    }
+}
+
+impl Drop for Host {
+    fn drop(&mut self) {
+        if self.processor.is_some() {
+            self.stop();
+        }
+    }
+}
+
+fn list_parameters(instance: &mut PluginInstance<()>) -> Vec<Parameter> {
+    let handle = instance.plugin_handle();
+    let params: PluginParams = handle.get_extension().unwrap();
+    (0..params.count(&handle))
+        .map(|index| {
+            let mut buffer = ParamInfoBuffer::new();
+            let info = params.get_info(&handle, index, &mut buffer).unwrap();
+            Parameter {
+                id: info.id.get(),
+                name: String::from_utf8(info.name.to_vec()).unwrap(),
+                group: String::from_utf8(info.module.to_vec()).unwrap(),
+                min: info.min_value,
+                max: info.max_value,
+                default: info.default_value,
+                flags: info.flags,
+            }
+        })
+        .collect()
+}
+
+/// A generator for test signals and settings (Knuth's MMIX constants): the same on every machine.
+pub struct Noise(u64);
+
+impl Noise {
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// Uniform in 0..1.
+    pub fn unit(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        f64::from(u32::try_from(self.0 >> 32).unwrap()) / f64::from(u32::MAX)
+    }
+
+    /// A whole number below `end`.
+    pub fn below(&mut self, end: u32) -> u32 {
+        self.unit();
+        u32::try_from(self.0 >> 32).unwrap() % end
+    }
+
+    /// White noise of peak 0.5.
+    #[expect(clippy::cast_possible_truncation, reason = "samples are f32")]
+    pub fn sound(&mut self, channels: usize, frames: usize) -> Sound {
+        (0..channels).map(|_| (0..frames).map(|_| (self.unit() - 0.5) as f32).collect()).collect()
+    }
+}
+
+/// A sine of peak `peak` on every channel.
+#[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, reason = "samples are f32")]
+pub fn sine(channels: usize, frames: usize, hz: f64, rate_hz: f64, peak: f64) -> Sound {
+    let step = std::f64::consts::TAU * hz / rate_hz;
+    let channel = (0..frames).map(|i| (peak * (step * i as f64).sin()) as f32).collect();
+    vec![channel; channels]
+}
+
+/// The first sample whose bits differ, if any, as text for a message.
+pub fn difference(a: &Sound, b: &Sound) -> Option<String> {
+    if a.len() != b.len() || a.iter().zip(b).any(|(a, b)| a.len() != b.len()) {
+        return Some("the shapes differ".to_owned());
+    }
+    a.iter().zip(b).enumerate().find_map(|(channel, (a, b))| {
+        let at = a.iter().zip(b).position(|(a, b)| a.to_bits() != b.to_bits())?;
+        Some(format!("channel {channel}, frame {at}: {:e} and {:e}", a[at], b[at]))
+    })
+}
+
+/// Fails unless both have the same bits.
+#[track_caller]
+pub fn assert_same(a: &Sound, b: &Sound, what: &str) {
+    if let Some(difference) = difference(a, b) {
+        panic!("{what}: {difference}");
+    }
+}

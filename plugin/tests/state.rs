@@ -1,0 +1,299 @@
+//! Saving and loading through CLAP: whole, edited, truncated, empty and garbage states.
+
+mod host;
+
+use host::{Change, Host, Noise, assert_same, sine};
+use serde_json::{Value, json};
+
+/// CLAP states of the framework start with the length of the JSON that follows.
+fn packed(json: &str) -> Vec<u8> {
+    let length = u64::try_from(json.len()).unwrap();
+    [&length.to_le_bytes(), json.as_bytes()].concat()
+}
+
+fn unpacked(state: &[u8]) -> Value {
+    serde_json::from_slice(&state[8..]).unwrap()
+}
+
+fn random_settings(host: &mut Host, noise: &mut Noise) {
+    for p in host.parameters() {
+        let value = p.min + (p.max - p.min) * noise.unit();
+        host.set_value(&p.name, if p.max > 1.0 { value.round() } else { value });
+    }
+}
+
+fn texts(host: &mut Host) -> Vec<(String, String)> {
+    host.parameters().into_iter().map(|p| (p.name.clone(), host.text(&p.name))).collect()
+}
+
+#[test]
+fn a_state_comes_back_to_the_byte() {
+    let mut noise = Noise::new(1);
+    for _ in 0..50 {
+        let mut first = Host::new();
+        random_settings(&mut first, &mut noise);
+        let saved = first.save();
+        let mut second = Host::new();
+        assert!(second.load(&saved));
+        assert_eq!(second.save(), saved);
+        for p in first.parameters() {
+            assert_eq!(first.value(&p.name), second.value(&p.name), "{}", p.name);
+        }
+    }
+}
+
+#[test]
+fn the_ends_of_every_range_come_back_to_the_byte() {
+    for pick in [|p: &host::Parameter| p.min, |p: &host::Parameter| p.max] {
+        let mut first = Host::new();
+        for p in first.parameters() {
+            first.set_value(&p.name, pick(&p));
+        }
+        let saved = first.save();
+        let mut second = Host::new();
+        assert!(second.load(&saved));
+        assert_eq!(second.save(), saved);
+        assert_eq!(texts(&mut second), texts(&mut first));
+    }
+}
+
+/// What version 1 means, written out: a later change of this test is a change of the format.
+#[test]
+fn format_1_is_plain_values_by_id() {
+    let mut host = Host::new();
+    host.set("Heard setup", "Setup 5");
+    host.set("Setup 5 cable length", "7.5 m");
+    host.set("Setup 2 load resistance", "none");
+    let state = unpacked(&host.save());
+    assert_eq!(state["fields"], json!({ "format": "1" }));
+    let params = state["params"].as_object().unwrap();
+    assert_eq!(params.len(), 28);
+    assert_eq!(params["heard"], json!({ "string": "setup-5" }));
+    assert_eq!(params["bypass"], json!({ "bool": false }));
+    assert_eq!(params["match"], json!({ "bool": true }));
+    assert_eq!(params["pickup_c"], json!({ "f32": 680.0 }));
+    assert_eq!(params["through_r"], json!({ "f32": 22e6 }));
+    assert_eq!(params["load_c_3"], json!({ "f32": 0.0 }));
+    // Typed values pass through the host's normalised f32; the text is what is exact.
+    assert!((params["cable_5"]["f32"].as_f64().unwrap() - 7.5).abs() < 1e-4);
+    assert!((params["load_r_2"]["f32"].as_f64().unwrap() / 1e9 - 1.0).abs() < 1e-6);
+}
+
+/// A state of version 1 that was not written by this build.
+#[test]
+fn a_written_state_of_format_1_is_read() {
+    let json = json!({
+        "version": "0.1.0",
+        "params": {
+            "heard": { "string": "setup-2" }, "bypass": { "bool": false }, "pickup_c": { "f32": 1000.0 },
+            "through_r": { "f32": 10e6 }, "through_c": { "f32": 47.0 }, "ceiling": { "f32": 60.0 },
+            "match": { "bool": false }, "trim": { "f32": -3.5 }, "guard": { "bool": false },
+            "output": { "f32": 6.0 }, "load_r_1": { "f32": 33e3 }, "load_c_1": { "f32": 150.0 },
+            "cable_1": { "f32": 3.0 }, "load_r_2": { "f32": 1e9 },
+        },
+        "fields": { "format": "1" },
+    });
+    let mut host = Host::new();
+    assert!(host.load(&packed(&json.to_string())));
+    for (name, text) in [
+        ("Heard setup", "Setup 2"),
+        ("Pickup capacitance", "1 nF"),
+        ("Recorded through resistance", "10 MΩ"),
+        ("Recorded through capacitance", "47 pF"),
+        ("Undo ceiling", "off"),
+        ("Level match", "off"),
+        ("Trim", "-3.5 dB"),
+        ("Guard", "off"),
+        ("Output", "6 dB"),
+        ("Setup 1 load resistance", "33 kΩ"),
+        ("Setup 1 load capacitance", "150 pF"),
+        ("Setup 1 cable length", "3 m"),
+        ("Setup 2 load resistance", "none"),
+    ] {
+        assert_eq!(host.text(name), text, "{name}");
+    }
+}
+
+/// Loads `params` over settings that are all away from their defaults.
+fn load_over_other_settings(params: Value, fields: Value) -> Host {
+    let mut host = Host::new();
+    random_settings(&mut host, &mut Noise::new(3));
+    let json = json!({ "version": "", "params": params, "fields": fields });
+    assert!(host.load(&packed(&json.to_string())), "{json}");
+    host
+}
+
+#[test]
+fn values_beyond_the_range_are_clamped() {
+    let huge = json!({
+        "output": { "f32": 1e9 }, "trim": { "f32": -1e30 }, "pickup_c": { "f32": -1.0 }, "ceiling": { "f32": 1e39 },
+        "load_r_1": { "f32": 0.0 }, "cable_1": { "f32": 1e38 }, "through_c": { "f32": -1e39 },
+    });
+    let mut host = load_over_other_settings(huge, json!({}));
+    for (name, text) in [
+        ("Output", "24 dB"),
+        ("Trim", "-24 dB"),
+        ("Pickup capacitance", "100 pF"),
+        ("Undo ceiling", "off"),
+        ("Setup 1 load resistance", "1 kΩ"),
+        ("Setup 1 cable length", "100 m"),
+        ("Recorded through capacitance", "0 pF"),
+    ] {
+        assert_eq!(host.text(name), text, "{name}");
+    }
+    // What is saved again is in range too, not only what is shown.
+    let saved = unpacked(&host.save());
+    for (id, value) in
+        [("output", 24.0), ("trim", -24.0), ("pickup_c", 100.0), ("load_r_1", 1e3), ("cable_1", 100.0)]
+    {
+        assert_eq!(saved["params"][id]["f32"], json!(value), "{id}");
+    }
+}
+
+/// The sound too: the framework would have set a gain of 1e9 dB.
+#[test]
+fn an_edited_gain_is_heard_clamped() {
+    let mut host = load_over_other_settings(
+        json!({ "output": { "f32": 1e9 }, "heard": { "string": "as-recorded" } }),
+        json!({}),
+    );
+    host.start(48_000.0);
+    let output = host.run(&vec![vec![0.01; 256]; 2], 256);
+    let gain = f64::from(output[0][255]) / f64::from(0.01f32);
+    approx::assert_relative_eq!(gain, 10f64.powf(24.0 / 20.0), max_relative = 1e-6);
+}
+
+#[test]
+fn missing_parameters_return_to_their_defaults() {
+    let mut host = load_over_other_settings(json!({}), json!({}));
+    assert_eq!(texts(&mut host), texts(&mut Host::new()));
+    assert_eq!(host.save(), Host::new().save());
+}
+
+#[test]
+fn wrong_types_and_unknown_choices_return_to_their_defaults() {
+    let odd = json!({
+        "heard": { "string": "setup-7" }, "bypass": { "f32": 1.0 }, "match": { "string": "off" },
+        "guard": { "i32": 0 }, "output": { "bool": true }, "trim": { "string": "6 dB" },
+    });
+    let mut host = load_over_other_settings(odd, json!({}));
+    assert_eq!(texts(&mut host), texts(&mut Host::new()));
+    let mut host = load_over_other_settings(json!({ "heard": { "i32": 99 } }), json!({}));
+    assert_eq!(host.text("Heard setup"), "As recorded");
+}
+
+#[test]
+fn whole_numbers_are_read_as_numbers() {
+    let mut host =
+        load_over_other_settings(json!({ "output": { "i32": -6 }, "trim": { "f32": 3 } }), json!({}));
+    assert_eq!((host.text("Output").as_str(), host.text("Trim").as_str()), ("-6 dB", "3 dB"));
+}
+
+#[test]
+fn a_later_format_is_read_as_far_as_it_is_understood() {
+    let later = json!({ "trim": { "f32": 3.0 }, "coil_l": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
+    let mut host = load_over_other_settings(later, json!({ "format": "2", "window": "[800, 600]" }));
+    assert_eq!(host.text("Trim"), "3 dB");
+    let saved = unpacked(&host.save());
+    assert_eq!(saved["fields"], json!({ "format": "1" }));
+    assert_eq!(saved["params"].as_object().unwrap().len(), 28);
+}
+
+#[test]
+fn what_is_no_state_is_refused_and_changes_nothing() {
+    let mut host = Host::new();
+    random_settings(&mut host, &mut Noise::new(5));
+    let before = host.save();
+    let refused = [
+        vec![],
+        vec![0; 7],
+        0u64.to_le_bytes().to_vec(),
+        u64::MAX.to_le_bytes().to_vec(),
+        packed("{}"),
+        packed("null"),
+        packed("[]"),
+        packed(r#"{"params":{"trim":3.0},"fields":{}}"#),
+        packed(r#"{"params":{"trim":{"f32":null}},"fields":{}}"#),
+        packed(r#"{"params":{"trim":{"f32":1e999}},"fields":{}}"#),
+        packed(r#"{"params":{"trim":{"f64":1.0}},"fields":{}}"#),
+        packed(r#"{"params":{}}"#),
+    ];
+    for state in refused {
+        assert!(!host.load(&state), "{:?}", String::from_utf8_lossy(&state));
+        assert_eq!(host.save(), before);
+    }
+}
+
+#[test]
+fn truncated_states_are_refused_and_change_nothing() {
+    let saved = Host::new().save();
+    let mut host = Host::new();
+    random_settings(&mut host, &mut Noise::new(6));
+    let before = host.save();
+    for length in 0..saved.len() {
+        assert!(!host.load(&saved[..length]), "{length} bytes");
+        assert_eq!(host.save(), before, "{length} bytes");
+    }
+}
+
+#[test]
+fn garbage_never_panics_and_leaves_a_state_that_loads() {
+    let mut noise = Noise::new(11);
+    let mut host = Host::new();
+    let whole = host.save();
+    for _ in 0..300 {
+        let mut state = whole.clone();
+        for _ in 0..=noise.below(4) {
+            let at = usize::try_from(noise.below(u32::try_from(state.len()).unwrap())).unwrap();
+            state[at] = u8::try_from(noise.below(256)).unwrap();
+        }
+        host.load(&state);
+        let saved = host.save();
+        assert!(host.load(&saved));
+        assert_eq!(host.save(), saved);
+    }
+}
+
+/// A project opens: the state is there before the first frame, which must sound as saved.
+#[test]
+fn a_state_that_is_loaded_before_the_first_frame_is_heard_at_once() {
+    let settings = [("Heard setup", "Setup 3"), ("Trim", "-6 dB"), ("Pickup capacitance", "1 nF")];
+    let mut saved = Host::running(48_000.0, &settings);
+    let state = saved.save();
+    let sound = Noise::new(2).sound(2, 4096);
+    let expected = saved.run(&sound, 512);
+    // At rest, then activated.
+    let mut opened = Host::new();
+    assert!(opened.load(&state));
+    opened.start(48_000.0);
+    assert_same(&opened.run(&sound, 512), &expected, "loaded at rest");
+    // While active, before any sound.
+    let mut opened = Host::running(48_000.0, &[]);
+    assert!(opened.load(&state));
+    assert_same(&opened.run(&sound, 512), &expected, "loaded while active");
+}
+
+/// A preset is chosen while music plays: like any change it must not click. The second difference of a sine of angular
+/// frequency w is w² times the sine; a jump shows as much more.
+#[test]
+fn a_state_that_is_loaded_while_sound_runs_does_not_click() {
+    let rate_hz = 48_000.0;
+    let mut preset = Host::new();
+    preset.set("Heard setup", "Setup 1");
+    preset.set("Output", "-12 dB");
+    let state = preset.save();
+    let sound = sine(2, 48_000, 55.0, rate_hz, 0.5);
+    let mut host = Host::running(rate_hz, &[]);
+    let before = host.run(&sound, 480);
+    assert!(host.load(&state));
+    let after = host.run(&sound, 480);
+    let all: Vec<f64> = before[0].iter().chain(&after[0]).map(|x| f64::from(*x)).collect();
+    let bend = |part: &[f64]| part.windows(3).map(|w| (w[0] - 2.0 * w[1] + w[2]).abs()).fold(0.0, f64::max);
+    let steady = bend(&all[..48_000]).max(bend(&all[72_000..]));
+    assert!(bend(&all) < 4.0 * steady, "{} against {steady}", bend(&all));
+    // It did change: the preset is heard in the end.
+    let mut alone = Host::running(rate_hz, &[("Heard setup", "Setup 1"), ("Output", "-12 dB")]);
+    let peak = |part: &[f32]| part.iter().fold(0.0f32, |peak, x| peak.max(x.abs()));
+    let expected = peak(&alone.run_with(&sound, std::iter::repeat(480), &[] as &[Change])[0][36_000..]);
+    approx::assert_relative_eq!(peak(&after[0][36_000..]), expected, max_relative = 0.02);
+}
