@@ -10,10 +10,13 @@ const EXAMPLES_TELL: &str = "Examples:
 const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
   firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
-  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o repaired.wav
+  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
 
-Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt hearing and
-loudspeakers. Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done.";
+Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
+hearing and loudspeakers.
+
+Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done, 130
+interrupted. Unless it is 0, nothing has been written.";
 
 const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
@@ -56,13 +59,13 @@ pub enum Command {
 #[derive(Debug, Args)]
 pub struct SourceArguments {
     /// Capacitance of the pickup, such as 680p or 1n5
-    #[arg(long, value_name = "CAPACITANCE", required_unless_present = "setups")]
+    #[arg(long, value_name = "CAPACITANCE", required_unless_present = "setups", allow_hyphen_values = true)]
     pub pickup: Option<String>,
     /// Leakage resistance across the pickup, if it has one
-    #[arg(long, value_name = "RESISTANCE", requires = "pickup")]
+    #[arg(long, value_name = "RESISTANCE", requires = "pickup", allow_hyphen_values = true)]
     pub leakage: Option<String>,
     /// A file of setups (TOML), instead of --load
-    #[arg(long, value_name = "FILE", required_unless_present = "load", conflicts_with = "load")]
+    #[arg(long, value_name = "FILE", conflicts_with = "load")]
     pub setups: Option<PathBuf>,
 }
 
@@ -75,7 +78,8 @@ pub struct StringsArguments {
     #[arg(long, value_name = "PITCHES", conflicts_with = "instrument")]
     pub strings: Option<String>,
     /// Frequency of A4 in Hz
-    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::CONCERT_PITCH_HZ)]
+    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::CONCERT_PITCH_HZ, value_parser = concert_pitch,
+          allow_hyphen_values = true)]
     pub a4: f64,
 }
 
@@ -84,12 +88,12 @@ pub struct TellArguments {
     #[command(flatten)]
     pub source: SourceArguments,
     /// What the pickup is plugged into, such as '470k || 1M || 6 m', or none
-    #[arg(long, value_name = "LOAD")]
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Option<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
     /// Loss to accept at the lowest string, in dB, for the load to ask for
-    #[arg(long, value_name = "DB", default_value_t = 1.0)]
+    #[arg(long, value_name = "DB", default_value_t = 1.0, value_parser = loss_to_accept, allow_hyphen_values = true)]
     pub max_loss: f64,
     /// Print JSON for scripts
     #[arg(long)]
@@ -101,7 +105,7 @@ pub struct CurveArguments {
     #[command(flatten)]
     pub source: SourceArguments,
     /// A load to draw; may be given several times
-    #[arg(long, value_name = "LOAD")]
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
@@ -137,10 +141,10 @@ pub struct RenderArguments {
     #[command(flatten)]
     pub source: SourceArguments,
     /// What the take was recorded through, such as 22M; none for an unloaded take
-    #[arg(long, value_name = "LOAD", required_unless_present = "setups")]
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub through: Option<String>,
     /// What to hear it through; none to undo
-    #[arg(long, value_name = "LOAD")]
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Option<String>,
     /// The rendering; with --setups a folder for one file a setup
     #[arg(short, long, value_name = "PATH")]
@@ -149,7 +153,7 @@ pub struct RenderArguments {
     #[arg(long)]
     pub no_match: bool,
     /// The most boost that undoing may apply, in dB, or off
-    #[arg(long, value_name = "DB", default_value = "24")]
+    #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
     /// Do not fade out on a runaway or non-finite signal
     #[arg(long)]
@@ -169,4 +173,20 @@ pub struct RenderArguments {
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+fn concert_pitch(text: &str) -> Result<f64, String> {
+    let hz = number_of(text, "Hz").filter(|hz| (100.0..=1000.0).contains(hz));
+    hz.ok_or_else(|| "accepted are 100 to 1000 Hz".to_owned())
+}
+
+fn loss_to_accept(text: &str) -> Result<f64, String> {
+    let db = number_of(text, "dB").filter(|db| *db > 0.0 && *db <= 60.0);
+    db.ok_or_else(|| "accepted are more than 0 and at most 60 dB".to_owned())
+}
+
+/// Reads a number that its unit may follow, in any case: `24`, `24 dB`.
+pub fn number_of(text: &str, unit: &str) -> Option<f64> {
+    let text = text.trim().to_lowercase();
+    text.strip_suffix(&unit.to_lowercase()).unwrap_or(&text).trim().parse().ok()
 }

@@ -1,17 +1,18 @@
 use dsp_core::preset::{instruments, pickup_kinds};
 
 use crate::error::Failure;
+use crate::stdout;
 
 /// `firstjack list`.
 pub fn run() -> Result<(), Failure> {
-    println!("Instruments (--instrument):");
+    let mut text = "Instruments (--instrument):\n".to_owned();
     for instrument in instruments() {
         let strings: Vec<String> = instrument.strings.iter().map(ToString::to_string).collect();
-        println!("  {:12} {:24} {}", instrument.id, instrument.name, strings.join(" "));
+        text += &format!("  {:12} {:24} {}\n", instrument.id, instrument.name, strings.join(" "));
     }
-    println!("\nPickups, where their capacitance usually lies (common practice; measure yours):");
+    text += "\nPickups, where their capacitance usually lies (common practice; measure yours):\n";
     for kind in pickup_kinds() {
-        println!("  {:34} {} to {}, start from {}", kind.name, kind.from, kind.to, kind.typical);
+        text += &format!("  {:34} {} to {}, start from {}\n", kind.name, kind.from, kind.to, kind.typical);
     }
-    Ok(())
+    stdout::print(&text)
 }

@@ -29,10 +29,13 @@ pub enum Failure {
     /// The system could not write.
     #[error("{}: cannot write: {error}", path.display())]
     Write { path: PathBuf, error: io::Error },
+    /// By Ctrl-C, or by the system asking to end.
+    #[error("interrupted: nothing has been written")]
+    Interrupted,
 }
 
 impl Failure {
-    /// 1 if the system failed, 2 if what was asked for cannot be done.
+    /// 1 if the system failed, 2 if what was asked for cannot be done, 130 if interrupted (as shells count SIGINT).
     pub fn exit_code(&self) -> u8 {
         match self {
             Self::Write { error, .. }
@@ -40,6 +43,7 @@ impl Failure {
             {
                 1
             }
+            Self::Interrupted => 130,
             _ => 2,
         }
     }

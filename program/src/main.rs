@@ -4,12 +4,15 @@ mod arguments;
 mod catalogue;
 mod curve;
 mod error;
+mod interrupt;
 mod manual;
 mod render;
 mod source;
+mod stdout;
 mod tell;
 mod wav;
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -22,7 +25,8 @@ fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
             let red = anstyle::AnsiColor::Red.on_default().bold();
-            anstream::eprintln!("{red}firstjack:{red:#} {failure}");
+            // With nobody there to read it the exit code has to do.
+            let _ = writeln!(anstream::stderr(), "{red}firstjack:{red:#} {failure}");
             ExitCode::from(failure.exit_code())
         }
     }

@@ -1,27 +1,29 @@
-use std::io;
+use std::path::Path;
 
 use clap::CommandFactory;
 
 use crate::arguments::Firstjack;
 use crate::error::Failure;
+use crate::stdout;
 
 /// `firstjack completions`.
 pub fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
-    clap_complete::generate(shell, &mut Firstjack::command(), "firstjack", &mut io::stdout());
-    Ok(())
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Firstjack::command(), "firstjack", &mut script);
+    stdout::print(&String::from_utf8_lossy(&script))
 }
 
 /// `firstjack man`.
 pub fn man() -> Result<(), Failure> {
     let mut page = Vec::new();
-    let stdout = std::path::Path::new("standard output");
+    let mut add = |command: clap::Command| {
+        let rendered = clap_mangen::Man::new(command).render(&mut page);
+        rendered.map_err(|error| Failure::write(Path::new("manual page"), error))
+    };
     let command = Firstjack::command();
-    clap_mangen::Man::new(command.clone())
-        .render(&mut page)
-        .map_err(|error| Failure::write(stdout, error))?;
+    add(command.clone())?;
     for sub in command.get_subcommands() {
-        let sub = sub.clone().display_name(format!("firstjack-{}", sub.get_name()));
-        clap_mangen::Man::new(sub).render(&mut page).map_err(|error| Failure::write(stdout, error))?;
+        add(sub.clone().display_name(format!("firstjack-{}", sub.get_name())))?;
     }
-    io::Write::write_all(&mut io::stdout(), &page).map_err(|error| Failure::write(stdout, error))
+    stdout::print(&String::from_utf8_lossy(&page))
 }

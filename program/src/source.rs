@@ -82,16 +82,20 @@ fn from_load(text: &str) -> Result<NamedChain, Failure> {
 }
 
 fn read_preset(path: &Path) -> Result<Preset, Failure> {
-    let text = std::fs::read_to_string(path)
-        .map_err(|error| Failure::input(path, format!("cannot read it as a file of setups: {error}")))?;
-    Preset::from_toml(&text).map_err(|error| Failure::Preset { path: path.to_owned(), error })
+    let text = std::fs::read_to_string(path).map_err(|error| {
+        let accepted = "accepted are text files (TOML) as in presets/";
+        Failure::input(path, format!("cannot read it as a file of setups: {error}; {accepted}"))
+    })?;
+    let preset =
+        Preset::from_toml(&text).map_err(|error| Failure::Preset { path: path.to_owned(), error })?;
+    if let Some(id) = &preset.instrument {
+        find(id).map_err(|problem| Failure::input(path, problem))?;
+    }
+    Ok(preset)
 }
 
 impl Strings {
     pub fn new(arguments: &StringsArguments, of_source: Option<&str>) -> Result<Self, Failure> {
-        if !(100.0..=1000.0).contains(&arguments.a4) {
-            return Err(Failure::Usage(format!("--a4: {} is outside 100 to 1000 Hz", arguments.a4)));
-        }
         let instrument = match &arguments.strings {
             Some(text) => Instrument {
                 id: String::new(),
@@ -101,7 +105,8 @@ impl Strings {
                     .map(|pitch| value("--strings", pitch))
                     .collect::<Result<_, _>>()?,
             },
-            None => find(arguments.instrument.as_deref().or(of_source).unwrap_or("bass"))?,
+            None => find(arguments.instrument.as_deref().or(of_source).unwrap_or("bass"))
+                .map_err(|problem| Failure::Usage(format!("--instrument: {problem}")))?,
         };
         let lowest = instrument.lowest().cloned().ok_or_else(|| {
             Failure::Usage("--strings: no pitch given; accepted are A1, C#3, Bb2 ...".to_owned())
@@ -119,11 +124,11 @@ impl Strings {
     }
 }
 
-fn find(id: &str) -> Result<Instrument, Failure> {
+fn find(id: &str) -> Result<Instrument, String> {
     let all = instruments();
     let known: Vec<&str> = all.iter().map(|instrument| instrument.id.as_str()).collect();
     let known = known.join(", ");
-    all.into_iter().find(|instrument| instrument.id == id || instrument.name == id).ok_or_else(|| {
-        Failure::Usage(format!("instrument '{id}' is not known: accepted are {known}, or --strings"))
-    })
+    all.into_iter()
+        .find(|instrument| instrument.id == id || instrument.name == id)
+        .ok_or_else(|| format!("instrument '{id}' is not known: accepted are {known} (or --strings)"))
 }

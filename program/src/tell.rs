@@ -1,3 +1,5 @@
+use std::fmt;
+
 use anstyle::Style;
 use dsp_core::circuit::Pickup;
 use dsp_core::response::{
@@ -9,6 +11,12 @@ use serde::Serialize;
 use crate::arguments::TellArguments;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings};
+use crate::stdout;
+
+const CAUTIONS: &str =
+    "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours.
+Mute before plugging and unplugging. For mains and earthing, local codes and venue rules come first.
+";
 
 /// What is told of one chain; the JSON's fields.
 #[derive(Debug, Serialize)]
@@ -27,6 +35,8 @@ pub struct Told {
     /// Smallest resistance that keeps the lowest string within `max_loss_db` of the level far above the corner.
     ask_for_ohms: Option<f64>,
     chain: Vec<LinkTold>,
+    #[serde(skip)]
+    instrument_name: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -46,12 +56,6 @@ struct LinkTold {
 
 /// `firstjack tell`.
 pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
-    if !(arguments.max_loss > 0.0 && arguments.max_loss <= 60.0) {
-        return Err(Failure::Usage(format!(
-            "--max-loss: {} is not a loss: accepted are more than 0 and at most 60 dB",
-            arguments.max_loss
-        )));
-    }
     let source = Source::new(&arguments.source, &arguments.load)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let told: Vec<Told> = source
@@ -60,26 +64,19 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         .map(|setup| Told::new(&source.pickup, setup, &strings, arguments.max_loss))
         .collect();
     if arguments.json {
-        print_json(&told, arguments.source.setups.is_some());
-        return Ok(());
+        return stdout::print(&json(&told, arguments.source.setups.is_some()));
     }
-    for told in &told {
-        told.print(&strings);
-    }
-    println!(
-        "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours.\n\
-         Mute before plugging and unplugging. For mains and earthing, local codes and venue rules come first."
-    );
-    Ok(())
+    let text: String = told.iter().map(ToString::to_string).collect();
+    stdout::print(&(text + CAUTIONS))
 }
 
-fn print_json(told: &[Told], several: bool) {
+fn json(told: &[Told], several: bool) -> String {
     let text = if several {
         serde_json::to_string_pretty(&serde_json::json!({ "setups": told }))
     } else {
         serde_json::to_string_pretty(&told[0])
     };
-    println!("{}", text.expect("numbers, texts and lists of them"));
+    text.expect("numbers, texts and lists of them") + "\n"
 }
 
 impl Told {
@@ -100,52 +97,22 @@ impl Told {
             pickup_farads: pickup.capacitance.farads(),
             corner_hz: transfer.corner_hz(),
             load_ohms: Some(shunt.ohms()).filter(|ohms| ohms.is_finite()),
-            load_farads: shunt.farads,
-            level_loss_db,
+            load_farads: unsigned_zero(shunt.farads),
+            level_loss_db: unsigned_zero(level_loss_db),
             strings: note_losses(&transfer, &strings.pitches, strings.a4_hz)
                 .into_iter()
-                .map(|note| StringTold { name: note.pitch.to_string(), hz: note.hz, loss_db: note.loss_db })
+                .map(|note| StringTold {
+                    name: note.pitch.to_string(),
+                    hz: note.hz,
+                    loss_db: unsigned_zero(note.loss_db),
+                })
                 .collect(),
             max_loss_db,
             // What capacitance costs at every frequency, a gain control restores; so only the rest is asked for.
             ask_for_ohms: load_needed_ohms(pickup, shunt.farads, lowest_hz, max_loss_db + level_loss_db),
             chain: contributions(pickup, &setup.chain, lowest_hz).into_iter().map(link).collect(),
+            instrument_name: strings.instrument_name.clone(),
         }
-    }
-
-    fn print(&self, strings: &Strings) {
-        let bold = Style::new().bold();
-        anstream::println!("{bold}{}{bold:#}", self.verdict);
-        let load = self.load_ohms.map_or("none".to_owned(), trade);
-        print!("corner {}, load {load}", spoken_hz(self.corner_hz));
-        if self.level_loss_db > 0.05 {
-            print!("; {} of it is level, which gain restores", spoken_db(self.level_loss_db));
-        }
-        println!("\n\n  {} string       Hz     loss", strings.instrument_name);
-        let indent = strings.instrument_name.chars().count();
-        for string in &self.strings {
-            println!(
-                "  {:>indent$} {:8.2} {:5.1} dB",
-                string.name,
-                string.hz,
-                string.loss_db,
-                indent = indent + 5
-            );
-        }
-        if self.chain.len() > 1 {
-            println!("\n  in the chain                    alone   saved without it");
-            for link in &self.chain {
-                if link.loads {
-                    println!(
-                        "  {:28} {:5.1} dB  {:5.1} dB",
-                        link.name, link.loss_alone_db, link.saved_without_db
-                    );
-                } else {
-                    println!("  {:28} behind the buffer, does not load", link.name);
-                }
-            }
-        }
-        println!("\nask for: {}\n", self.asked());
     }
 
     fn asked(&self) -> String {
@@ -155,9 +122,47 @@ impl Told {
                 trade(round_up(ohms)),
                 self.max_loss_db
             ),
-            None => "any input will do: the pickup's own leakage decides".to_owned(),
+            None => "less capacitance: no input is high enough for it".to_owned(),
         }
     }
+}
+
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let bold = Style::new().bold();
+        writeln!(f, "{bold}{}{bold:#}", self.verdict)?;
+        let load = self.load_ohms.map_or("none".to_owned(), trade);
+        write!(f, "corner {}, load {load}", spoken_hz(self.corner_hz))?;
+        if self.level_loss_db > 0.05 {
+            write!(f, "; {} of it is level, which gain restores", spoken_db(self.level_loss_db))?;
+        }
+        writeln!(f, "\n\n  {} string       Hz     loss", self.instrument_name)?;
+        let width = self.instrument_name.chars().count() + 5;
+        for StringTold { name, hz, loss_db } in &self.strings {
+            writeln!(f, "  {name:>width$} {hz:8.2} {loss_db:5.1} dB")?;
+        }
+        if self.chain.len() > 1 {
+            writeln!(f, "\n  in the chain                    alone   saved without it")?;
+            self.chain.iter().try_for_each(|link| link.fmt(f))?;
+        }
+        writeln!(f, "\nask for: {}\n", self.asked())
+    }
+}
+
+impl fmt::Display for LinkTold {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { name, loads, loss_alone_db, saved_without_db } = self;
+        if *loads {
+            writeln!(f, "  {name:28} {loss_alone_db:5.1} dB  {saved_without_db:5.1} dB")
+        } else {
+            writeln!(f, "  {name:28} behind the buffer, does not load")
+        }
+    }
+}
+
+/// Without the sign that a sum of nothing and the logarithm of one leave on a zero.
+fn unsigned_zero(value: f64) -> f64 {
+    value + 0.0
 }
 
 /// As the trade writes it, to three figures.

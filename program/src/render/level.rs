@@ -10,40 +10,40 @@ use crate::wav::TakeReader;
 pub struct Levels {
     /// Integrated loudness of the take, if it was measured and is not silence.
     pub take_lufs: Option<f64>,
-    /// Makes each rendering as loud as the take.
-    pub matching: Vec<f64>,
+    /// Makes each rendering as loud as the take; `None` where no match was asked for, or one of the two is too quiet or
+    /// too short to have a loudness.
+    pub matching: Vec<Option<f64>>,
     /// All of the set is lowered by this factor, so that none clips.
     pub lowered: f64,
 }
 
 impl Levels {
     pub fn new(plan: &Plan, take: &mut TakeReader, progress: &ProgressBar) -> Result<Self, Failure> {
-        let mut levels = Self { take_lufs: None, matching: vec![1.0; plan.renderings.len()], lowered: 1.0 };
+        let mut levels = Self { take_lufs: None, matching: vec![None; plan.renderings.len()], lowered: 1.0 };
         // A float file holds more than full scale, so unmatched it is left as the load makes it.
         if !plan.level_match && plan.format.encoding.is_float() {
             return Ok(levels);
         }
         progress.set_message("measuring");
-        let mut highest = 1.0_f64;
         for (index, rendering) in plan.renderings.iter().enumerate() {
             let (lufs, true_peak) = levels.measure(plan, rendering, index == 0, take, progress)?;
-            if plan.level_match
-                && !rendering.is_unchanged()
-                && let (Some(wanted), Some(is)) = (levels.take_lufs, lufs)
-            {
-                levels.matching[index] = 10f64.powf((wanted - is) / 20.0);
-            }
+            levels.matching[index] = match (levels.take_lufs, lufs) {
+                (Some(_), Some(_)) if rendering.is_unchanged() => Some(1.0),
+                (Some(wanted), Some(is)) => Some(10f64.powf((wanted - is) / 20.0)),
+                _ => None,
+            };
             // An unchanged take that is not part of a set is nobody's fault.
             if plan.level_match || !rendering.is_unchanged() {
-                highest = highest.max(true_peak * levels.matching[index]);
+                let peak = true_peak * levels.matching[index].unwrap_or(1.0);
+                let highest = if rendering.is_unchanged() { 1.0 } else { plan.format.encoding.highest() };
+                levels.lowered = levels.lowered.min(highest / peak);
             }
         }
-        levels.lowered = highest.recip();
         Ok(levels)
     }
 
     pub fn gain(&self, index: usize) -> f64 {
-        self.matching[index] * self.lowered
+        self.matching[index].unwrap_or(1.0) * self.lowered
     }
 
     /// One pass: loudness and true peak of a rendering, and the take's loudness along with the first.

@@ -24,6 +24,16 @@ impl Loudness {
     /// # Panics
     /// Never: a block has the meter's channels, all of one length.
     pub fn add(&mut self, block: &Block) {
+        // One sample that is not a number would stay in the meter's filters for ever.
+        let silenced: Block;
+        let finite = block.iter().flatten().all(|value| value.is_finite());
+        let block = if finite {
+            block
+        } else {
+            let or_zero = |value: &f64| if value.is_finite() { *value } else { 0.0 };
+            silenced = block.iter().map(|channel| channel.iter().map(or_zero).collect()).collect();
+            &silenced
+        };
         let planes: Vec<&[f64]> = block.iter().map(Vec::as_slice).collect();
         self.0.add_frames_planar_f64(&planes).expect("the meter's own channels");
     }

@@ -4,6 +4,7 @@ use std::thread;
 use indicatif::ProgressBar;
 
 use crate::error::Failure;
+use crate::interrupt;
 use crate::wav::TakeReader;
 
 /// Frames in a block: two channels of it fit in a second-level cache.
@@ -55,6 +56,7 @@ fn feed(
     loop {
         // Both ends closing means that the second stage has failed; its error is the one to report.
         let Some(mut block) = spare.pop().or_else(|| from_second.recv().ok()) else { return Ok(()) };
+        interrupt::check()?;
         if !take.read(&mut block, FRAMES)? {
             return Ok(());
         }

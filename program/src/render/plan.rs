@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 use dsp_core::circuit::{Chain, Pickup, Shunt};
 use dsp_core::response::{Ceiling, Change, Shape};
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::arguments::{RenderArguments, SampleFormatArgument, number_of};
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, value};
 use crate::wav::{Encoding, Format};
@@ -82,7 +82,7 @@ impl Plan {
     fn set_for_folder(&self, folder: &Path, take: &Path, setups: Vec<NamedChain>) -> Vec<Rendering> {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
         let target =
-            |number: usize, name: &str| folder.join(format!("{stem} {number} {}.wav", file_name(name)));
+            |number: usize, name: &str| folder.join(format!("{stem}-{number}-{}.wav", file_name(name)));
         let name = "as recorded".to_owned();
         let recorded = Rendering {
             target: target(0, &name),
@@ -102,11 +102,11 @@ impl Plan {
     }
 }
 
-/// A name without what file systems refuse.
+/// A name as part of a file's: letters and digits, hyphens between.
 fn file_name(name: &str) -> String {
-    let clean: String =
-        name.chars().map(|c| if c.is_alphanumeric() || " -_.'".contains(c) { c } else { '_' }).collect();
-    clean.trim_matches(['.', ' ']).to_owned()
+    let words: Vec<&str> =
+        name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    words.join("-")
 }
 
 fn ceiling(text: &str) -> Result<Ceiling, Failure> {
@@ -114,9 +114,8 @@ fn ceiling(text: &str) -> Result<Ceiling, Failure> {
     if text.eq_ignore_ascii_case("off") {
         return Ok(Ceiling::Off);
     }
-    let number = text.trim_end_matches(['d', 'D', 'b', 'B']).trim_end();
-    match number.parse::<f64>() {
-        Ok(db) if db > 0.0 && db <= 120.0 => Ok(Ceiling::Db(db)),
+    match number_of(text, "dB") {
+        Some(db) if db > 0.0 && db <= 120.0 => Ok(Ceiling::Db(db)),
         _ => Err(Failure::Usage(format!(
             "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off"
         ))),

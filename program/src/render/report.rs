@@ -1,3 +1,5 @@
+use std::fmt;
+
 use anstyle::Style;
 use dsp_core::processor::GuardStatus;
 use dsp_core::response::{Ceiling, Transfer, noise_rise_db, note_losses, spoken_db, verdict};
@@ -17,6 +19,9 @@ pub struct Report {
     level_match: bool,
     /// Everything was lowered by this much so that nothing clips.
     lowered_db: f64,
+    frames: u64,
+    /// Whether the take's header promised more.
+    truncated: bool,
     /// Samples that were not finite and were passed over.
     salvaged_samples: u64,
     renderings: Vec<RenderingReport>,
@@ -31,8 +36,8 @@ struct RenderingReport {
     name: String,
     file: String,
     verdict: String,
-    /// Gain that matched its loudness to the take's.
-    matching_db: f64,
+    /// Gain that matched its loudness to the take's, if it was matched.
+    matching_db: Option<f64>,
     undo: Option<UndoReport>,
     /// The most boost against the top of the band; JSON has no infinity, so null without a ceiling.
     boost_db: f64,
@@ -52,11 +57,11 @@ struct UndoReport {
 impl Report {
     pub fn new(plan: &Plan, levels: &Levels, take: &TakeReader) -> Self {
         let db = |gain: f64| 20.0 * gain.log10();
-        let rendering = |(rendering, matching): (&Rendering, &f64)| RenderingReport {
+        let rendering = |(rendering, matching): (&Rendering, &Option<f64>)| RenderingReport {
             name: rendering.name.clone(),
             file: rendering.target.display().to_string(),
             verdict: sentence(plan, rendering),
-            matching_db: db(*matching),
+            matching_db: matching.map(db),
             undo: plan.undoes(rendering).then(|| UndoReport::new(plan, rendering)),
             boost_db: rendering.shape.boost_db(),
             clipped_samples: 0,
@@ -67,6 +72,8 @@ impl Report {
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.lowered),
+            frames: take.frames(),
+            truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
             renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
             rate_hz: f64::from(plan.format.rate_hz),
@@ -84,64 +91,85 @@ impl Report {
         self.written += 1;
     }
 
-    pub fn print_json(&self) {
-        println!("{}", serde_json::to_string_pretty(self).expect("numbers, texts and lists of them"));
+    pub fn json(&self) -> String {
+        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
     }
 
-    pub fn print(&self) {
-        let bold = Style::new().bold();
-        for rendering in &self.renderings {
-            anstream::println!("{bold}{}{bold:#}", rendering.verdict);
-            rendering.print(self.level_match && self.take_lufs.is_some());
-        }
+    fn about_level(&self) -> String {
         match self.take_lufs {
             Some(lufs) if self.level_match => {
-                println!("Level-matched to the take, {lufs:.1} LUFS (ITU-R BS.1770).")
+                format!("Level-matched to the take, {lufs:.1} LUFS (ITU-R BS.1770).")
             }
             None if self.level_match => {
-                println!("Not level-matched: the take is silent or shorter than 0.4 s.");
+                "Not level-matched: the take is silent, below -70 LUFS or shorter than 0.4 s.".to_owned()
             }
-            _ => println!("Not level-matched, as asked: comparisons go to the louder one."),
+            _ => "Not level-matched, as asked: comparisons go to the louder one.".to_owned(),
         }
-        if self.lowered_db < 0.0 {
-            println!("All lowered by {} so that nothing clips.", spoken_db(self.lowered_db));
-        }
-        if self.salvaged_samples > 0 {
-            println!("{} samples of the take were not numbers and were passed over.", self.salvaged_samples);
-        }
-        if self.renderings.iter().any(|rendering| rendering.boost_db > 6.0) {
-            println!(
-                "Turn the system down before auditioning this: tens of dB of low-frequency boost can hurt hearing \
-                 and loudspeakers."
-            );
-        }
-        println!(
-            "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours."
-        );
     }
 }
 
-impl RenderingReport {
-    fn print(&self, matched: bool) {
-        print!("  {}", self.file);
-        if matched {
-            print!(", matched by {:+.1} dB", self.matching_db);
+impl fmt::Display for Report {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let bold = Style::new().bold();
+        for rendering in &self.renderings {
+            writeln!(f, "{bold}{}{bold:#}", rendering.verdict)?;
+            rendering.fmt(f)?;
+            if self.take_lufs.is_some() && rendering.matching_db.is_none() {
+                writeln!(f, "  not matched: it is below -70 LUFS, where BS.1770 measures nothing")?;
+            }
         }
-        println!();
+        writeln!(f, "{}", self.about_level())?;
+        if self.lowered_db < 0.0 {
+            writeln!(f, "All lowered by {} so that nothing clips.", spoken_db(self.lowered_db))?;
+        }
+        if self.truncated {
+            writeln!(f, "The take is truncated: the {} frames that are there were processed.", self.frames)?;
+        }
+        if self.salvaged_samples > 0 {
+            writeln!(
+                f,
+                "{} samples of the take were not numbers and were passed over.",
+                self.salvaged_samples
+            )?;
+        }
+        if self.renderings.iter().any(|rendering| rendering.boost_db > 6.0) {
+            writeln!(
+                f,
+                "Turn the system down before auditioning this: tens of dB of low-frequency boost can hurt hearing \
+                 and loudspeakers."
+            )?;
+        }
+        writeln!(
+            f,
+            "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours."
+        )
+    }
+}
+
+impl fmt::Display for RenderingReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "  {}", self.file)?;
+        if let Some(db) = self.matching_db {
+            write!(f, ", matched by {db:+.1} dB")?;
+        }
+        writeln!(f)?;
         if let Some(undo) = &self.undo {
-            undo.print();
+            undo.fmt(f)?;
         } else if self.boost_db > 24.0 {
-            println!(
-                "  boosts the lowest frequencies by up to {}: the ceiling bounds only --load none",
-                spoken_db(self.boost_db)
-            );
+            let boost = spoken_db(self.boost_db);
+            writeln!(
+                f,
+                "  boosts the lowest frequencies by up to {boost}: the ceiling bounds only --load none"
+            )?;
         }
         if self.clipped_samples > 0 {
-            println!("  {} samples clipped", self.clipped_samples);
+            writeln!(f, "  {} samples clipped", self.clipped_samples)?;
         }
         if let Some(seconds) = self.guard_first_seconds {
-            println!("  the guard faded to silence {} times, first at {seconds:.3} s", self.guard_closed);
+            let times = self.guard_closed;
+            writeln!(f, "  the guard faded to silence {times} times, first at {seconds:.3} s")?;
         }
+        Ok(())
     }
 }
 
@@ -161,12 +189,15 @@ impl UndoReport {
             noise_below_200_hz_rises_db: noise_rise_db(&rendering.shape, NOISE_BAND_HZ.0, NOISE_BAND_HZ.1),
         }
     }
+}
 
-    fn print(&self) {
-        let left: Vec<String> = self.left.iter().map(|(name, db)| format!("{name} {db:.1}")).collect();
+impl fmt::Display for UndoReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let left: Vec<String> =
+            self.left.iter().map(|(name, db)| format!("{name} {:.1}", db.max(0.0))).collect();
         let ceiling = self.ceiling_db.map_or("off".to_owned(), |db| format!("{db} dB"));
-        println!("  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "));
-        println!("  noise from 20 to 200 Hz rises by {}", spoken_db(self.noise_below_200_hz_rises_db));
+        writeln!(f, "  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "))?;
+        writeln!(f, "  noise from 20 to 200 Hz rises by {}", spoken_db(self.noise_below_200_hz_rises_db))
     }
 }
 

@@ -1,4 +1,12 @@
-use hound::{SampleFormat, WavSpec};
+use std::io::Cursor;
+
+use dsp_core::filter::RATES_HZ;
+use hound::{SampleFormat, WavReader, WavSpec};
+
+// Format tags: linear PCM, IEEE float, and WAVEFORMATEXTENSIBLE, which says in a longer header which of the two it is.
+const PCM: u16 = 1;
+const FLOAT: u16 = 3;
+const EXTENSIBLE: u16 = 0xfffe;
 
 /// How a sample is stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,6 +42,11 @@ impl Encoding {
             Self::Int32 => 2_147_483_648.0,
             Self::Float32 => 1.0,
         }
+    }
+
+    /// The highest level that dither and rounding do not carry beyond the largest integer; one for float.
+    pub fn highest(self) -> f64 {
+        if self.is_float() { 1.0 } else { 1.0 - 2.0 / self.full_scale() }
     }
 
     /// Reads one channel from interleaved little-endian bytes: the samples at `offset` of every `frame_bytes`, full
@@ -117,6 +130,36 @@ pub struct Format {
 }
 
 impl Format {
+    /// Reads a format chunk of at least 16 bytes. What `hound` makes of it is taken; what is checked here before it is
+    /// named better.
+    pub fn from_chunk(chunk: &[u8]) -> Result<Self, String> {
+        let field = |start: usize| chunk[start..].first_chunk().map_or(0, |b| u16::from_le_bytes(*b));
+        let (tag, channels, block) = (field(0), field(2), field(12));
+        if ![PCM, FLOAT, EXTENSIBLE].contains(&tag) {
+            return Err(format!("its codec (format tag {tag:#06x}) is not one that can be read"));
+        }
+        if !(1..=64).contains(&channels) {
+            return Err(format!("it has {channels} channels"));
+        }
+        let spec = spec(chunk, tag)?;
+        if !(RATES_HZ.0..=RATES_HZ.1).contains(&f64::from(spec.sample_rate)) {
+            return Err(format!("its sample rate is {} Hz", spec.sample_rate));
+        }
+        if block % channels != 0 {
+            return Err(format!("{channels} channels do not fit in frames of {block} bytes"));
+        }
+        // The header says how many bits are valid; what is read is the container, which a sample fills from the top.
+        let encoding = match (spec.sample_format, block / channels) {
+            (SampleFormat::Int, 1) => Encoding::Int8,
+            (SampleFormat::Int, 2) => Encoding::Int16,
+            (SampleFormat::Int, 3) => Encoding::Int24,
+            (SampleFormat::Int, 4) => Encoding::Int32,
+            (SampleFormat::Float, 4) => Encoding::Float32,
+            (_, bytes) => return Err(format!("its samples have {} bits", bytes * 8)),
+        };
+        Ok(Self { channels, rate_hz: spec.sample_rate, encoding })
+    }
+
     pub fn bytes_per_frame(self) -> usize {
         usize::from(self.channels) * self.encoding.bytes()
     }
@@ -131,4 +174,24 @@ impl Format {
         };
         WavSpec { channels: self.channels, sample_rate: self.rate_hz, bits_per_sample, sample_format }
     }
+}
+
+/// What `hound` reads from a format chunk, given a file of nothing else. Writers differ in what they append to the chunk, so it gets
+/// as many bytes as the tag needs.
+fn spec(chunk: &[u8], tag: u16) -> Result<WavSpec, String> {
+    let mut chunk = chunk.to_vec();
+    if tag == EXTENSIBLE {
+        chunk.get_mut(16..18).into_iter().for_each(|size| size.copy_from_slice(&22_u16.to_le_bytes()));
+    } else {
+        chunk.truncate(16);
+    }
+    let length = u32::try_from(chunk.len()).unwrap_or(0).to_le_bytes();
+    let file = [b"RIFF\0\0\0\0WAVEfmt ".as_slice(), &length, &chunk, b"data\0\0\0\0".as_slice()].concat();
+    WavReader::new(Cursor::new(file)).map(|wav| wav.spec()).map_err(|error| match error {
+        hound::Error::Unsupported => {
+            "its codec (in the extensible header) is not one that can be read".to_owned()
+        }
+        hound::Error::FormatError(reason) => format!("its format chunk is not valid: {reason}"),
+        error => format!("its format chunk is not valid: {error}"),
+    })
 }

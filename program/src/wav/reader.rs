@@ -1,11 +1,9 @@
 use std::fs::File;
-use std::io::{BufReader, Read, Seek, SeekFrom};
+use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
-use dsp_core::filter::RATES_HZ;
-use hound::{SampleFormat, WavReader};
-
-use super::{Encoding, Format};
+use super::Format;
+use super::chunks::Chunks;
 use crate::error::Failure;
 
 const ACCEPTED: &str = "accepted are WAV files of 8-, 16-, 24- or 32-bit integers or 32-bit floats, 1 to 64 channels, 8 to 384 kHz, up to 4 GiB";
@@ -18,6 +16,7 @@ pub struct TakeReader {
     format: Format,
     data_start: u64,
     frames: u64,
+    truncated: bool,
     next_frame: u64,
     salvage: bool,
     salvaged: u64,
@@ -28,53 +27,22 @@ impl TakeReader {
     /// Opens a take and checks that all of it is there. With `salvage` a truncated take is read as far as it goes, and
     /// samples that are not finite are handed on.
     pub fn open(path: &Path, salvage: bool) -> Result<Self, Failure> {
-        let fail = |problem: String| Failure::input(path, problem);
-        let file = File::open(path).map_err(|error| fail(format!("cannot open it: {error}")))?;
-        let length = file.metadata().map_err(|error| fail(error.to_string()))?;
-        if length.is_dir() {
-            return Err(fail("it is a folder: a take is a WAV file".to_owned()));
-        }
-        if length.len() == 0 {
-            return Err(fail(format!("it is empty: {ACCEPTED}")));
-        }
-        let wav = WavReader::new(BufReader::new(file)).map_err(|error| fail(describe(&error)))?;
-        let (spec, samples) = (wav.spec(), u64::from(wav.len()));
-        let mut buffered = wav.into_inner();
-        let data_start = buffered.stream_position().map_err(|error| fail(error.to_string()))?;
-        let mut file = buffered.into_inner();
-        let data_bytes = data_length(&mut file, data_start).map_err(|error| fail(error.to_string()))?;
-        // The header says how many bits are valid; the container, which a sample fills from the top, is what is read.
-        let container = data_bytes.checked_div(samples).unwrap_or(u64::from(spec.bits_per_sample / 8));
-        let encoding = encoding(spec.sample_format, container)
-            .ok_or_else(|| fail(format!("{} bits a sample are not accepted: {ACCEPTED}", container * 8)))?;
-        let format = Format { channels: spec.channels, rate_hz: spec.sample_rate, encoding };
-        check(format).map_err(fail)?;
-        let mut frames = samples / u64::from(spec.channels);
-        let there = (length.len() - data_start) / format.bytes_per_frame() as u64;
-        if there < frames {
-            if !salvage {
-                return Err(fail(format!(
-                    "truncated: the header promises {frames} frames, {there} are there, so frame {} (counted from 0) is \
-                     the first that is missing; --salvage processes what is there",
-                    there
-                )));
-            }
-            frames = there;
-        }
-        let path = path.to_owned();
-        let mut take = Self {
-            path,
+        let refuse = |problem| Failure::input(path, format!("{problem}; {ACCEPTED}"));
+        let mut file = File::open(path).map_err(|error| refuse(format!("cannot open it: {error}")))?;
+        let Header { format, data_start, frames, truncated } =
+            Header::read(&mut file, salvage).map_err(refuse)?;
+        Ok(Self {
+            path: path.to_owned(),
             file,
             format,
             data_start,
             frames,
+            truncated,
             next_frame: 0,
             salvage,
             salvaged: 0,
             bytes: Vec::new(),
-        };
-        take.rewind()?;
-        Ok(take)
+        })
     }
 
     pub fn format(&self) -> Format {
@@ -85,11 +53,17 @@ impl TakeReader {
         self.frames
     }
 
+    /// Whether less is there than its header says.
+    pub fn is_truncated(&self) -> bool {
+        self.truncated
+    }
+
     /// How many samples that are not finite were read since the last [`TakeReader::rewind`].
     pub fn salvaged(&self) -> u64 {
         self.salvaged
     }
 
+    /// Goes to the first frame.
     pub fn rewind(&mut self) -> Result<(), Failure> {
         self.next_frame = 0;
         self.salvaged = 0;
@@ -143,41 +117,53 @@ impl TakeReader {
     }
 }
 
-fn describe(error: &hound::Error) -> String {
-    match error {
-        hound::Error::IoError(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => {
-            format!("its header is truncated: {ACCEPTED}")
+struct Header {
+    format: Format,
+    data_start: u64,
+    frames: u64,
+    truncated: bool,
+}
+
+impl Header {
+    fn read(file: &mut File, salvage: bool) -> Result<Self, String> {
+        let metadata = file.metadata().map_err(|error| error.to_string())?;
+        if metadata.is_dir() {
+            return Err("it is a folder".to_owned());
         }
-        hound::Error::Unsupported => format!("its codec is not one that can be read: {ACCEPTED}"),
-        error => format!("not a WAV file that can be read ({error}): {ACCEPTED}"),
+        if !metadata.is_file() {
+            return Err("it is not a file that can be read twice".to_owned());
+        }
+        if metadata.len() == 0 {
+            return Err("it is empty".to_owned());
+        }
+        let Chunks { format, data_start, data_bytes } = Chunks::find(file, metadata.len())?;
+        let format = Format::from_chunk(&format)?;
+        let there = metadata.len().saturating_sub(data_start);
+        let problem = length_problem(data_bytes, there, format.bytes_per_frame() as u64);
+        let truncated = problem.is_some();
+        if let Some(problem) = problem.filter(|_| !salvage) {
+            return Err(problem);
+        }
+        let frames = data_bytes.unwrap_or(there).min(there) / format.bytes_per_frame() as u64;
+        Ok(Self { format, data_start, frames, truncated })
     }
 }
 
-/// The length in bytes that the data chunk's header gives; it stands right before the data.
-fn data_length(file: &mut File, data_start: u64) -> std::io::Result<u64> {
-    let mut field = [0; 4];
-    file.seek(SeekFrom::Start(data_start - 4))?;
-    file.read_exact(&mut field)?;
-    Ok(u64::from(u32::from_le_bytes(field)))
-}
-
-fn encoding(format: SampleFormat, container: u64) -> Option<Encoding> {
-    match (format, container) {
-        (SampleFormat::Int, 1) => Some(Encoding::Int8),
-        (SampleFormat::Int, 2) => Some(Encoding::Int16),
-        (SampleFormat::Int, 3) => Some(Encoding::Int24),
-        (SampleFormat::Int, 4) => Some(Encoding::Int32),
-        (SampleFormat::Float, 4) => Some(Encoding::Float32),
-        _ => None,
+/// What is wrong with the data's length in bytes, `promised` by the header (if it is) and `there`.
+fn length_problem(promised: Option<u64>, there: u64, frame_bytes: u64) -> Option<String> {
+    let frames = there / frame_bytes;
+    match promised {
+        None => Some(format!(
+            "its header was never finished and gives no length; --salvage processes the {frames} frames that are there"
+        )),
+        Some(bytes) if bytes > there => Some(format!(
+            "truncated: the header promises {} frames, {frames} are there, so frame {frames} (counted from 0) is the first \
+             that is missing; --salvage processes what is there",
+            bytes / frame_bytes
+        )),
+        Some(bytes) if bytes % frame_bytes != 0 => Some(format!(
+            "its data has {bytes} bytes, no whole number of frames of {frame_bytes} bytes; --salvage leaves out the rest"
+        )),
+        Some(_) => None,
     }
-}
-
-fn check(format: Format) -> Result<(), String> {
-    if !(RATES_HZ.0..=RATES_HZ.1).contains(&f64::from(format.rate_hz)) {
-        return Err(format!("its sample rate is {} Hz: {ACCEPTED}", format.rate_hz));
-    }
-    if !(1..=64).contains(&format.channels) {
-        return Err(format!("it has {} channels: {ACCEPTED}", format.channels));
-    }
-    Ok(())
 }

@@ -7,6 +7,9 @@ use tempfile::{Builder, NamedTempFile};
 use super::{Encoding, Format};
 use crate::error::Failure;
 
+/// As much as any header written here has, and the byte that pads an odd length.
+const HEADER_BYTES: u64 = 69;
+
 /// Refuses a target that exists (unless it may be replaced), that is the take itself, or whose folder is missing.
 pub fn check_target(target: &Path, take: Option<&Path>, overwrite: bool) -> Result<(), Failure> {
     if let Some(take) = take
@@ -52,6 +55,20 @@ pub fn publish(file: NamedTempFile, target: &Path, overwrite: bool) -> Result<()
     named.map(drop).map_err(|error| Failure::write(target, error.error))
 }
 
+/// Refuses a rendering that would be longer than a WAV file can be.
+pub fn check_length(target: &Path, format: Format, frames: u64) -> Result<(), Failure> {
+    let total = frames * format.bytes_per_frame() as u64 + HEADER_BYTES;
+    if total <= u64::from(u32::MAX) {
+        return Ok(());
+    }
+    Err(Failure::Usage(format!(
+        "{}: the rendering would have {total} bytes; a WAV file holds at most {}, so render it in parts or in a smaller \
+         --sample-format",
+        target.display(),
+        u32::MAX
+    )))
+}
+
 /// A rendering that is being written, under a temporary name until [`TakeWriter::publish`].
 #[derive(Debug)]
 pub struct TakeWriter {
@@ -66,19 +83,10 @@ pub struct TakeWriter {
 }
 
 impl TakeWriter {
-    /// Starts a file of `frames` frames. Integers of 16 bits and less are dithered (TPDF, two least significant bits
+    /// Starts a file. Integers of 16 bits and less are dithered (TPDF, two least significant bits
     /// wide) unless `exact` says that the samples are those of a file of that format.
-    pub fn create(target: &Path, format: Format, frames: u64, exact: bool) -> Result<Self, Failure> {
+    pub fn create(target: &Path, format: Format, exact: bool) -> Result<Self, Failure> {
         let header = header(format).map_err(|error| Failure::write(target, error))?;
-        let total = frames * format.bytes_per_frame() as u64 + header.len() as u64;
-        if total > u64::from(u32::MAX) {
-            return Err(Failure::Usage(format!(
-                "{}: the rendering would have {total} bytes; a WAV file holds at most {}, so render it in parts or in a \
-                 smaller sample format",
-                target.display(),
-                u32::MAX
-            )));
-        }
         let mut file = temporary(target)?;
         file.write_all(&header).map_err(|error| Failure::write(target, error))?;
         let dithered = !exact && matches!(format.encoding, Encoding::Int8 | Encoding::Int16);

@@ -1,0 +1,123 @@
+//! What the program says about itself, and where it says it.
+
+use std::io::pipe;
+use std::process::Stdio;
+
+use crate::support::wav::{Kind, Wav};
+use crate::support::{Outcome, Sandbox, sine};
+
+const COMMANDS: [&str; 6] = ["tell", "render", "curve", "list", "completions", "man"];
+
+#[test]
+fn help_names_every_command_and_version() {
+    let sandbox = Sandbox::new();
+    for option in ["--help", "-h"] {
+        let help = sandbox.done(&[option]);
+        for command in COMMANDS {
+            assert!(help.contains(&format!("\n  {command} ")), "{command} in {help}");
+            assert!(sandbox.done(&[command, option]).contains("Usage: firstjack"));
+        }
+    }
+    assert_eq!(sandbox.done(&["--version"]), concat!("firstjack ", env!("CARGO_PKG_VERSION"), "\n"));
+    assert_eq!(sandbox.run(&[]).code, Some(2));
+}
+
+/// The examples of a command's help, as a shell would split them.
+fn examples(help: &str) -> Vec<Vec<String>> {
+    let lines = help.lines().skip_while(|line| *line != "Examples:").skip(1);
+    let examples = lines.take_while(|line| line.starts_with("  firstjack "));
+    let words = |line: &str| {
+        let quoted = line.trim().split('\'').enumerate();
+        let words = quoted.flat_map(|(i, part)| match i % 2 {
+            0 => part.split_whitespace().map(str::to_owned).collect(),
+            _ => vec![part.to_owned()],
+        });
+        words.skip(1).collect()
+    };
+    examples.map(words).collect()
+}
+
+#[test]
+fn the_examples_run() {
+    for (command, count) in [("tell", 3), ("render", 3), ("curve", 2)] {
+        let sandbox = Sandbox::new();
+        sandbox.courtyard();
+        sandbox
+            .write("take.wav", Wav::new(Kind::Int(2), 1, 48_000, &sine(48_000, 110.0, 0.2, 24_000)).bytes());
+        let examples = examples(&sandbox.done(&[command, "--help"]));
+        assert_eq!(examples.len(), count, "{command}");
+        for example in examples {
+            let before = sandbox.listing().len();
+            let words: Vec<&str> = example.iter().map(String::as_str).collect();
+            let said = sandbox.done(&words);
+            assert!(said.contains("loses") || sandbox.listing().len() > before, "{example:?} did nothing");
+        }
+    }
+}
+
+#[test]
+fn completions_know_the_commands() {
+    let sandbox = Sandbox::new();
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let script = sandbox.done(&["completions", shell]);
+        assert!(COMMANDS.iter().all(|command| script.contains(command)), "{shell}");
+        assert!(script.contains("undo-ceiling"), "{shell}");
+    }
+    assert_eq!(sandbox.run(&["completions", "abacus"]).code, Some(2));
+}
+
+#[test]
+fn the_manual_page_is_one() {
+    let page = Sandbox::new().done(&["man"]);
+    let header = page.lines().find(|line| line.starts_with(".TH"));
+    assert!(header.is_some_and(|line| line.to_lowercase().starts_with(".th firstjack 1")), "{header:?}");
+    for wanted in [".SH NAME", ".SH SYNOPSIS", "undo\\-ceiling", "Exit codes", "hurt hearing"] {
+        assert!(page.replace('\n', " ").contains(wanted), "{wanted} in {page}");
+    }
+}
+
+#[test]
+fn the_list_names_what_the_options_take() {
+    let sandbox = Sandbox::new();
+    let list = sandbox.done(&["list"]);
+    let instruments = list.lines().skip(1).take_while(|line| !line.is_empty());
+    let ids: Vec<&str> = instruments.filter_map(|line| line.split_whitespace().next()).collect();
+    assert!(ids.len() >= 5 && ids.contains(&"guitarron"), "{list}");
+    for id in ids {
+        sandbox.done(&["tell", "--pickup", "1n", "--load", "1M", "--instrument", id]);
+    }
+}
+
+const PRINTING: [&[&str]; 5] = [
+    &["tell", "--pickup", "680p", "--load", "470k"],
+    &["tell", "--pickup", "680p", "--load", "470k", "--json"],
+    &["list"],
+    &["man"],
+    &["completions", "bash"],
+];
+
+/// As in `firstjack man | head -1`, but with nobody reading from the start.
+#[test]
+fn a_reader_that_has_left_is_no_failure() {
+    let sandbox = Sandbox::new();
+    for arguments in PRINTING {
+        let (reader, writer) = pipe().unwrap();
+        drop(reader);
+        let child = sandbox.command(arguments).stdout(writer).stderr(Stdio::piped()).spawn().unwrap();
+        let outcome = Outcome::of(child.wait_with_output());
+        assert_eq!((outcome.code, outcome.stderr.as_str()), (Some(0), ""), "{arguments:?}");
+    }
+}
+
+/// `/dev/full` is Linux's always full disk.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_under_standard_output_is_said() {
+    let sandbox = Sandbox::new();
+    for arguments in PRINTING {
+        let full = std::fs::File::create("/dev/full").unwrap();
+        let outcome = Outcome::of(sandbox.command(arguments).stdout(full).output());
+        assert_eq!(outcome.code, Some(1), "{arguments:?}");
+        assert!(outcome.stderr.contains("standard output: cannot write"), "{outcome:?}");
+    }
+}

@@ -1,0 +1,9 @@
+//! The program as a user meets it: started as a process, judged by what it prints, writes and returns. Takes are written and
+//! renderings read by code of the tests' own (`support/wav.rs`).
+
+mod bad_input;
+mod disk;
+mod help;
+mod render;
+mod support;
+mod tell;
