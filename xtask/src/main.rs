@@ -6,6 +6,7 @@ mod demo;
 mod host;
 mod licences;
 mod paths;
+mod readme;
 mod shell;
 mod take;
 mod test;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use anyhow::{Result, bail};
 
-use crate::{bundle, demo, licences, paths, shell};
+use crate::{bundle, demo, licences, paths, readme, shell};
 
 /// Runs all checks and stops at the first that fails.
 pub fn run() -> Result<()> {
@@ -35,6 +35,7 @@ pub fn run() -> Result<()> {
     shell::run(shell::cargo().args(["test", "--workspace", "--locked"]))?;
     step("demo, and the plugin in a CLAP host");
     demo::run()?;
+    readme::check()?;
     step("outside judges: ngspice, scipy, a VST3 host");
     shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     shell::run(
