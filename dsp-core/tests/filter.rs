@@ -11,8 +11,8 @@ use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Shape};
 use dsp_core::units::Capacitance;
 use proptest::prelude::*;
-use rustfft::FftPlanner;
-use rustfft::num_complex::Complex64;
+use realfft::RealFftPlanner;
+use realfft::num_complex::Complex64;
 
 const RATES: [f64; 7] = [8_000.0, 22_050.0, 44_100.0, 48_000.0, 96_000.0, 192_000.0, 384_000.0];
 
@@ -87,9 +87,10 @@ fn spectrum_of_impulse_response(shape: &Shape, rate_hz: f64) -> Vec<(f64, Comple
     let mut processor = Processor::new(rate_hz, 1).unwrap();
     processor.set_shape(shape);
     let impulse: Vec<f64> = (0..LENGTH).map(|n| if n == 0 { 1.0 } else { 0.0 }).collect();
-    let mut spectrum: Vec<Complex64> =
-        run(&mut processor, &impulse).into_iter().map(Complex64::from).collect();
-    FftPlanner::new().plan_fft_forward(spectrum.len()).process(&mut spectrum);
+    let mut response = run(&mut processor, &impulse);
+    let transform = RealFftPlanner::new().plan_fft_forward(response.len());
+    let mut spectrum = transform.make_output_vec();
+    transform.process(&mut response, &mut spectrum).unwrap();
     (0..LENGTH / 2)
         .zip(spectrum)
         .map(|(bin, value)| (f64::from(bin) * rate_hz / f64::from(LENGTH), value))

@@ -13,7 +13,7 @@ use dsp_core::response::{
 };
 use dsp_core::units::Load;
 use proptest::prelude::*;
-use rustfft::num_complex::Complex64;
+use realfft::num_complex::Complex64;
 
 const A1_HZ: f64 = 55.0;
 const E1_HZ: f64 = 41.203_444_614_108_74;

@@ -117,11 +117,14 @@ impl Told {
 
     fn asked(&self) -> String {
         match self.ask_for_ohms {
-            Some(ohms) => format!(
-                "an input of at least {} (low string within {} dB)",
-                trade(round_up(ohms)),
-                self.max_loss_db
-            ),
+            Some(ohms) => {
+                let beyond = if self.level_loss_db > 0.05 { " beyond that level" } else { "" };
+                format!(
+                    "an input of at least {} (low string within {} dB{beyond})",
+                    trade(round_up(ohms)),
+                    self.max_loss_db
+                )
+            }
             None => "less capacitance: no input is high enough for it".to_owned(),
         }
     }

@@ -3,13 +3,13 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
 use std::time::{Duration, Instant};
-
-use anyhow::{Context, Result, ensure};
-use wait4::Wait4;
 
 use crate::host::Instance;
 use crate::{bundle, demo, paths, shell};
+use anyhow::{Context, Result, ensure};
 
 const ROUNDS: usize = 5;
 const FILE_RATE_HZ: u32 = 96_000;
@@ -119,12 +119,18 @@ impl Contender {
     fn run(&mut self, counts: bool) -> Result<()> {
         let start = Instant::now();
         let mut child = self.command.spawn().with_context(|| format!("cannot start {}", self.name))?;
-        let ended = child.wait4()?;
-        ensure!(ended.status.success(), "{} failed", self.name);
+        let running = AtomicBool::new(true);
+        let (status, peak_kib) = thread::scope(|scope| {
+            let (id, running) = (child.id(), &running);
+            let watcher = scope.spawn(move || watch_memory(id, running));
+            let status = child.wait();
+            running.store(false, Ordering::Relaxed);
+            (status, watcher.join().unwrap_or(0))
+        });
+        ensure!(status?.success(), "{} failed", self.name);
         if counts {
             self.times.push(start.elapsed());
-            // The kernel counts in KiB here; the crate hands on bytes.
-            self.peak_kib = self.peak_kib.max(ended.rusage.maxrss / 1024);
+            self.peak_kib = self.peak_kib.max(peak_kib);
         }
         Ok(())
     }
@@ -132,6 +138,23 @@ impl Contender {
     fn median(&self) -> Duration {
         median(self.times.clone())
     }
+}
+
+/// The peak memory of a process in KiB, as the kernel keeps it (`VmHWM`), read until it ends; zero where there is no /proc. What
+/// the kernel reports of an ended child would count the memory of this program too, in which the child began.
+fn watch_memory(process: u32, running: &AtomicBool) -> u64 {
+    let mut peak_kib = 0;
+    while running.load(Ordering::Relaxed) {
+        let status = fs::read_to_string(format!("/proc/{process}/status")).unwrap_or_default();
+        let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let kib = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok());
+        // The first look may still find this program in the child's place.
+        if status.lines().next().is_some_and(|name| !name.contains("xtask")) {
+            peak_kib = kib.unwrap_or(0).max(peak_kib);
+        }
+        thread::sleep(Duration::from_millis(5));
+    }
+    peak_kib
 }
 
 fn median(mut times: Vec<Duration>) -> Duration {

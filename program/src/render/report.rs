@@ -39,7 +39,7 @@ struct RenderingReport {
     /// Gain that matched its loudness to the take's, if it was matched.
     matching_db: Option<f64>,
     undo: Option<UndoReport>,
-    /// The most boost against the top of the band; JSON has no infinity, so null without a ceiling.
+    /// The most boost at any frequency; JSON has no infinity, so null without a ceiling.
     boost_db: f64,
     clipped_samples: u64,
     guard_closed: u64,
