@@ -98,6 +98,13 @@ fn files(folder: &Path, take: &Path, minutes: u32) -> Result<()> {
     }
     for round in 0..=ROUNDS {
         for contender in &mut contenders {
+            // Everyone starts without the last one's file, and without its pages still on their way to the disk.
+            if output.exists() {
+                fs::remove_file(&output)?;
+            }
+            if shell::has("sync") {
+                shell::run(&mut shell::command("sync"))?;
+            }
             contender.run(round > 0)?;
         }
     }

@@ -21,10 +21,10 @@ pub fn check() -> Result<()> {
     shell::run(
         shell::command(paths::program()).arg("curve").args(setups).arg("--overwrite").arg("-o").arg(&drawn),
     )?;
-    let shown = paths::preset("courtyard.svg");
+    let shown = paths::root().join("docs/courtyard.svg");
     ensure!(
         fs::read(&drawn)? == fs::read(&shown)?,
-        "presets/courtyard.svg is not what the program draws; look at {} and copy it there if it is right",
+        "docs/courtyard.svg is not what the program draws; look at {} and copy it there if it is right",
         drawn.display()
     );
     println!("README.md shows what the program says and draws");

@@ -111,17 +111,22 @@ impl Channels {
         }
     }
 
-    /// Runs frames `start..end` through the sections, then the gain.
-    pub fn run(&mut self, start: usize, end: usize, c: &Coefficients, gain: f64) {
-        let (wet, dry) = (gain * c.wet, gain * c.dry);
+    /// Runs frames `start..end` through the sections, then the gain, one a frame.
+    pub fn run(
+        &mut self,
+        start: usize,
+        end: usize,
+        c: &Coefficients,
+        gains: impl Iterator<Item = f64> + Clone,
+    ) {
         for (state, chunk) in self.states.iter_mut().zip(&mut self.chunk) {
-            let frames = &mut chunk[start..end];
-            if wet == 0.0 {
-                frames.iter_mut().for_each(|x| *x = x.map(|x| dry * x));
-            } else if dry == 0.0 {
-                run_sections(state, frames, c, |_, y| wet * y);
+            let frames = chunk[start..end].iter_mut().zip(gains.clone());
+            if c.wet == 0.0 {
+                frames.for_each(|(x, gain)| *x = x.map(|x| (gain * c.dry) * x));
+            } else if c.dry == 0.0 {
+                run_sections(state, frames, c, |gain, _, y| (gain * c.wet) * y);
             } else {
-                run_sections(state, frames, c, |x, y| wet * y + dry * x);
+                run_sections(state, frames, c, |gain, x, y| (gain * c.wet) * y + (gain * c.dry) * x);
             }
         }
     }
@@ -165,17 +170,22 @@ fn each(f: impl Fn(usize) -> f64) -> Pair {
 }
 
 #[inline(always)]
-fn run_sections(state: &mut State, frames: &mut [Pair], c: &Coefficients, mix: impl Fn(f64, f64) -> f64) {
+fn run_sections<'a>(
+    state: &mut State,
+    frames: impl Iterator<Item = (&'a mut Pair, f64)>,
+    c: &Coefficients,
+    mix: impl Fn(f64, f64, f64) -> f64,
+) {
     // In locals, the state stays in registers.
     let mut v = *state;
-    for x in frames {
+    for (x, gain) in frames {
         let mut y = *x;
         for (i, v) in v.iter_mut().enumerate() {
             let next = each(|lane| c.poles[i] * v[lane] + c.residues[i] * y[lane]);
             y = each(|lane| y[lane] + v[lane]);
             *v = next;
         }
-        *x = each(|lane| mix(x[lane], y[lane]));
+        *x = each(|lane| mix(gain, x[lane], y[lane]));
     }
     *state = v;
 }

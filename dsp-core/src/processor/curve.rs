@@ -53,6 +53,11 @@ impl Curve {
             + self.curvature * rest * (1.0 + t * (10.0 * t - 8.0))
     }
 
+    /// A bound on the slope anywhere, per whole glide: the three terms' own largest slopes.
+    pub fn steepest(&self) -> f64 {
+        1.875 * (self.to - self.from).abs() + self.slope.abs() + 0.5 * self.curvature.abs()
+    }
+
     /// Turns towards `to` from where it is, in a glide `stretch` times as long.
     pub fn turned(&self, t: f64, to: f64, stretch: f64) -> Self {
         Self {
@@ -84,6 +89,16 @@ impl Progress {
 
     pub fn t(self) -> f64 {
         f64::from(self.at) / f64::from(self.length)
+    }
+
+    /// The frame of the glide that it is at.
+    pub const fn frame(self) -> u32 {
+        self.at
+    }
+
+    /// `frames` later, at most at the end.
+    pub fn after(self, frames: u32) -> Self {
+        Self { at: (self.at + frames).min(self.length), ..self }
     }
 
     /// Of a glide of `length` frames, in lengths of this one.

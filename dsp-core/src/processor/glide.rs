@@ -188,11 +188,29 @@ pub(super) struct GainGlide {
     log: Curve,
     progress: Progress,
     value: f64,
+    /// Frames from one point of the curve to the next; straight lines between.
+    segment: u32,
+    line: Line,
+}
+
+/// A straight piece of a gain's way, from a frame of the glide to another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Line {
+    begin: u32,
+    end: u32,
+    value: f64,
+    step: f64,
 }
 
 impl GainGlide {
+    /// A glide as slow as this, in nepers a frame, may be drawn in segments of [`Self::SEGMENT`] frames: a chord then leaves its
+    /// curve by less than 1e-7 (-140 dB).
+    const SLOW: f64 = 7.5e-5;
+    const SEGMENT: u32 = 8;
+
     pub const fn new() -> Self {
-        Self { target: 1.0, log: Curve::at_rest(0.0), progress: Progress::REST, value: 1.0 }
+        let line = Line { begin: 0, end: 0, value: 1.0, step: 0.0 };
+        Self { target: 1.0, log: Curve::at_rest(0.0), progress: Progress::REST, value: 1.0, segment: 1, line }
     }
 
     pub const fn is_moving(&self) -> bool {
@@ -210,6 +228,8 @@ impl GainGlide {
         self.log = self.log.turned(self.progress.t(), target.ln(), self.progress.stretch(length));
         self.target = target;
         self.progress = Progress::start(length);
+        self.segment = if self.log.steepest() <= Self::SLOW * f64::from(length) { Self::SEGMENT } else { 1 };
+        self.line.end = 0;
     }
 
     pub fn land(&mut self) {
@@ -228,9 +248,16 @@ impl GainGlide {
         if !self.is_moving() {
             return;
         }
+        let now = self.progress.frame();
+        if now >= self.line.end {
+            let end = self.progress.after(self.segment);
+            let frames = end.frame() - now;
+            let step = (self.log.at(end.t()).exp() - self.value) / f64::from(frames);
+            self.line = Line { begin: now, end: end.frame(), value: self.value, step };
+        }
         self.progress.step();
         if self.is_moving() {
-            self.value = self.log.at(self.progress.t()).exp();
+            self.value = self.line.value + f64::from(now + 1 - self.line.begin) * self.line.step;
         } else {
             self.land();
         }

@@ -213,20 +213,28 @@ impl Processor {
         }
     }
 
-    /// Runs the frames `start..end` of the loaded chunk through sections and gain: one by one while these move,
-    /// then in one go.
+    /// Runs the frames `start..end` of the loaded chunk through sections and gain: one by one while the sections move, else
+    /// in one go.
     fn advance(&mut self, mut start: usize, end: usize) {
-        while start < end {
-            let moving = self.shape.is_moving() || self.gain.is_moving();
-            let stop = if moving { start + 1 } else { end };
-            self.channels.run(start, stop, self.shape.coefficients(), self.gain.value());
-            if moving {
-                self.gain.step();
-                if self.shape.step() {
-                    self.channels.clear_state();
-                }
+        while start < end && self.shape.is_moving() {
+            let gain = std::iter::once(self.gain.value());
+            self.channels.run(start, start + 1, self.shape.coefficients(), gain);
+            self.gain.step();
+            if self.shape.step() {
+                self.channels.clear_state();
             }
-            start = stop;
+            start += 1;
+        }
+        if self.gain.is_moving() {
+            let mut gains = [0.0; CHUNK];
+            for gain in &mut gains[start..end] {
+                *gain = self.gain.value();
+                self.gain.step();
+            }
+            self.channels.run(start, end, self.shape.coefficients(), gains[start..end].iter().copied());
+        } else {
+            let gains = std::iter::repeat(self.gain.value());
+            self.channels.run(start, end, self.shape.coefficients(), gains);
         }
     }
 
