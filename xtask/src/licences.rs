@@ -6,11 +6,12 @@ use spdx::{Expression, LicenseReq};
 
 use crate::paths;
 
-const PERMISSIVE: [&str; 14] = [
+const PERMISSIVE: [&str; 15] = [
     "MIT",
     "MIT-0",
     "Apache-2.0",
     "ISC",
+    "BSD-1-Clause",
     "BSD-2-Clause",
     "BSD-3-Clause",
     "0BSD",
