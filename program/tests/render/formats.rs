@@ -4,7 +4,8 @@ use super::{UNMATCHED, largest_difference, rendered};
 use crate::support::noise;
 use crate::support::wav::{KINDS, Kind, Wav};
 
-const UNCHANGED: [&str; 4] = ["--through", "470k || 1M", "--load", "1000k||0.47Meg"];
+/// The same load, but in resistance and in capacitance a rounding apart.
+const UNCHANGED: [&str; 4] = ["--through", "3M || 1M5 || 1p || 276p", "--load", "1M || 277p"];
 
 fn take(kind: Kind, channels: u16, rate_hz: u32) -> Wav {
     Wav::new(kind, channels, rate_hz, &noise(0.3, 600 * u32::from(channels), 7))
