@@ -135,14 +135,16 @@ fn a_reset_brings_the_first_run_back() {
         let mut processor = Processor::new(48_000.0, channels).unwrap();
         let first = process(&mut processor, input(channels), || 512);
         let status = processor.guard_status();
-        // Into the middle of a glide, with the guard closed.
-        processor.set_shape(&change("680p", "22M", "56k").shape(Ceiling::Off));
-        processor.process(&mut vec![vec![f64::NAN; 333]; channels]);
-        processor.reset();
-        assert_eq!(processor.guard_status(), Default::default());
-        processor.set_gain(1.0, 0.0);
-        assert_same_bits(&first, &process(&mut processor, input(channels), || 512));
-        assert_eq!(processor.guard_status(), status);
+        // Once in the middle of the sound, once with the guard closed; both in the middle of a glide.
+        for value in [0.5, f64::NAN] {
+            processor.set_shape(&change("680p", "22M", "56k").shape(Ceiling::Off));
+            processor.process(&mut vec![vec![value; 333]; channels]);
+            processor.reset();
+            assert_eq!(processor.guard_status(), Default::default());
+            processor.set_gain(1.0, 0.0);
+            assert_same_bits(&first, &process(&mut processor, input(channels), || 512));
+            assert_eq!(processor.guard_status(), status);
+        }
     }
 }
 
@@ -197,6 +199,20 @@ fn blocks_of_another_width() {
     processor.process(&mut rest);
     assert!(peak(&rest[0]) > 0.0 && peak(&rest[1]) == 0.0 && peak(&rest[2]) == 0.0);
 
+    // A channel that goes missing is silent from then on, as if zeros had come.
+    let (mut missing, mut silent) =
+        (Processor::new(48_000.0, 2).unwrap(), Processor::new(48_000.0, 2).unwrap());
+    for processor in [&mut missing, &mut silent] {
+        processor.set_shape(&shape);
+        processor.process(&mut [noise.clone(), noise.clone()]);
+    }
+    missing.process(&mut [noise[..300].to_vec()]);
+    silent.process(&mut [noise[..300].to_vec(), vec![0.0; 300]]);
+    let (mut a, mut b) = (vec![vec![0.0_f64; 100]; 2], vec![vec![0.0_f64; 100]; 2]);
+    missing.process(&mut a);
+    silent.process(&mut b);
+    assert_same_bits(&a, &b);
+
     let mut unequal = vec![vec![1.0; 100], vec![1.0; 40]];
     processor.process(&mut unequal);
     assert!(unequal[0][39] != 1.0 && unequal[0][40..].iter().all(|&value| value == 1.0));
@@ -246,6 +262,24 @@ fn silence_ends_in_zeros() {
     }
 }
 
+/// The state is cleaned at the same frames whatever the block sizes: down to the very zero the bits are the same.
+#[test]
+fn silence_comes_at_the_same_frame_in_any_blocks() {
+    let tail = |size: usize| {
+        let mut processor = Processor::new(48_000.0, 1).unwrap();
+        processor.set_shape(&change("680p", "22M", "470k").shape(Ceiling::default()));
+        let mut sound = white_noise(1, 2_000);
+        sound.resize(10_000, 0.0);
+        sound.chunks_mut(size).for_each(|block| processor.process(&mut [block]));
+        vec![sound]
+    };
+    let whole = tail(10_000);
+    assert_eq!(whole[0][9_999], 0.0);
+    for size in [1, 61, 97, 1_000] {
+        assert_same_bits(&whole, &tail(size));
+    }
+}
+
 /// Input that is too small to be a normal number is silence as soon as anything is done to it, and passes as it is if not.
 #[test]
 fn subnormal_input() {
@@ -258,6 +292,10 @@ fn subnormal_input() {
     processor.process(&mut block);
     assert!(block[0].iter().all(|&value| value == 0.0));
     assert_eq!(peak(&run(&mut processor, &[f64::MIN_POSITIVE / 8.0; 100])), 0.0);
+    // -700 dB already is nothing, so that no state can come near such numbers.
+    assert_eq!(peak(&run(&mut processor, &[1e-35; 100])), 0.0);
+    assert_eq!((f32::from_f64(1e-40), f64::from_f64(1e-310)), (0.0, 0.0));
+    assert_eq!(f32::from_f64(1.2e-38), 1.2e-38);
 }
 
 /// `exp(-pole · t)` is -120 dB after the tail; from the definition of the decibel.

@@ -151,7 +151,7 @@ fn worst_phase_degrees(top_hz: f64, rate_hz: f64) -> [f64; 3] {
 #[test]
 fn the_same_load_is_transparent() {
     let take: Vec<f64> = music_like_noise(1, 48_000.0, 5_000);
-    for (a, b) in [("470k || 1M", "1M || 470k"), ("4k7", "4.7k"), ("100k || 150k", "60k"), ("none", "none")] {
+    for (a, b) in [("470k || 1M", "1M || 470k"), ("4k7", "4.7k"), ("15k || 60k", "12k"), ("none", "none")] {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
         processor.set_shape(&change("680p", a, b).shape(Ceiling::default()));
         assert!(processor.is_transparent(), "{a} and {b}");

@@ -93,17 +93,19 @@ fn a_fault_that_lasts() {
     }
 }
 
-/// One channel's fault silences all: half a stereo image is no repair.
+/// One channel's fault silences all, and all come back together: half a stereo image is no repair.
 #[test]
 fn all_channels_fade_together() {
     let mut processor = Processor::new(RATE_HZ, 3).unwrap();
-    let mut block = vec![vec![0.5; 1_000]; 3];
+    let mut block = vec![vec![0.5; 5_000]; 3];
     block[1][100] = f64::NAN;
     processor.process(&mut block);
     for channel in &block {
         assert!(channel[..100].iter().all(|&value| value == 0.5));
-        assert_eq!(peak(&channel[100 + FADE - 1..]), 0.0);
+        assert_eq!(peak(&channel[100 + FADE - 1..100 + FADE + CALM]), 0.0);
+        assert_eq!(channel, &block[0]);
     }
+    assert_eq!(block[0][4_999], 0.5);
 }
 
 /// An undo without ceiling integrates: a constant `x` grows as `x (1 + w t)` (closed form), and is silenced when that
@@ -164,6 +166,15 @@ fn without_the_guard_numbers_stay_numbers() {
         assert_eq!(processor.guard_status(), GuardStatus::default(), "{name}");
         // The state is whole: half a second later only music is there.
         assert!(peak(&output[10_000..]) < 100.0, "{name}");
+    }
+    // A sample that is no number counts as zero, and what is stored stays.
+    for (name, mut processor, _) in processors() {
+        processor.set_guard(false);
+        let mut input = music_like_noise(3, RATE_HZ, 2_000);
+        input[700] = 0.0;
+        let expected = run(&mut processor.clone(), &input);
+        input[700] = f64::NAN;
+        assert_eq!(run(&mut processor, &input), expected, "{name}");
     }
     let mut runaway = Processor::new(RATE_HZ, 1).unwrap();
     runaway.set_guard(false);

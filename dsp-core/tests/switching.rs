@@ -153,8 +153,47 @@ fn turning_in_mid_glide_is_clean() {
 #[test]
 fn a_change_of_gain_alone_is_clean() {
     let at = |gain: f64| Heard { shape: Shape::UNCHANGED, gain };
-    assert_clean([(1.0, 0.05), (0.05, 1.0), (1.0, 4.0)].into_iter().map(|(from, to)| {
-        (residue_db(&[(at(from), 9_000), (at(to), 9_000)], 44_100.0, 0.1), format!("gain {from} to {to}"))
+    // The small ones are slow enough to be drawn in chords.
+    assert_clean([(1.0, 0.05), (0.05, 1.0), (1.0, 4.0), (1.0, 1.05), (1.0, 0.94)].into_iter().map(
+        |(from, to)| {
+            (residue_db(&[(at(from), 9_000), (at(to), 9_000)], 44_100.0, 0.1), format!("gain {from} to {to}"))
+        },
+    ));
+}
+
+/// A level match follows the music over seconds, on its own clock and while setups change.
+#[test]
+fn a_slow_gain_is_clean() {
+    let (rate_hz, choices) = (44_100.0, demo_choices());
+    let input = tone(55.0, rate_hz, 150_000, 0.0);
+    assert_clean([(1.0, 2.0), (2.0, 1.0), (1.0, 0.9)].into_iter().map(|(from, to)| {
+        let mut processor = Processor::new(rate_hz, 1).unwrap();
+        let loaded = choices[1].1;
+        processor.set_shape(&loaded.shape);
+        processor.set_gain(from * loaded.gain, 1.0);
+        let mut output = run(&mut processor, &input[..9_000]);
+        processor.set_gain(to * loaded.gain, 3_000.0);
+        output.extend(run(&mut processor, &input[9_000..60_000]));
+        // Turned from on the way, together with the setup.
+        Heard::matched(Shape::UNCHANGED).apply(&mut processor);
+        output.extend(run(&mut processor, &input[60_000..]));
+        let residue = above_5_khz(&output, rate_hz);
+        (db(peak(&residue[9_000..]) / loaded.steady_peak().max(1.0)), format!("{from} to {to} over 3 s"))
+    }));
+}
+
+/// There and back again, having been "as recorded" long enough to pass the input itself: nothing stored before that
+/// may come back.
+#[test]
+fn coming_back_from_as_recorded_is_clean() {
+    let choices = demo_choices();
+    let unchanged = choices[6].1;
+    assert_clean((0..32).flat_map(|step| {
+        let stay = 3_000 + 97 * step;
+        choices[..6].iter().map(move |(name, heard)| {
+            let there_and_back = [(*heard, 9_000 + 61 * step), (unchanged, stay), (*heard, 4_000)];
+            (residue_db(&there_and_back, 44_100.0, 0.0), format!("{name}, {stay} frames as recorded"))
+        })
     }));
 }
 

@@ -69,18 +69,19 @@ impl Curve {
     }
 }
 
-/// Where in a glide it is, in frames; at rest `at == length`.
+/// Where in a glide it is, in whole frames; at rest `at == length`. As `f64`: a conversion from an integer in every frame
+/// would, by its dependence on what the register held before, chain each frame to the one before and cost half the speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Progress {
-    at: u32,
-    length: u32,
+    at: f64,
+    length: f64,
 }
 
 impl Progress {
-    pub const REST: Self = Self { at: 1, length: 1 };
+    pub const REST: Self = Self { at: 1.0, length: 1.0 };
 
-    pub const fn start(length: u32) -> Self {
-        Self { at: 0, length }
+    pub const fn start(length: f64) -> Self {
+        Self { at: 0.0, length }
     }
 
     pub const fn is_moving(self) -> bool {
@@ -88,26 +89,26 @@ impl Progress {
     }
 
     pub fn t(self) -> f64 {
-        f64::from(self.at) / f64::from(self.length)
+        self.at / self.length
     }
 
     /// The frame of the glide that it is at.
-    pub const fn frame(self) -> u32 {
+    pub const fn frame(self) -> f64 {
         self.at
     }
 
     /// `frames` later, at most at the end.
-    pub fn after(self, frames: u32) -> Self {
+    pub fn after(self, frames: f64) -> Self {
         Self { at: (self.at + frames).min(self.length), ..self }
     }
 
     /// Of a glide of `length` frames, in lengths of this one.
-    pub fn stretch(self, length: u32) -> f64 {
-        f64::from(length) / f64::from(self.length)
+    pub fn stretch(self, length: f64) -> f64 {
+        length / self.length
     }
 
-    pub const fn step(&mut self) {
-        self.at += 1;
+    pub fn step(&mut self) {
+        self.at += 1.0;
     }
 }
 

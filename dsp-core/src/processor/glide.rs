@@ -93,7 +93,7 @@ impl ShapeGlide {
         !self.is_moving() && self.target.is_flat() && self.target.gain == 1.0
     }
 
-    pub fn set(&mut self, target: &Shape, length: u32) {
+    pub fn set(&mut self, target: &Shape, length: f64) {
         if *target == self.target {
             return;
         }
@@ -189,28 +189,35 @@ pub(super) struct GainGlide {
     progress: Progress,
     value: f64,
     /// Frames from one point of the curve to the next; straight lines between.
-    segment: u32,
+    segment: f64,
     line: Line,
 }
 
 /// A straight piece of a gain's way, from a frame of the glide to another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Line {
-    begin: u32,
-    end: u32,
+    begin: f64,
+    end: f64,
     value: f64,
     step: f64,
 }
 
 impl GainGlide {
     /// A glide as slow as this, in nepers a frame, may be drawn in segments of [`Self::SEGMENT`] frames: a chord then leaves its
-    /// curve by less than 1e-7 (-140 dB).
+    /// curve by less than 1.5e-6 (-116 dB) in a change of setup at 44.1 kHz, by a hundredth of that over 3 s.
     const SLOW: f64 = 7.5e-5;
-    const SEGMENT: u32 = 8;
+    const SEGMENT: f64 = 8.0;
 
     pub const fn new() -> Self {
-        let line = Line { begin: 0, end: 0, value: 1.0, step: 0.0 };
-        Self { target: 1.0, log: Curve::at_rest(0.0), progress: Progress::REST, value: 1.0, segment: 1, line }
+        let line = Line { begin: 0.0, end: 0.0, value: 1.0, step: 0.0 };
+        Self {
+            target: 1.0,
+            log: Curve::at_rest(0.0),
+            progress: Progress::REST,
+            value: 1.0,
+            segment: 1.0,
+            line,
+        }
     }
 
     pub const fn is_moving(&self) -> bool {
@@ -221,15 +228,15 @@ impl GainGlide {
         !self.is_moving() && self.target == 1.0
     }
 
-    pub fn set(&mut self, target: f64, length: u32) {
+    pub fn set(&mut self, target: f64, length: f64) {
         if target == self.target {
             return;
         }
         self.log = self.log.turned(self.progress.t(), target.ln(), self.progress.stretch(length));
         self.target = target;
         self.progress = Progress::start(length);
-        self.segment = if self.log.steepest() <= Self::SLOW * f64::from(length) { Self::SEGMENT } else { 1 };
-        self.line.end = 0;
+        self.segment = if self.log.steepest() <= Self::SLOW * length { Self::SEGMENT } else { 1.0 };
+        self.line.end = 0.0;
     }
 
     pub fn land(&mut self) {
@@ -248,18 +255,26 @@ impl GainGlide {
         if !self.is_moving() {
             return;
         }
+        if self.segment == 1.0 {
+            self.progress.step();
+            self.value = self.log.at(self.progress.t()).exp();
+        } else {
+            self.step_on_chord();
+        }
+        if !self.is_moving() {
+            self.land();
+        }
+    }
+
+    fn step_on_chord(&mut self) {
         let now = self.progress.frame();
         if now >= self.line.end {
             let end = self.progress.after(self.segment);
             let frames = end.frame() - now;
-            let step = (self.log.at(end.t()).exp() - self.value) / f64::from(frames);
+            let step = (self.log.at(end.t()).exp() - self.value) / frames;
             self.line = Line { begin: now, end: end.frame(), value: self.value, step };
         }
         self.progress.step();
-        if self.is_moving() {
-            self.value = self.line.value + f64::from(now + 1 - self.line.begin) * self.line.step;
-        } else {
-            self.land();
-        }
+        self.value = self.line.value + (now + 1.0 - self.line.begin) * self.line.step;
     }
 }

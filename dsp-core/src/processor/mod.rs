@@ -238,8 +238,8 @@ impl Processor {
         }
     }
 
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few thousand frames")]
-    fn frames(&self, milliseconds: f64) -> u32 {
-        ((milliseconds * 1e-3 * self.rate_hz).round() as u32).max(1)
+    /// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.
+    fn frames(&self, milliseconds: f64) -> f64 {
+        (milliseconds * 1e-3 * self.rate_hz).round().max(1.0).min(f64::from(u32::MAX))
     }
 }
