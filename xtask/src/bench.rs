@@ -185,7 +185,7 @@ fn plugin() -> Result<()> {
             let mut spent = Duration::ZERO;
             for block in 0..blocks {
                 if ramps {
-                    // Before each glide of 25 ms is over the next begins.
+                    // Before each glide is over the next begins.
                     instance.set("Heard setup", if block % 2 == 0 { "Setup 1" } else { "Setup 2" })?;
                 }
                 let from = block * usize::from(BLOCK);
