@@ -2,7 +2,7 @@
 //! stand for.
 
 use dsp_core::circuit::{Cable, Link, Pickup, Shunt};
-use dsp_core::response::{Ceiling, Change, Shape};
+use dsp_core::response::{Change, Shape};
 
 use crate::params::{FirstjackParams, Heard, SETUPS};
 use crate::shown;
@@ -77,7 +77,7 @@ impl Snapshot {
         };
         let pickup = Pickup::new(capacitance);
         let through = self.circuits.through.shunt();
-        let ceiling: Ceiling = shown::ceiling(self.circuits.ceiling_db);
+        let ceiling = shown::ceiling(self.circuits.ceiling_db);
         self.circuits.setups.map(|load| Change::new(&pickup, through, load.shunt()).shape(ceiling))
     }
 
@@ -109,6 +109,7 @@ impl Load {
 #[cfg(test)]
 mod tests {
     use dsp_core::preset::Preset;
+    use dsp_core::response::Ceiling;
 
     use super::*;
 

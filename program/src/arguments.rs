@@ -16,7 +16,7 @@ Turn the system down before auditioning an undo: tens of dB of low-frequency boo
 hearing and loudspeakers.
 
 Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done, 130
-interrupted. Unless it is 0, nothing has been written.";
+interrupted. A file that is there is complete.";
 
 const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
@@ -146,6 +146,8 @@ pub struct RenderArguments {
     /// What to hear it through; none to undo
     #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Option<String>,
+    #[command(flatten)]
+    pub strings: StringsArguments,
     /// The rendering; with --setups a folder for one file a setup
     #[arg(short, long, value_name = "PATH")]
     pub output: PathBuf,

@@ -5,7 +5,7 @@ use dsp_core::preset::PresetError;
 use dsp_core::units::UnitError;
 use thiserror::Error;
 
-/// Why a command could not be carried out. Nothing has been written when one is returned.
+/// Why a command could not be carried out. No file is left half written; of a set whose naming fails, those named before stay.
 #[derive(Debug, Error)]
 pub enum Failure {
     /// A value on the command line.

@@ -76,8 +76,8 @@ impl LoudnessPredictor {
         let bin_hz = rate_hz / count(length);
         let bands = bands(length / 2, bin_hz);
         let window: Vec<f32> = hann(length);
-        // Twice, for the negative frequencies; the window's mean square makes it a mean square of the signal.
         let assumption = equal_power_per_octave(&bands, rate_hz);
+        // Twice, for the negative frequencies; the window's mean square makes it a mean square of the signal.
         let scale = 2.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hops = whole(MEMORY_SECONDS * rate_hz / count(length / 2));
         Self {

@@ -41,12 +41,7 @@ impl Rendering {
 impl Plan {
     pub fn new(arguments: &RenderArguments, take: Format) -> Result<Self, Failure> {
         let source = Source::new(&arguments.source, &arguments.load)?;
-        let strings = crate::arguments::StringsArguments {
-            instrument: None,
-            strings: None,
-            a4: dsp_core::units::CONCERT_PITCH_HZ,
-        };
-        let strings = Strings::new(&strings, source.instrument.as_deref())?;
+        let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let through = match &arguments.through {
             Some(text) => Chain::from(&value("--through", text)?),
             None => source.recorded.unwrap_or_default(),

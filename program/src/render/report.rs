@@ -197,7 +197,11 @@ impl fmt::Display for UndoReport {
             self.left.iter().map(|(name, db)| format!("{name} {:.1}", db.max(0.0))).collect();
         let ceiling = self.ceiling_db.map_or("off".to_owned(), |db| format!("{db} dB"));
         writeln!(f, "  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "))?;
-        writeln!(f, "  noise from 20 to 200 Hz rises by {}", spoken_db(self.noise_below_200_hz_rises_db))
+        writeln!(
+            f,
+            "  noise from 20 to 200 Hz rises by {} against the top of the band",
+            spoken_db(self.noise_below_200_hz_rises_db)
+        )
     }
 }
 

@@ -100,6 +100,16 @@ fn undoing_says_what_is_left() {
     assert!(text.contains("E1 22.2, A1 19.7") && text.contains("can hurt hearing"), "{text}");
 }
 
+/// 680 pF into 470 kΩ loses 19.2 dB at A1, 55 Hz (physics: textbook RC), not what it loses at the double bass's E1.
+#[test]
+fn the_verdict_is_about_the_instrument_that_was_named() {
+    let sandbox = Sandbox::new();
+    sandbox.write("take.wav", float_take(48_000, &sine(48_000, 110.0, 0.1, 24_000)).bytes());
+    let named = ["--through", "22M", "--load", "470k", "--instrument", "guitarron"];
+    let report = sandbox.json(&[RENDER.as_slice(), &named].concat());
+    assert_eq!(report["renderings"][0]["verdict"], "low A loses 19 dB into 470 kΩ");
+}
+
 /// A step through a high-pass decays as `exp(-t/RC)` (textbook RC).
 #[test]
 fn direct_current_decays_with_the_time_constant() {
