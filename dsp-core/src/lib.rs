@@ -23,6 +23,7 @@
 pub mod circuit;
 pub mod filter;
 pub mod loudness;
+mod polynomial;
 pub mod preset;
 pub mod processor;
 pub mod response;

@@ -4,12 +4,12 @@ mod common;
 
 use std::f64::consts::{PI, TAU};
 
-use common::{change, db, difference, music_like_noise, peak, run};
-use dsp_core::circuit::{Pickup, Shunt};
+use common::{change, db, difference, music_like_noise, peak, run, white_noise};
+use dsp_core::circuit::{Cable, CapacitivePickup, Chain, Element, Link, Pickup};
 use dsp_core::filter::{RATES_HZ, Sections, accurate_to_hz, worst_error_db};
 use dsp_core::processor::Processor;
-use dsp_core::response::{Ceiling, Change, Shape};
-use dsp_core::units::Capacitance;
+use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
+use dsp_core::units::{Capacitance, Length, Resistance};
 use proptest::prelude::*;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
@@ -44,7 +44,7 @@ fn magnitude_is_within_the_bar_for_every_pair_of_corners() {
             (1..=100).map(|i| top_hz(rate_hz) * (PI / 2.0 * f64::from(i) / 100.0).sin()).collect();
         for zero_rad_s in corners() {
             for pole_rad_s in corners() {
-                let sections = Sections::new(&Shape { gain: 1.0, zero_rad_s, pole_rad_s }, rate_hz);
+                let sections = Sections::new(&Shape::first_order(1.0, zero_rad_s, pole_rad_s), rate_hz);
                 for &hz in &grid {
                     let ratio = sections.power(hz, rate_hz) / analog_power(zero_rad_s, pole_rad_s, hz);
                     worst_db = worst_db.max((10.0 * ratio.log10()).abs());
@@ -65,7 +65,7 @@ fn the_stated_error_is_the_true_one() {
         assert!((accurate_to_hz(rate_hz) - top_hz(rate_hz)).abs() < 1e-4 * top_hz(rate_hz));
         for (zero_rad_s, pole_rad_s) in [(66.6, 26_257.0), (66.6, 3_129.0), (26_257.0, 1_656.7), (400.0, 0.0)]
         {
-            let shape = Shape { gain: 1.0, zero_rad_s, pole_rad_s };
+            let shape = Shape::first_order(1.0, zero_rad_s, pole_rad_s);
             let sections = Sections::new(&shape, rate_hz);
             let worst_db = (1..=20_000)
                 .map(|i| top_hz(rate_hz) * f64::from(i) / 20_000.0)
@@ -77,7 +77,163 @@ fn the_stated_error_is_the_true_one() {
             assert!((stated_db - worst_db).abs() <= 2e-5, "{rate_hz} {shape:?}: {stated_db} {worst_db}");
         }
     }
-    assert_eq!(worst_error_db(&Shape { gain: 2.0, zero_rad_s: 50.0, pole_rad_s: 50.0 }, 48_000.0), 0.0);
+    assert_eq!(worst_error_db(&Shape::first_order(2.0, 50.0, 50.0), 48_000.0), 0.0);
+}
+
+/// A root at `-decay`, or a pair at `-decay ± j ring`, in rad/s, as the tests below write it down.
+type DecayAndRing = (f64, f64);
+
+/// `|Π (jw - zero) / Π (jw - pole)|²` multiplied out of complex numbers.
+fn analog_power_of_roots(zeros: &[DecayAndRing], poles: &[DecayAndRing], hz: f64) -> f64 {
+    let factor = |&(decay, ring): &DecayAndRing| {
+        let distance = Complex64::new(decay, TAU * hz - ring);
+        let mirrored = Complex64::new(decay, TAU * hz + ring);
+        if ring == 0.0 { distance.norm_sqr() } else { distance.norm_sqr() * mirrored.norm_sqr() }
+    };
+    let of = |roots: &[DecayAndRing], i: usize| roots.get(i).map_or(1.0, factor);
+    (0..zeros.len().max(poles.len())).map(|i| of(zeros, i) / of(poles, i)).product()
+}
+
+fn shape_of(zeros: &[DecayAndRing], poles: &[DecayAndRing]) -> Shape {
+    let roots = |list: &[DecayAndRing]| {
+        let root = |&(decay_rad_s, ring_rad_s): &DecayAndRing| Root { decay_rad_s, ring_rad_s };
+        list.iter().map(root).collect::<Roots>()
+    };
+    Shape { gain: 1.0, zeros: roots(zeros), poles: roots(poles) }
+}
+
+/// A pair that resonates at `hz` with quality `q` above one half: `s² + w s / q + w²`.
+fn pair(hz: f64, q: f64) -> DecayAndRing {
+    let decay = TAU * hz / (2.0 * q);
+    (decay, ((TAU * hz).powi(2) - decay * decay).sqrt())
+}
+
+/// The largest error in dB over the band, on `points` frequencies and as many near each resonance.
+fn scanned_error_db(zeros: &[DecayAndRing], poles: &[DecayAndRing], rate_hz: f64, points: u32) -> f64 {
+    let sections = Sections::new(&shape_of(zeros, poles), rate_hz);
+    let near = |(decay, ring): DecayAndRing| {
+        (0..=points).map(move |i| (ring + decay * 5.0 * (2.0 * f64::from(i) / f64::from(points) - 1.0)) / TAU)
+    };
+    (1..=points)
+        .map(|i| top_hz(rate_hz) * (PI / 2.0 * f64::from(i) / f64::from(points)).sin())
+        .chain(zeros.iter().chain(poles).filter(|(_, ring)| *ring > 0.0).flat_map(|pair| near(*pair)))
+        .filter(|hz| (1e-3..=top_hz(rate_hz)).contains(hz))
+        .map(|hz| 10.0 * (sections.power(hz, rate_hz) / analog_power_of_roots(zeros, poles, hz)).log10())
+        .fold(0.0, |worst: f64, error| if error.is_nan() { f64::NAN } else { worst.max(error.abs()) })
+}
+
+/// Low-pass, high-pass and ratio of two resonances, Q up to 6, from 5 Hz to 20 kHz, every rate.
+#[test]
+fn resonances_are_within_the_bar() {
+    const RESONANCE_BAR_DB: f64 = 0.025;
+    let places = || (0..14).map(|i| 5.0 * 4_000_f64.powf(f64::from(i) / 13.0));
+    let mut worst_db = [0.0_f64; 3];
+    for rate_hz in RATES {
+        for (hz, q) in places().flat_map(|hz| [0.501, 0.7, 1.0, 2.5, 6.0].map(|q| (hz, q))) {
+            let mut note = |kind: usize, zeros: &[DecayAndRing]| {
+                let error_db = scanned_error_db(zeros, &[pair(hz, q)], rate_hz, 48);
+                assert!(
+                    error_db <= RESONANCE_BAR_DB,
+                    "{error_db} dB, {hz} Hz, Q {q}, {zeros:?}, {rate_hz} Hz"
+                );
+                worst_db[kind] = worst_db[kind].max(error_db);
+            };
+            note(0, &[]);
+            note(1, &[(0.0, 0.0), (0.0, 0.0)]);
+            for other_hz in places().step_by(2) {
+                note(2, &[pair(other_hz * 1.1, 0.6)]);
+                note(2, &[pair(other_hz * 1.1, 6.0)]);
+            }
+        }
+    }
+    println!("worst error of low-pass, high-pass, ratio: {worst_db:.5?} dB");
+}
+
+/// Uniform numbers between 0 and 1, the same for the same seed.
+fn uniform(seed: u32) -> impl Iterator<Item = f64> {
+    white_noise(seed, 10_000).into_iter().map(|value| value + 0.5)
+}
+
+/// Chains without resonance: as many zeros as poles, fewer, and more (undo); corners between 0.5 Hz and 30 kHz.
+#[test]
+fn chains_without_resonance_are_within_the_bar() {
+    let mut worst_db = 0.0_f64;
+    for seed in 1..=60 {
+        for (order, rate_hz) in
+            [2_usize, 3, 4, 6, 8, 16].into_iter().flat_map(|n| RATES.map(|rate| (n, rate)))
+        {
+            let mut random = uniform(seed * 100 + u32::try_from(order).unwrap());
+            let mut corners = |count: usize| -> Vec<DecayAndRing> {
+                random.by_ref().take(count).map(|x| (TAU * 0.5 * 60_000_f64.powf(x), 0.0)).collect()
+            };
+            let full = corners(order);
+            // Every third seed: equal numbers, fewer zeros, fewer poles.
+            let less = corners(if seed % 3 == 0 { order } else { order / 2 });
+            let (zeros, poles) = if seed % 3 == 2 { (full, less) } else { (less, full) };
+            let error_db = scanned_error_db(&zeros, &poles, rate_hz, 32);
+            assert!(error_db <= BAR_DB, "{error_db} dB, {zeros:?} over {poles:?} at {rate_hz} Hz");
+            worst_db = worst_db.max(error_db);
+        }
+    }
+    println!("worst error {worst_db:.5} dB");
+}
+
+/// Shapes that undo a transformer or a coil: one and two poles at the origin, more zeros than poles.
+#[test]
+fn integrators_and_improper_ratios_are_within_the_bar() {
+    let origin = (0.0, 0.0);
+    let low = (TAU * 12.0, 0.0);
+    let cases: [(&[DecayAndRing], &[DecayAndRing]); 6] = [
+        (&[low, (TAU * 80.0, 0.0)], &[origin, origin]),
+        (&[pair(30.0, 0.8)], &[origin, origin]),
+        (&[], &[origin, origin]),
+        (&[pair(4_000.0, 4.0), low], &[origin]),
+        (&[pair(4_000.0, 4.0), pair(9_000.0, 1.0)], &[]),
+        (&[low, pair(2_000.0, 3.0)], &[origin, pair(7_000.0, 2.0), origin]),
+    ];
+    for ((zeros, poles), rate_hz) in cases.into_iter().flat_map(|case| RATES.map(|rate| (case, rate))) {
+        let error_db = scanned_error_db(zeros, poles, rate_hz, 2_000);
+        assert!(error_db <= BAR_DB, "{error_db} dB, {zeros:?} over {poles:?} at {rate_hz} Hz");
+    }
+}
+
+/// Corners of half a hertz at the highest rate are met at and near DC to ten digits.
+#[test]
+fn the_lowest_corners_are_exact_at_dc() {
+    let corner = |hz: f64| (TAU * hz, 0.0);
+    let cases: [(&[DecayAndRing], &[DecayAndRing]); 4] = [
+        (&[corner(0.5), corner(0.7)], &[corner(0.6), corner(2_000.0)]),
+        (&[corner(0.5)], &[pair(0.5, 5.0)]),
+        (&[(0.0, 0.0), (0.0, 0.0)], &[pair(0.5, 2.0)]),
+        (&[corner(4_000.0), corner(500.0), corner(20.0)], &[corner(0.5), (0.0, 0.0)]),
+    ];
+    for (zeros, poles) in cases {
+        let sections = Sections::new(&shape_of(zeros, poles), 384_000.0);
+        for hz in [1e-6, 1e-3, 0.1, 0.5, 1.0, 5.0] {
+            let ratio = sections.power(hz, 384_000.0) / analog_power_of_roots(zeros, poles, hz);
+            assert!((ratio - 1.0).abs() <= 1e-9, "{ratio} at {hz} Hz, {zeros:?} over {poles:?}");
+        }
+    }
+}
+
+/// As above for any order: a resonance between the points of a coarse scan counts too.
+#[test]
+fn the_stated_error_of_resonances_is_the_true_one() {
+    for rate_hz in [8_000.0, 44_100.0, 48_000.0, 192_000.0] {
+        for (zeros, poles) in [
+            (vec![], vec![pair(3_000.0, 6.0)]),
+            (vec![pair(1_234.5, 500.0)], vec![pair(3_333.0, 1_000.0), (TAU * 40.0, 0.0)]),
+            (vec![(0.0, 0.0), (0.0, 0.0)], vec![pair(7.0, 0.9)]),
+            (vec![(500.0, 0.0), (9_000.0, 0.0), (60.0, 0.0)], vec![(50.0, 0.0), (70_000.0, 0.0)]),
+        ] {
+            let stated_db = worst_error_db(&shape_of(&zeros, &poles), rate_hz);
+            let true_db = scanned_error_db(&zeros, &poles, rate_hz, 20_000);
+            println!("{stated_db:.6} dB stated, {true_db:.6} dB scanned, {rate_hz} Hz");
+            assert!((stated_db - true_db).abs() <= 1e-6 + 0.005 * true_db, "{stated_db} {true_db} {rate_hz}");
+        }
+    }
+    let notch = shape_of(&[(0.0, 5_000.0)], &[pair(800.0, 0.6)]);
+    assert_eq!(worst_error_db(&notch, 48_000.0), f64::INFINITY);
 }
 
 /// The spectrum of the processor's impulse response, `(frequency, response)` up to the top of the band.
@@ -105,9 +261,9 @@ fn impulse_response_has_the_analog_spectrum() {
         for (zero_hz, pole_hz) in
             [(10.6, 4_179.0), (4_179.0, 263.7), (200.0, 12.6), (0.0, 498.0), (30_000.0, 1_000.0)]
         {
-            let shape = Shape { gain: 0.7, zero_rad_s: TAU * zero_hz, pole_rad_s: TAU * pole_hz };
+            let shape = Shape::first_order(0.7, TAU * zero_hz, TAU * pole_hz);
             for (hz, value) in spectrum_of_impulse_response(&shape, rate_hz) {
-                let expected = 0.49 * analog_power(shape.zero_rad_s, shape.pole_rad_s, hz);
+                let expected = 0.49 * analog_power(TAU * zero_hz, TAU * pole_hz, hz);
                 let error_db = 10.0 * (value.norm_sqr() / expected).log10();
                 assert!(
                     error_db.abs() <= BAR_DB,
@@ -136,7 +292,7 @@ fn phase_stays_within_what_is_stated() {
 fn worst_phase_degrees(top_hz: f64, rate_hz: f64) -> [f64; 3] {
     let mut worst = [0.0_f64; 3];
     for (zero_hz, pole_hz) in [(0.5, top_hz), (10.6, top_hz), (10.6, 732.0), (top_hz, 315.0), (top_hz, 1.0)] {
-        let shape = Shape { gain: 1.0, zero_rad_s: TAU * zero_hz, pole_rad_s: TAU * pole_hz };
+        let shape = Shape::first_order(1.0, TAU * zero_hz, TAU * pole_hz);
         let spectrum = spectrum_of_impulse_response(&shape, rate_hz);
         for (worst, wanted_hz) in worst.iter_mut().zip([1_000.0, 5_000.0, 10_000.0]) {
             let (hz, value) = *spectrum.iter().find(|(hz, _)| *hz >= wanted_hz).unwrap();
@@ -203,11 +359,17 @@ proptest! {
         unloaded in any::<bool>(),
         rate_hz in RATES_HZ.0..=RATES_HZ.1,
     ) {
-        let leakage = dsp_core::units::Resistance::from_ohms(10f64.powf(leakage_exponent)).ok();
-        let pickup = Pickup { capacitance: Capacitance::from_farads(picofarads * 1e-12).unwrap(), leakage };
-        let load = |i: usize| Shunt { siemens: 10f64.powf(-exponents[i]), farads: 100e-12 * metres[i] };
-        let to = if unloaded { Shunt::default() } else { load(1) };
-        let shape = Change::new(&pickup, load(0), to).shape(Ceiling::default());
+        let leakage = Resistance::from_ohms(10f64.powf(leakage_exponent)).ok();
+        let capacitance = Capacitance::from_farads(picofarads * 1e-12).unwrap();
+        let pickup = Pickup::of(Element::Capacitive(CapacitivePickup { capacitance, leakage }));
+        let load = |i: usize| {
+            let input = Link::Resistance(Resistance::from_ohms(10f64.powf(exponents[i])).unwrap());
+            let cable = Length::from_metres(metres[i]).ok().map(|length| Link::Cable(Cable::new(length)));
+            Chain::new([Some(input), cable].into_iter().flatten().collect()).unwrap()
+        };
+        let to = if unloaded { Chain::default() } else { load(1) };
+        let transfer = |chain| Transfer::new(&pickup.into(), chain);
+        let shape = Change::new(&transfer(&load(0)), &transfer(&to)).shape(Ceiling::default());
         prop_assert!(worst_error_db(&shape, rate_hz) <= BAR_DB);
         let mut processor = Processor::new(rate_hz, 1).unwrap();
         processor.set_guard(false);
@@ -221,7 +383,8 @@ proptest! {
         let (early, late) = response[1..].split_at(20_000);
         prop_assert!(energy(late) <= energy(early), "{shape:?} at {rate_hz} Hz");
         // No more than the circuit's own gain at either end of the band, with the ripple of the approximation beyond it.
-        let bound = shape.gain * (shape.zero_rad_s / shape.pole_rad_s).max(1.0);
+        let corner = |roots: &Roots| roots.first().map_or(1.0, |root| root.decay_rad_s);
+        let bound = shape.gain * (corner(&shape.zeros) / corner(&shape.poles)).max(1.0);
         prop_assert!(response[0].abs() <= 2.0 * bound, "{shape:?} at {rate_hz} Hz");
     }
 }

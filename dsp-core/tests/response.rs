@@ -5,29 +5,26 @@ mod common;
 use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{change, demo};
-use dsp_core::circuit::{Chain, Pickup, Shunt};
+use common::{chain, change, demo, transfer};
+use dsp_core::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
 use dsp_core::response::{
-    Ceiling, Shape, Transfer, contributions, load_needed_ohms, noise_rise_db, note_losses,
+    Ceiling, Change, Shape, Transfer, contributions, load_needed_ohms, noise_rise_db, note_losses,
     thermal_noise_volts,
 };
-use dsp_core::units::Load;
+use dsp_core::units::{Capacitance, Resistance};
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
 
 const A1_HZ: f64 = 55.0;
 const E1_HZ: f64 = 41.203_444_614_108_74;
 
-fn pickup(capacitance: &str) -> Pickup {
-    Pickup::new(capacitance.parse().unwrap())
+fn capacitive(capacitance: &str) -> CapacitivePickup {
+    CapacitivePickup { capacitance: capacitance.parse().unwrap(), leakage: None }
 }
 
-fn shunt(load: &str) -> Shunt {
-    Chain::from(&load.parse::<Load>().unwrap()).shunt()
-}
-
-fn transfer(capacitance: &str, load: &str) -> Transfer {
-    Transfer::new(&pickup(capacitance), shunt(load))
+fn leaky(capacitance: &str, leakage: &str) -> Pickups {
+    let element = CapacitivePickup { leakage: leakage.parse().ok(), ..capacitive(capacitance) };
+    Pickup::of(Element::Capacitive(element)).into()
 }
 
 /// Textbook voltage divider: source impedance `R ∥ 1/sC` against load impedance, in complex numbers.
@@ -92,8 +89,8 @@ fn losses_of_the_demo_at_low_a() {
 fn ten_times_the_source() {
     // 1 nF at 50 Hz is 3.183 MΩ.
     assert_abs_diff_eq!(transfer("1n", "31.83M").loss_db(50.0), 0.0432, epsilon = 1e-4);
-    let resistive = Pickup { capacitance: "0.001p".parse().unwrap(), leakage: Some("100k".parse().unwrap()) };
-    assert_abs_diff_eq!(Transfer::new(&resistive, shunt("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);
+    let resistive = leaky("0.001p", "100k");
+    assert_abs_diff_eq!(Transfer::new(&resistive, &chain("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);
 }
 
 /// `20 log10((C_p + C)/C_p)` and no more at the top of the band: long cables cost level, not treble (common practice).
@@ -110,7 +107,7 @@ fn loads_to_ask_for() {
     for (max_loss_db, megohms, digits) in
         [(0.1, 25.3, 0.05), (0.5, 11.06, 0.005), (1.0, 7.59, 0.005), (3.0, 3.87, 0.005)]
     {
-        let ohms = load_needed_ohms(&pickup("1n"), 0.0, E1_HZ, max_loss_db).unwrap();
+        let ohms = load_needed_ohms(&capacitive("1n"), 0.0, E1_HZ, max_loss_db).unwrap();
         assert_abs_diff_eq!(ohms / 1e6, megohms, epsilon = digits);
     }
 }
@@ -118,10 +115,10 @@ fn loads_to_ask_for() {
 /// 6 m of cable cost 5.49 dB on 680 pF; no resistance makes that less.
 #[test]
 fn no_load_helps_where_the_capacitance_alone_costs_more() {
-    assert_eq!(load_needed_ohms(&pickup("680p"), 600e-12, A1_HZ, 5.49), None);
-    assert!(load_needed_ohms(&pickup("680p"), 600e-12, A1_HZ, 5.50).is_some_and(|ohms| ohms > 50e6));
+    assert_eq!(load_needed_ohms(&capacitive("680p"), 600e-12, A1_HZ, 5.49), None);
+    assert!(load_needed_ohms(&capacitive("680p"), 600e-12, A1_HZ, 5.50).is_some_and(|ohms| ohms > 50e6));
     for max_loss_db in [0.0, -1.0, f64::NAN] {
-        assert_eq!(load_needed_ohms(&pickup("680p"), 0.0, A1_HZ, max_loss_db), None);
+        assert_eq!(load_needed_ohms(&capacitive("680p"), 0.0, A1_HZ, max_loss_db), None);
     }
 }
 
@@ -132,7 +129,7 @@ fn contributions_of_a_chain() {
     let chain = &demo.setups.iter().find(|setup| setup.name == "tuner's unbuffered thru").unwrap().chain;
     let loss_db = |ohms: f64| 10.0 * (1.0 + (1.0 / (TAU * A1_HZ * ohms * 680e-12)).powi(2)).log10();
     let both_db = loss_db(1e6 * 470e3 / 1_470e3);
-    let shares = contributions(&demo.pickup, chain, A1_HZ);
+    let shares = contributions(&demo.pickups, chain, A1_HZ);
     assert_eq!(shares.iter().map(|share| share.name.as_str()).collect::<Vec<_>>(), ["tuner", "combo"]);
     for (share, alone_ohms, without_ohms) in [(&shares[0], 1e6, 470e3), (&shares[1], 470e3, 1e6)] {
         assert!(share.loads);
@@ -140,7 +137,7 @@ fn contributions_of_a_chain() {
         assert_abs_diff_eq!(share.saved_without_db, both_db - loss_db(without_ohms), epsilon = 1e-9);
     }
     let buffered = &demo.setups.iter().find(|setup| setup.name == "tuner").unwrap().chain;
-    let shares = contributions(&demo.pickup, buffered, A1_HZ);
+    let shares = contributions(&demo.pickups, buffered, A1_HZ);
     assert_abs_diff_eq!(shares[0].saved_without_db, loss_db(1e6), epsilon = 1e-9);
     for behind in &shares[1..] {
         assert_eq!((behind.loads, behind.saved_without_db), (false, 0.0), "{}", behind.name);
@@ -171,8 +168,8 @@ fn noise_rise_is_the_mean_power() {
         let weight = |i: u32| if i == 0 || i == steps { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
         let sum: f64 = (0..=steps).map(|i| weight(i) * power(low + h * f64::from(i))).sum();
         let expected_db = 10.0 * (sum * h / 3.0 / (high - low)).log10();
-        let shape = Shape { gain: 0.5, zero_rad_s, pole_rad_s };
-        assert_abs_diff_eq!(noise_rise_db(&shape, low, high), expected_db, epsilon = 1e-6);
+        let shape = Shape::first_order(0.5, zero_rad_s, pole_rad_s);
+        assert_abs_diff_eq!(noise_rise_db(&shape, (low, high), 1e9), expected_db, epsilon = 1e-6);
     }
 }
 
@@ -183,7 +180,7 @@ fn undo_is_a_low_shelf() {
     let shape = change("680p", "470k", "none").shape(Ceiling::Db(24.0));
     assert_abs_diff_eq!(shape.db(0.001), 24.0, epsilon = 1e-6);
     assert_abs_diff_eq!(shape.db(1e7), 0.0, epsilon = 1e-6);
-    let halfway_hz = (shape.zero_rad_s * shape.pole_rad_s).sqrt() / TAU;
+    let halfway_hz = (shape.zeros[0].decay_rad_s * shape.poles[0].decay_rad_s).sqrt() / TAU;
     assert_abs_diff_eq!(shape.db(halfway_hz), 12.0, epsilon = 1e-9);
 }
 
@@ -213,8 +210,9 @@ fn the_largest_boost_of_an_undo_is_the_ceiling() {
 /// 40.1 dB at DC (textbook RC): a lower ceiling holds it down, a higher one has nothing to do.
 #[test]
 fn a_ceiling_meets_the_leakage() {
-    let pickup = Pickup { capacitance: "680p".parse().unwrap(), leakage: Some("100M".parse().unwrap()) };
-    let change = dsp_core::response::Change::new(&pickup, shunt("1M"), Shunt::default());
+    let pickup = leaky("680p", "100M");
+    let transfer = |load| Transfer::new(&pickup, &chain(load));
+    let change = Change::new(&transfer("1M"), &transfer("none"));
     for (ceiling, boost_db) in
         [(Ceiling::Db(24.0), 24.0), (Ceiling::Db(60.0), 40.086), (Ceiling::Off, 40.086)]
     {
@@ -234,8 +232,9 @@ fn a_ceiling_leaves_other_changes_alone() {
 /// `K` of two loads against the ratio of two complex dividers.
 #[test]
 fn a_change_is_the_ratio_of_two_dividers() {
-    let leaky = Pickup { capacitance: "1n5".parse().unwrap(), leakage: Some("33M".parse().unwrap()) };
-    let change = dsp_core::response::Change::new(&leaky, shunt("2M2 || 100p"), shunt("120k || 3 m"));
+    let leaky = leaky("1n5", "33M");
+    let transfer = |load| Transfer::new(&leaky, &chain(load));
+    let change = Change::new(&transfer("2M2 || 100p"), &transfer("120k || 3 m"));
     let shape = change.shape(Ceiling::default());
     for hz in [0.7, 5.0, 55.0, 440.0, 3_000.0, 19_000.0] {
         let expected = divider(33e6, 1.5e-9, 120e3, 300e-12, hz) / divider(33e6, 1.5e-9, 2.2e6, 100e-12, hz);
@@ -276,13 +275,16 @@ proptest! {
         hz in 1.0_f64..20_000.0,
     ) {
         let farads = picofarads * 1e-12;
-        let pickup = Pickup {
-            capacitance: dsp_core::units::Capacitance::from_farads(farads).unwrap(),
-            leakage: dsp_core::units::Resistance::from_ohms(leakage_ohms).ok(),
+        let element = CapacitivePickup {
+            capacitance: Capacitance::from_farads(farads).unwrap(),
+            leakage: Resistance::from_ohms(leakage_ohms).ok(),
         };
-        let load = Shunt { siemens: load_ohms.recip(), farads: load_picofarads * 1e-12 };
-        let expected = divider(leakage_ohms, farads, load_ohms, load.farads, hz);
-        let given = Transfer::new(&pickup, load);
+        let load_farads = load_picofarads * 1e-12;
+        let resistance = Resistance::from_ohms(load_ohms).map(Link::Resistance);
+        let capacitance = Capacitance::from_farads(load_farads).map(Link::Capacitance);
+        let chain = Chain::new([resistance, capacitance].into_iter().flatten().collect()).unwrap();
+        let expected = divider(leakage_ohms, farads, load_ohms, load_farads, hz);
+        let given = Transfer::new(&Pickup::of(Element::Capacitive(element)).into(), &chain);
         assert_relative_eq!(given.loss_db(hz), -20.0 * expected.norm().log10(), max_relative = 1e-9, epsilon = 1e-9);
         assert_relative_eq!(given.at(hz).arg(), expected.arg(), max_relative = 1e-9, epsilon = 1e-9);
     }
@@ -297,9 +299,9 @@ proptest! {
         max_loss_db in 0.05_f64..40.0,
     ) {
         let farads = picofarads * 1e-12;
-        let pickup = Pickup {
-            capacitance: dsp_core::units::Capacitance::from_farads(farads).unwrap(),
-            leakage: dsp_core::units::Resistance::from_ohms(leakage_ohms).ok(),
+        let pickup = CapacitivePickup {
+            capacitance: Capacitance::from_farads(farads).unwrap(),
+            leakage: Resistance::from_ohms(leakage_ohms).ok(),
         };
         let loss_db = |ohms: f64| -20.0 * divider(leakage_ohms, farads, ohms, load_picofarads * 1e-12, hz).norm().log10();
         match load_needed_ohms(&pickup, load_picofarads * 1e-12, hz, max_loss_db) {

@@ -266,7 +266,7 @@ fn loads_that_are_none() {
     ] {
         let error = text.parse::<Load>().unwrap_err();
         assert_eq!((error.read.as_str(), &error.problem), (read, &problem), "{text:?}");
-        assert_eq!(error.accepted, "parts joined by ||, such as 470k || 1M || 6 m || 100p, or none");
+        assert_eq!(error.accepted, "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none");
     }
 }
 

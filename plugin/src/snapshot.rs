@@ -1,8 +1,8 @@
 //! The parameters of one moment, as values: first as stored, which is quick to compare, then as the circuits they
 //! stand for.
 
-use dsp_core::circuit::{Cable, Link, Pickup, Shunt};
-use dsp_core::response::{Change, Shape};
+use dsp_core::circuit::{Cable, Chain, Link, Pickup, Pickups};
+use dsp_core::response::{Change, Shape, Transfer};
 
 use crate::params::{FirstjackParams, Heard, SETUPS};
 use crate::shown;

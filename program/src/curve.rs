@@ -4,7 +4,7 @@
 use std::io::Write;
 use std::ops::Range;
 
-use dsp_core::circuit::Pickup;
+use dsp_core::circuit::Pickups;
 use dsp_core::response::Transfer;
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
@@ -57,7 +57,7 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
         )));
     }
     check_target(output, None, arguments.overwrite)?;
-    let picture = Picture::new(&source.pickup, &source.setups, &strings);
+    let picture = Picture::new(&source.pickups, &source.setups, &strings);
     let bytes = if extension == "svg" { picture.svg() } else { picture.png() }
         .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?;
     let mut file = temporary(output)?;
@@ -68,17 +68,17 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
 type Drawn<T> = Result<T, Box<dyn std::error::Error>>;
 
 impl Picture {
-    fn new(pickup: &Pickup, setups: &[NamedChain], strings: &Strings) -> Self {
+    fn new(pickups: &Pickups, setups: &[NamedChain], strings: &Strings) -> Self {
         let ratio = BAND_HZ.end / BAND_HZ.start;
         let at = |i: i32| BAND_HZ.start * ratio.powf(f64::from(i) / f64::from(POINTS));
         let curve = |setup: &NamedChain| {
-            let transfer = Transfer::new(pickup, setup.chain.shunt());
+            let transfer = Transfer::new(&pickups.with_positions(setup.positions), &setup.chain);
             let points = (0..=POINTS).map(|i| (at(i), -transfer.loss_db(at(i)))).collect();
             (setup.name.clone(), points)
         };
         let curves: Vec<(String, Vec<(f64, f64)>)> = setups.iter().map(curve).collect();
         let lowest = curves.iter().flat_map(|(_, points)| points).map(|(_, db)| *db).fold(-20.0, f64::min);
-        let title = format!("Loss of a {:.4} pickup, {}", pickup.capacitance, strings.instrument_name);
+        let title = format!("Loss of a {}, {}", pickups.pickup(0), strings.instrument_name);
         let mut strings: Vec<(String, f64)> =
             strings.pitches.iter().map(|p| (p.to_string(), p.hz(strings.a4_hz))).collect();
         strings.sort_by(|(_, a), (_, b)| a.total_cmp(b));

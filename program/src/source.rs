@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use dsp_core::circuit::{Chain, Pickup};
+use dsp_core::circuit::{CapacitivePickup, Chain, Element, Pickup, Pickups, Positions};
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
 use dsp_core::units::{Load, Pitch, UnitError};
 
@@ -11,9 +11,9 @@ use crate::error::Failure;
 
 /// What a command works on.
 pub struct Source {
-    pub pickup: Pickup,
+    pub pickups: Pickups,
     /// What the take was recorded through, if a file said so.
-    pub recorded: Option<Chain>,
+    pub recorded: Option<(Chain, Positions)>,
     pub setups: Vec<NamedChain>,
     /// From the file of setups.
     pub instrument: Option<String>,
@@ -25,6 +25,7 @@ pub struct NamedChain {
     /// "through the tuner", "into 470 kΩ".
     pub place: String,
     pub chain: Chain,
+    pub positions: Positions,
 }
 
 /// The strings to look at.
@@ -48,27 +49,28 @@ impl Source {
         let mut source = match &arguments.setups {
             Some(path) => Self::from_preset(read_preset(path)?),
             None => Self {
-                pickup: Pickup::new(value("--pickup", arguments.pickup.as_deref().unwrap_or_default())?),
+                pickups: pickup(arguments, arguments.pickup.as_deref().unwrap_or_default())?,
                 recorded: None,
                 setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
                 instrument: None,
             },
         };
-        if let Some(pickup) = &arguments.pickup {
-            source.pickup = Pickup::new(value("--pickup", pickup)?);
-        }
-        if let Some(leakage) = &arguments.leakage {
-            source.pickup.leakage = Some(value("--leakage", leakage)?);
+        if let Some(text) = &arguments.pickup {
+            source.pickups = pickup(arguments, text)?;
         }
         Ok(source)
     }
 
     fn from_preset(preset: Preset) -> Self {
-        let named =
-            |Setup { name, chain }: Setup| NamedChain { place: format!("through the {name}"), name, chain };
+        let named = |Setup { name, chain, positions }: Setup| NamedChain {
+            place: format!("through the {name}"),
+            name,
+            chain,
+            positions,
+        };
         Self {
-            pickup: preset.pickup,
-            recorded: Some(preset.recorded),
+            pickups: preset.pickups,
+            recorded: Some((preset.recorded, preset.recorded_at)),
             setups: preset.setups.into_iter().map(named).collect(),
             instrument: preset.instrument,
         }
@@ -78,7 +80,19 @@ impl Source {
 fn from_load(text: &str) -> Result<NamedChain, Failure> {
     let load: Load = value("--load", text)?;
     let place = if load.parts().is_empty() { "into no load".to_owned() } else { format!("into {load}") };
-    Ok(NamedChain { name: load.to_string(), place, chain: Chain::from(&load) })
+    Ok(NamedChain {
+        name: load.to_string(),
+        place,
+        chain: Chain::from(&load),
+        positions: Positions::default(),
+    })
+}
+
+/// A capacitive pickup from its two options.
+fn pickup(arguments: &SourceArguments, capacitance: &str) -> Result<Pickups, Failure> {
+    let leakage = arguments.leakage.as_deref().map(|text| value("--leakage", text)).transpose()?;
+    let element = CapacitivePickup { capacitance: value("--pickup", capacitance)?, leakage };
+    Ok(Pickup::of(Element::Capacitive(element)).into())
 }
 
 fn read_preset(path: &Path) -> Result<Preset, Failure> {

@@ -1,7 +1,7 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::circuit::Pickup;
+use dsp_core::circuit::{Element, Pickups};
 use dsp_core::response::{
     Contribution, Transfer, contributions, load_needed_ohms, note_losses, spoken_db, verdict,
 };
@@ -61,7 +61,7 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
     let told: Vec<Told> = source
         .setups
         .iter()
-        .map(|setup| Told::new(&source.pickup, setup, &strings, arguments.max_loss))
+        .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
         .collect();
     if arguments.json {
         return stdout::print(&json(&told, arguments.source.setups.is_some()));
@@ -80,9 +80,11 @@ fn json(told: &[Told], several: bool) -> String {
 }
 
 impl Told {
-    pub fn new(pickup: &Pickup, setup: &NamedChain, strings: &Strings, max_loss_db: f64) -> Self {
+    pub fn new(pickups: &Pickups, setup: &NamedChain, strings: &Strings, max_loss_db: f64) -> Self {
         let shunt = setup.chain.shunt();
-        let transfer = Transfer::new(pickup, shunt);
+        let pickups = &pickups.with_positions(setup.positions);
+        let transfer = Transfer::new(pickups, &setup.chain);
+        let Element::Capacitive(pickup) = &pickups.pickup(0).element else { todo!() };
         let lowest_hz = strings.lowest_hz();
         let level_loss_db = transfer.level_loss_db();
         let link = |Contribution { name, loads, saved_without_db, loss_alone_db }| LinkTold {
@@ -110,7 +112,7 @@ impl Told {
             max_loss_db,
             // What capacitance costs at every frequency, a gain control restores; so only the rest is asked for.
             ask_for_ohms: load_needed_ohms(pickup, shunt.farads, lowest_hz, max_loss_db + level_loss_db),
-            chain: contributions(pickup, &setup.chain, lowest_hz).into_iter().map(link).collect(),
+            chain: contributions(pickups, &setup.chain, lowest_hz).into_iter().map(link).collect(),
             instrument_name: strings.instrument_name.clone(),
         }
     }

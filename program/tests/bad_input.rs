@@ -225,7 +225,7 @@ fn files_of_setups_that_cannot_be_read() {
     }
 }
 
-const LOADS: &str = "accepted are parts joined by ||, such as 470k || 1M || 6 m || 100p, or none";
+const LOADS: &str = "accepted are parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none";
 
 #[test]
 fn loads_that_are_none() {

@@ -5,10 +5,10 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
-use dsp_core::circuit::Shunt;
+use dsp_core::circuit::Chain;
 use dsp_core::preset::Preset;
 use dsp_core::processor::Processor;
-use dsp_core::response::{Ceiling, Change};
+use dsp_core::response::{Ceiling, Change, Transfer};
 
 use crate::host::Instance;
 use crate::{bundle, paths, shell, take};
@@ -58,8 +58,9 @@ pub fn recorded(rate_hz: f64) -> Result<Vec<f32>> {
     let preset = courtyard()?;
     let mut take = [take::guitarron_take(rate_hz)];
     let mut input = Processor::new(rate_hz, 1)?;
-    let through = preset.recorded.shunt();
-    input.set_shape(&Change::new(&preset.pickup, Shunt::default(), through).shape(Ceiling::Off));
+    let clean = Transfer::new(&preset.pickups, &Chain::default());
+    let through = Transfer::new(&preset.pickups, &preset.recorded);
+    input.set_shape(&Change::new(&clean, &through).shape(Ceiling::Off));
     input.process(&mut take);
     let [take] = take;
     let noise = take::noise_floor(rate_hz, take.len(), NOISE_RMS, 1);

@@ -1,5 +1,9 @@
-use super::{Cable, InputBox, Shunt, Thru};
-use crate::units::{Capacitance, Load, LoadPart, Resistance};
+use super::{Cable, ChainTooLarge, Driven, Immittance, InputBox, Ladder, Shunt, Splitter, Thru};
+use crate::units::{Capacitance, Inductance, Load, LoadPart, Resistance};
+
+/// Parts that store energy in the largest chain. With those of two pickups (three each at most) and the capacitance
+/// at their terminals, responses stay within the degree that polynomials have.
+const MOST_PARTS: usize = 8;
 
 /// One link of a chain.
 #[derive(Debug, Clone, PartialEq)]
@@ -8,20 +12,26 @@ pub enum Link {
     Cable(Cable),
     /// A box.
     Box(InputBox),
+    /// A splitter without a buffer.
+    Splitter(Splitter),
     /// A resistance without a name, from a load expression.
     Resistance(Resistance),
     /// A capacitance without a name, from a load expression.
     Capacitance(Capacitance),
+    /// An inductance without a name, from a load expression: `Y = 1/(s L)`.
+    Inductance(Inductance),
 }
 
 impl Link {
-    /// What the link puts across the pickup if it stands before the first buffer.
-    pub fn admittance(&self) -> Shunt {
+    /// What the link puts across the pickup in the middle of the band, if it stands before the first buffer.
+    pub fn nominal(&self) -> Shunt {
         match self {
-            Self::Cable(cable) => cable.admittance(),
-            Self::Box(input) => input.admittance(),
+            Self::Cable(cable) => cable.shunt(),
+            Self::Box(input) => input.nominal(),
+            Self::Splitter(splitter) => splitter.nominal(),
             Self::Resistance(value) => Shunt { siemens: value.ohms().recip(), farads: 0.0 },
             Self::Capacitance(value) => Shunt { siemens: 0.0, farads: value.farads() },
+            Self::Inductance(_) => Shunt::default(),
         }
     }
 
@@ -29,14 +39,49 @@ impl Link {
     pub fn name(&self) -> String {
         match self {
             Self::Cable(cable) => format!("{} cable", cable.length),
-            Self::Box(input) => input.name.clone(),
+            Self::Box(InputBox { name, .. }) | Self::Splitter(Splitter { name, .. }) => name.clone(),
             Self::Resistance(value) => value.to_string(),
             Self::Capacitance(value) => value.to_string(),
+            Self::Inductance(value) => value.to_string(),
         }
     }
 
     fn ends_at_buffer(&self) -> bool {
         matches!(self, Self::Box(InputBox { thru: Some(Thru::After), .. }))
+    }
+
+    /// Adds what the link puts across the pickup; a splitter also its leg along the chain.
+    fn add_as_load_to(&self, ladder: &mut Ladder) {
+        match self {
+            Self::Cable(cable) => cable.add_to(ladder),
+            Self::Box(input) => {
+                let mut inside = Ladder::default();
+                input.add_to(&mut inside);
+                ladder.load(&inside);
+            }
+            Self::Splitter(splitter) => {
+                splitter.add_branch_to(ladder);
+                splitter.add_leg_to(ladder);
+            }
+            Self::Inductance(value) => ladder.shunt(Immittance::inductance(value.henries())),
+            Self::Resistance(_) | Self::Capacitance(_) => {
+                let Shunt { siemens, farads } = self.nominal();
+                ladder.shunt(Immittance::linear(siemens, farads));
+            }
+        }
+    }
+
+    /// Parts in which energy is stored, capacitances across the pickup's terminals excepted.
+    fn order(&self) -> usize {
+        match self {
+            Self::Box(input) => input.order(),
+            // Behind a resistor capacitances are parts of their own, one for each leg.
+            Self::Splitter(splitter) => {
+                splitter.branch.order() + if splitter.resistor.is_some() { 2 } else { 0 }
+            }
+            Self::Inductance(_) => 1,
+            Self::Cable(_) | Self::Resistance(_) | Self::Capacitance(_) => 0,
+        }
     }
 }
 
@@ -48,8 +93,16 @@ pub struct Chain {
 
 impl Chain {
     /// A chain of these links, in order from the pickup.
-    pub fn new(links: Vec<Link>) -> Self {
-        Self { links }
+    ///
+    /// # Errors
+    /// If it is too large to be computed.
+    pub fn new(links: Vec<Link>) -> Result<Self, ChainTooLarge> {
+        let chain = Self { links };
+        let given = chain.order();
+        if given > MOST_PARTS {
+            return Err(ChainTooLarge { given, accepted: MOST_PARTS });
+        }
+        Ok(chain)
     }
 
     /// Each link with whether it loads the pickup: up to and including the first box with a buffered
@@ -68,23 +121,74 @@ impl Chain {
         self.links().filter(|(_, loads)| *loads).map(|(link, _)| link)
     }
 
-    /// All that loads the pickup, in parallel.
+    /// The box that is listened to: the last one that loads the pickup, if any does.
+    pub fn heard(&self) -> Option<&InputBox> {
+        self.loading().filter_map(|link| if let Link::Box(input) = link { Some(input) } else { None }).last()
+    }
+
+    /// All that loads the pickup in the middle of the band, in parallel.
     pub fn shunt(&self) -> Shunt {
-        Shunt::parallel(self.loading().map(Link::admittance))
+        Shunt::parallel(self.loading().map(Link::nominal))
+    }
+
+    /// Whether nothing loads the pickup.
+    pub fn is_empty(&self) -> bool {
+        self.links.is_empty()
+    }
+
+    /// A chain of some of a chain's links, which is never too large.
+    pub(crate) const fn of(links: Vec<Link>) -> Self {
+        Self { links }
+    }
+
+    /// What loads the pickup, but for one link, counted from zero. What stood behind a buffer stays away.
+    #[must_use]
+    pub fn without(&self, index: usize) -> Self {
+        let others = self.loading().enumerate().filter(|(other, _)| *other != index);
+        Self { links: others.map(|(_, link)| link.clone()).collect() }
+    }
+
+    fn order(&self) -> usize {
+        self.loading().map(Link::order).sum()
+    }
+
+    /// From the pickup's terminals to where the box that is listened to listens, with what is turned in place of the chain's own
+    /// values.
+    pub(super) fn add_to(&self, driven: Option<&Driven>, ladder: &mut Ladder) {
+        if let Some(driven) = driven {
+            driven.add_cable_to(ladder);
+        }
+        let is_box = |(_, link): &(usize, &Link)| matches!(link, Link::Box(_));
+        let heard = self.loading().enumerate().filter(is_box).last();
+        let before = heard.map_or(usize::MAX, |(index, _)| index);
+        self.loading().take(before).for_each(|link| link.add_as_load_to(ladder));
+        if let Some((index, Link::Box(input))) = heard {
+            let mut behind = Ladder::default();
+            self.loading().skip(index + 1).for_each(|link| link.add_as_load_to(&mut behind));
+            ladder.load(&behind);
+            match driven {
+                Some(driven) => driven.add_box_to(input, ladder),
+                None => input.add_to(ladder),
+            }
+        } else if let Some(driven) = driven {
+            driven.add_to(ladder);
+        }
+    }
+
+    /// All of it as a load on something else, which is what is listened to.
+    pub(super) fn add_as_load_to(&self, ladder: &mut Ladder) {
+        self.loading().for_each(|link| link.add_as_load_to(ladder));
     }
 }
 
 impl From<&Load> for Chain {
     fn from(load: &Load) -> Self {
-        Self::new(
-            load.parts()
-                .iter()
-                .map(|part| match *part {
-                    LoadPart::Resistance(value) => Link::Resistance(value),
-                    LoadPart::Capacitance(value) => Link::Capacitance(value),
-                    LoadPart::Cable(length) => Link::Cable(Cable { length, per_metre: None }),
-                })
-                .collect(),
-        )
+        let link = |part: &LoadPart| match *part {
+            LoadPart::Resistance(value) => Link::Resistance(value),
+            LoadPart::Capacitance(value) => Link::Capacitance(value),
+            LoadPart::Cable(length) => Link::Cable(Cable::new(length)),
+            LoadPart::Inductance(value) => Link::Inductance(value),
+        };
+        Self { links: load.parts().iter().map(link).collect() }
     }
 }

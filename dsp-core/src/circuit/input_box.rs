@@ -1,10 +1,10 @@
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
-use super::Shunt;
+use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer};
 use crate::units::{Capacitance, Resistance};
 
 /// Where a box's thru is taken: decides whether what is plugged into it loads the pickup.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Thru {
     /// In parallel with the input: the next box loads the pickup too.
@@ -13,25 +13,83 @@ pub enum Thru {
     After,
 }
 
-/// Anything with an instrument jack: its input is a resistance with a capacitance across it, `Y = 1/R + s C`.
+/// What a box's jack leads to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Input {
+    /// A resistance: `Y = 1/R`.
+    Resistance(Resistance),
+    /// A transformer's primary.
+    Transformer(Transformer),
+}
+
+/// Anything with an instrument jack: a capacitance across it, then perhaps a blocking capacitor, then a resistance or a
+/// transformer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InputBox {
     /// What the player calls it.
     pub name: String,
-    /// Input resistance.
-    pub input: Resistance,
-    /// Input capacitance.
+    /// What the jack leads to.
+    pub input: Input,
+    /// Capacitance across the jack.
     pub capacitance: Option<Capacitance>,
+    /// Blocking capacitor between the jack and the input.
+    pub blocking: Option<BlockingCapacitor>,
     /// Its thru; `None` if nothing is plugged into it.
     pub thru: Option<Thru>,
 }
 
 impl InputBox {
-    /// The input's admittance.
-    pub fn admittance(&self) -> Shunt {
-        Shunt {
-            siemens: self.input.ohms().recip(),
-            farads: self.capacitance.map_or(0.0, Capacitance::farads),
+    /// A box of a resistance and no more.
+    pub fn new(name: impl Into<String>, input: Resistance) -> Self {
+        Self {
+            name: name.into(),
+            input: Input::Resistance(input),
+            capacitance: None,
+            blocking: None,
+            thru: None,
+        }
+    }
+
+    /// What it puts across the pickup in the middle of the band, where it has its nominal resistance.
+    pub fn nominal(&self) -> Shunt {
+        let farads = |value: Option<Capacitance>| value.map_or(0.0, Capacitance::farads);
+        let (ohms, own) = match self.input {
+            Input::Resistance(value) => (value.ohms(), 0.0),
+            Input::Transformer(transformer) => {
+                (transformer.reflected_ohms(), farads(transformer.capacitance))
+            }
+        };
+        Shunt { siemens: ohms.recip(), farads: farads(self.capacitance) + own }
+    }
+
+    /// Parts in which energy is stored apart from the capacitance across the jack.
+    pub(super) fn order(&self) -> usize {
+        let transformer = match self.input {
+            Input::Resistance(_) => 0,
+            // Behind a blocking capacitor the primary's own capacitance is one of its own.
+            Input::Transformer(transformer) => {
+                1 + usize::from(transformer.capacitance.is_some() && self.blocking.is_some())
+            }
+        };
+        transformer + usize::from(self.blocking.is_some())
+    }
+
+    /// From the jack to where the box listens.
+    pub(super) fn add_to(&self, ladder: &mut Ladder) {
+        self.add_jack_to(self.capacitance, ladder);
+        match self.input {
+            Input::Resistance(value) => ladder.shunt(Immittance::real(value.ohms().recip())),
+            Input::Transformer(transformer) => transformer.add_to(ladder),
+        }
+    }
+
+    /// The jack with a capacitance across it, and the blocking capacitor.
+    pub(super) fn add_jack_to(&self, capacitance: Option<Capacitance>, ladder: &mut Ladder) {
+        if let Some(capacitance) = capacitance {
+            ladder.shunt(Immittance::linear(0.0, capacitance.farads()));
+        }
+        if let Some(blocking) = self.blocking {
+            blocking.add_to(ladder);
         }
     }
 }

@@ -1,15 +1,44 @@
-//! Pickup, boxes and cables, and what of them loads the pickup.
+//! Pickups, boxes and cables, and the network that they make. One small file an element, with its formula.
 //!
-//! Each element knows its own admittance and no other element.
+//! Each element adds its own arms to a ladder network and knows no other element; the ladder turns arms into
+//! polynomials in `s`.
 
+mod blend;
+mod blocking;
 mod cable;
+mod capacitive;
 mod chain;
+mod driven;
+mod error;
+mod immittance;
 mod input_box;
+mod ladder;
+mod magnetic;
 mod pickup;
+mod pickups;
 mod shunt;
+mod splitter;
+mod taper;
+mod tone;
+mod transformer;
+mod volume;
 
+pub use blend::{Blend, Blended, Polarity};
+pub use blocking::BlockingCapacitor;
 pub use cable::Cable;
+pub use capacitive::CapacitivePickup;
 pub use chain::{Chain, Link};
-pub use input_box::{InputBox, Thru};
-pub use pickup::Pickup;
+pub use driven::Driven;
+pub use error::ChainTooLarge;
+pub(crate) use immittance::Immittance;
+pub use input_box::{Input, InputBox, Thru};
+pub(crate) use ladder::{Factored, Ladder};
+pub use magnetic::MagneticPickup;
+pub use pickup::{Element, Pickup, Positions};
+pub use pickups::Pickups;
 pub use shunt::Shunt;
+pub use splitter::Splitter;
+pub use taper::Taper;
+pub use tone::ToneControl;
+pub use transformer::Transformer;
+pub use volume::VolumePot;

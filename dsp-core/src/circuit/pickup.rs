@@ -1,29 +1,86 @@
-use serde::Deserialize;
+use std::fmt;
 
-use super::Shunt;
-use crate::units::{Capacitance, Resistance};
+use super::{CapacitivePickup, Ladder, MagneticPickup, ToneControl, VolumePot};
+use crate::units::{Capacitance, Percent};
 
-/// A capacitive pickup: a voltage behind its capacitance, with an optional leakage across it.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// The source itself: a voltage behind an impedance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Element {
+    /// A capacitance.
+    Capacitive(CapacitivePickup),
+    /// A coil.
+    Magnetic(MagneticPickup),
+}
+
+/// A pickup with the controls on the instrument: the element, a tone control across it, a volume pot behind.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pickup {
-    /// Source capacitance.
-    pub capacitance: Capacitance,
-    /// Leakage resistance across the capacitance; finite in old elements and damp cables.
-    pub leakage: Option<Resistance>,
+    /// The source itself.
+    pub element: Element,
+    /// Tone control on the instrument.
+    pub tone: Option<ToneControl>,
+    /// Volume pot on the instrument.
+    pub volume: Option<VolumePot>,
+}
+
+/// What to call it: "680 pF pickup", "4.7 H pickup".
+impl fmt::Display for Pickup {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.element {
+            Element::Capacitive(element) => write!(f, "{:.4} pickup", element.capacitance),
+            Element::Magnetic(element) => write!(f, "{:.4} pickup", element.inductance),
+        }
+    }
+}
+
+/// Positions of an instrument's controls that differ from those in the pickup's description.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Positions {
+    /// Of the volume pot.
+    pub volume: Option<Percent>,
+    /// Of the tone control.
+    pub tone: Option<Percent>,
 }
 
 impl Pickup {
-    /// A pickup without leakage.
-    pub const fn new(capacitance: Capacitance) -> Self {
-        Self { capacitance, leakage: None }
+    /// A pickup of this element, without controls.
+    pub const fn of(element: Element) -> Self {
+        Self { element, tone: None, volume: None }
     }
 
-    /// The source admittance `Y_s = s C_p + 1/R_leak`.
-    pub fn admittance(&self) -> Shunt {
-        Shunt {
-            siemens: self.leakage.map_or(0.0, |leakage| leakage.ohms().recip()),
-            farads: self.capacitance.farads(),
+    /// A capacitive pickup without leakage or controls.
+    pub const fn new(capacitance: Capacitance) -> Self {
+        Self::of(Element::Capacitive(CapacitivePickup { capacitance, leakage: None }))
+    }
+
+    /// Whether its element is a coil, whose loss is at the top.
+    pub const fn is_magnetic(&self) -> bool {
+        matches!(self.element, Element::Magnetic(_))
+    }
+
+    /// With its controls at other positions; those that it does not have are left aside.
+    #[must_use]
+    pub fn with_positions(mut self, positions: Positions) -> Self {
+        if let (Some(volume), Some(position)) = (&mut self.volume, positions.volume) {
+            volume.position = position;
+        }
+        if let (Some(tone), Some(position)) = (&mut self.tone, positions.tone) {
+            tone.position = position;
+        }
+        self
+    }
+
+    /// From the source to the pickup's jack.
+    pub(super) fn add_to(&self, ladder: &mut Ladder) {
+        match self.element {
+            Element::Capacitive(element) => element.add_to(ladder),
+            Element::Magnetic(element) => element.add_to(ladder),
+        }
+        if let Some(tone) = self.tone {
+            tone.add_to(ladder);
+        }
+        if let Some(volume) = self.volume {
+            volume.add_to(ladder);
         }
     }
 }

@@ -1,6 +1,7 @@
 use std::ops::Add;
 
-/// What stands in parallel with a pickup: a conductance and a capacitance, `Y(s) = G + s C`.
+/// What stands in parallel with a pickup in the middle of the band, where blocking capacitors conduct and primaries do
+/// not: a conductance and a capacitance, `Y(s) = G + s C`. For the figures that the trade names an input by.
 ///
 /// The default is nothing at all: an unloaded pickup.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

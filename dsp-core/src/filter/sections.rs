@@ -1,39 +1,42 @@
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
-use super::warp::{EDGE_OF_NYQUIST, Roots, SECTIONS};
-use crate::response::Shape;
+use super::warp::EDGE_OF_NYQUIST;
+use super::{Cascade, FirstOrderSections};
+use crate::response::{Root, Shape};
 
 /// Sample rates that the filter is made for, lowest and highest, in Hz.
 pub const RATES_HZ: (f64, f64) = (8_000.0, 384_000.0);
 
-/// The digital form of a [`Shape`]: first-order sections `(1 - zero z⁻¹) / (1 - pole z⁻¹)` in series, and a gain.
+/// The digital form of a [`Shape`], its gain excepted.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sections {
-    pub(crate) zeros: Roots,
-    pub(crate) poles: Roots,
-    /// The gain that makes the sections together equal the analog ratio of gain one.
-    pub(crate) level: f64,
+#[expect(
+    clippy::large_enum_variant,
+    reason = "designed on the audio thread, where nothing may be put on the heap"
+)]
+pub enum Sections {
+    /// Of a ratio of first order or less: three sections, quick enough to be designed for every frame.
+    FirstOrder(FirstOrderSections),
+    /// Of any other.
+    Cascade(Cascade),
 }
 
 impl Sections {
     /// Designs the sections of a shape (its gain excepted) at `rate_hz`.
     pub fn new(shape: &Shape, rate_hz: f64) -> Self {
-        Self::of(Roots::new(shape.zero_rad_s / rate_hz), Roots::new(shape.pole_rad_s / rate_hz))
-    }
-
-    pub(crate) fn of(zeros: Roots, poles: Roots) -> Self {
-        // |1 - z e^(-j theta)|² = (1 - z)² + 4 z u is linear in u with slope 4 z, and both cubics have the same
-        // leading coefficient, so the ratio of slopes is the whole gain.
-        let slope = |roots: &Roots| roots.z.iter().product::<f64>();
-        Self { zeros, poles, level: (slope(&poles) / slope(&zeros)).sqrt() }
+        match shape.as_first_order() {
+            Some(shape) => {
+                Self::FirstOrder(FirstOrderSections::new(shape.zero_rad_s, shape.pole_rad_s, rate_hz))
+            }
+            None => Self::Cascade(Cascade::new(&shape.zeros, &shape.poles, rate_hz)),
+        }
     }
 
     /// `|K|²` of the sections at `hz`.
     pub fn power(&self, hz: f64, rate_hz: f64) -> f64 {
-        let u = (PI * hz / rate_hz).sin().powi(2);
-        let factor = |z: f64| (1.0 - z).powi(2) + 4.0 * z * u;
-        let ratio: f64 = (0..SECTIONS).map(|i| factor(self.zeros.z[i]) / factor(self.poles.z[i])).product();
-        self.level * self.level * ratio
+        match self {
+            Self::FirstOrder(sections) => sections.power(hz, rate_hz),
+            Self::Cascade(cascade) => cascade.power(hz, rate_hz),
+        }
     }
 }
 
@@ -43,7 +46,9 @@ pub fn accurate_to_hz(rate_hz: f64) -> f64 {
 }
 
 /// The largest difference in dB between the digital and the analog magnitude of `shape` up to
-/// [`accurate_to_hz`], computed on a grid dense towards the top, where the ripples are narrow.
+/// [`accurate_to_hz`], computed on a grid dense towards the top, where the ripples are narrow, and densely around every
+/// resonance. Infinite with a zero pair without decay in this band: at the bottom of a notch of infinite depth decibels have
+/// no bound.
 pub fn worst_error_db(shape: &Shape, rate_hz: f64) -> f64 {
     if shape.is_flat() {
         return 0.0;
@@ -51,8 +56,20 @@ pub fn worst_error_db(shape: &Shape, rate_hz: f64) -> f64 {
     let unit = Shape { gain: 1.0, ..*shape };
     let sections = Sections::new(&unit, rate_hz);
     let top_hz = accurate_to_hz(rate_hz);
+    let pairs = || shape.zeros.iter().chain(shape.poles.iter()).filter(|root| !root.is_real());
+    if pairs().any(|pair| pair.decay_rad_s == 0.0 && pair.ring_rad_s <= TAU * top_hz) {
+        return f64::INFINITY;
+    }
     (1..=512)
         .map(|i| top_hz * (FRAC_PI_2 * f64::from(i) / 512.0).sin())
+        .chain(pairs().flat_map(around).filter(|hz| (0.0..=top_hz).contains(hz)))
         .map(|hz| (10.0 * (sections.power(hz, rate_hz) / unit.power(hz)).log10()).abs())
         .fold(0.0, f64::max)
+}
+
+/// Frequencies in Hz around the resonance of a pair, four times its decay to each side: what moves a resonance a little
+/// shows most on its flanks, one decay off.
+fn around(pair: &Root) -> impl Iterator<Item = f64> + use<> {
+    let Root { decay_rad_s, ring_rad_s } = *pair;
+    (-32..=32).map(move |i| (ring_rad_s + decay_rad_s * f64::from(i) / 8.0) / TAU)
 }

@@ -1,5 +1,7 @@
 use thiserror::Error;
 
+use crate::circuit::ChainTooLarge;
+
 /// A preset file that could not be read.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum PresetError {
@@ -8,13 +10,35 @@ pub enum PresetError {
     Text(String),
     /// The file's version is not known here.
     #[error(
-        "version = {found} is not known: accepted is version = {accepted} (a later Firstjack may have written it)"
+        "version = {found} is not known: accepted are 1 to {accepted} (a later Firstjack may have written it)"
     )]
     Version {
         /// The version found.
         found: i64,
-        /// The version that this program reads.
+        /// The latest version that this program reads.
         accepted: i64,
+    },
+    /// Neither a pickup nor a blend of two, or both.
+    #[error(
+        "give either pickup = {{ ... }} or two [[blend]] tables, one for each of two pickups that share a jack"
+    )]
+    PickupOrBlend,
+    /// A pickup is neither capacitive nor magnetic, or has fields of both.
+    #[error(
+        "{place}: accepted are {{ capacitance = \"680 pF\", leakage = \"1G\" }} and {{ inductance = \"4.7 H\", resistance = \
+         \"8k2\", winding = \"120 pF\" }}, each with volume = {{ ... }} and tone = {{ ... }}"
+    )]
+    Pickup {
+        /// Which pickup.
+        place: String,
+    },
+    /// A chain beyond what is computed.
+    #[error("{place}: {error}")]
+    TooLarge {
+        /// Which setup, or `recorded`.
+        place: String,
+        /// How large it is.
+        error: ChainTooLarge,
     },
     /// No setup to hear.
     #[error("there is no [[setup]]: at least one is needed")]
@@ -28,10 +52,12 @@ pub enum PresetError {
         /// Which setup, or `recorded`.
         place: String,
     },
-    /// A link of a chain is neither a cable nor a box, or both, or has a field of the other.
+    /// A link of a chain is neither a cable nor a box nor a splitter, or several, or has a field of another.
     #[error(
-        "{place}, link {link}: accepted are {{ cable = \"6 m\", per_metre = \"100 pF\" }} and {{ box = \"amp\", input = \
-         \"470k\", capacitance = \"47p\", thru = \"before\" or \"after\" }}"
+        "{place}, link {link}: accepted are {{ cable = \"6 m\", per_metre = \"100 pF\", leakage = \"100M\" }}, {{ box = \"amp\", \
+         input = \"470k\", capacitance = \"47p\", blocking = \"22n\", thru = \"before\" or \"after\" }}, the same with \
+         transformer = {{ primary = \"47 H\", winding = \"1k5\", ratio = \"12\", secondary = \"1k5\", capacitance = \"330p\" }} in \
+         place of input, and {{ splitter = \"splitter\", resistor = \"10k\", branch = [...] }}"
     )]
     Link {
         /// Which setup, or `recorded`.

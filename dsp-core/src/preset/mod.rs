@@ -2,6 +2,7 @@
 
 mod catalogue;
 mod error;
+mod read;
 mod setups;
 mod text;
 

@@ -1,16 +1,17 @@
 use super::PresetError;
-use super::text::{PresetText, read_chain};
-use crate::circuit::{Chain, Pickup};
+use super::read::{read_chain, read_pickups};
+use super::text::PresetText;
+use crate::circuit::{Chain, Pickups, Positions};
 
-/// The format version that is written and read.
-const VERSION: i64 = 1;
+/// The format version that is written; versions from 1 on are read.
+const VERSION: i64 = 2;
 
 /// A file of setups: what pickup, how the take was recorded, and what to hear it through.
 ///
 /// ```
 /// let preset = dsp_core::preset::Preset::from_toml(
 ///     r#"
-///     version = 1
+///     version = 2
 ///     name = "Rehearsal"
 ///     pickup = { capacitance = "680 pF" }
 ///     recorded = { load = "22M" }
@@ -33,10 +34,12 @@ pub struct Preset {
     pub name: String,
     /// An instrument's id, for its strings.
     pub instrument: Option<String>,
-    /// The pickup.
-    pub pickup: Pickup,
+    /// The pickup, or two that share a jack.
+    pub pickups: Pickups,
     /// What the take was recorded through; empty for an unloaded take.
     pub recorded: Chain,
+    /// Where the instrument's controls stood when it was recorded, if not where the pickup's description has them.
+    pub recorded_at: Positions,
     /// What to hear it through, at least one.
     pub setups: Vec<Setup>,
 }
@@ -48,10 +51,12 @@ pub struct Setup {
     pub name: String,
     /// Its chain.
     pub chain: Chain,
+    /// Where the instrument's controls stand, if not where the pickup's description has them.
+    pub positions: Positions,
 }
 
 impl Preset {
-    /// Reads a file of version 1.
+    /// Reads a file of version 1 or 2.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
@@ -61,7 +66,7 @@ impl Preset {
         let table: toml::Table = text.parse().map_err(as_text)?;
         // Before anything else: a later version may have fields that would be unknown here.
         if let Some(found) = table.get("version").and_then(toml::Value::as_integer)
-            && found != VERSION
+            && !(1..=VERSION).contains(&found)
         {
             return Err(PresetError::Version { found, accepted: VERSION });
         }
@@ -69,15 +74,18 @@ impl Preset {
         if file.setups.is_empty() {
             return Err(PresetError::NoSetups);
         }
+        let pickups = read_pickups(&file)?;
         let mut setups: Vec<Setup> = Vec::new();
         for setup in file.setups {
             if setups.iter().any(|other| other.name == setup.name) {
                 return Err(PresetError::SameName(setup.name));
             }
             let chain = read_chain(setup.load, setup.chain, &format!("setup '{}'", setup.name))?;
-            setups.push(Setup { name: setup.name, chain });
+            let positions = Positions { volume: setup.volume, tone: setup.tone };
+            setups.push(Setup { name: setup.name, chain, positions });
         }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
-        Ok(Self { name: file.name, instrument: file.instrument, pickup: file.pickup, recorded, setups })
+        let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
+        Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
     }
 }

@@ -1,43 +1,95 @@
-//! The files as they are written, field by field. Version 1.
+//! The files as they are written, field by field. Version 2; version 1 has fewer fields.
 
-use serde::{Deserialize, Deserializer, de::Error as _};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
-use super::PresetError;
-use crate::circuit::{Cable, Chain, InputBox, Link, Pickup, Thru};
-use crate::units::{Capacitance, Length, Load, Resistance};
+use crate::circuit::{Polarity, Taper, Thru};
+use crate::units::{Capacitance, Inductance, Length, Load, Percent, Ratio, Resistance};
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PresetText {
-    /// Checked before the rest is read.
-    #[serde(rename = "version")]
-    pub _version: i64,
+    pub version: i64,
     pub name: String,
     pub instrument: Option<String>,
-    pub pickup: Pickup,
+    pub pickup: Option<PickupText>,
     pub recorded: ChainText,
+    pub blend: Option<Vec<BlendedText>>,
     #[serde(default, rename = "setup")]
     pub setups: Vec<SetupText>,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PickupText {
+    pub capacitance: Option<Capacitance>,
+    pub leakage: Option<Resistance>,
+    pub inductance: Option<Inductance>,
+    pub resistance: Option<Resistance>,
+    pub winding: Option<Capacitance>,
+    pub tone: Option<ToneText>,
+    pub volume: Option<VolumeText>,
+}
+
+/// A pickup of a blend: the fields of [`PickupText`], and how it is joined.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BlendedText {
+    pub capacitance: Option<Capacitance>,
+    pub leakage: Option<Resistance>,
+    pub inductance: Option<Inductance>,
+    pub resistance: Option<Resistance>,
+    pub winding: Option<Capacitance>,
+    pub mixing: Option<Resistance>,
+    pub polarity: Option<Polarity>,
+    pub tone: Option<ToneText>,
+    pub volume: Option<VolumeText>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct VolumeText {
+    pub resistance: Resistance,
+    pub taper: Option<Taper>,
+    pub position: Option<Percent>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ToneText {
+    pub resistance: Resistance,
+    pub capacitance: Capacitance,
+    pub taper: Option<Taper>,
+    pub position: Option<Percent>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct SetupText {
     pub name: String,
+    pub volume: Option<Percent>,
+    pub tone: Option<Percent>,
     pub load: Option<LoadText>,
     pub chain: Option<Vec<LinkText>>,
 }
 
 /// What a take was recorded through.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ChainText {
+    pub volume: Option<Percent>,
+    pub tone: Option<Percent>,
     pub load: Option<LoadText>,
     pub chain: Option<Vec<LinkText>>,
 }
 
-#[derive(Debug)]
-pub(super) struct LoadText(Load);
+#[derive(Debug, Clone)]
+pub(super) struct LoadText(pub Load);
+
+impl Serialize for LoadText {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(&self.0)
+    }
+}
 
 impl<'de> Deserialize<'de> for LoadText {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -45,61 +97,31 @@ impl<'de> Deserialize<'de> for LoadText {
     }
 }
 
-#[derive(Debug, Deserialize)]
+/// One link: the fields of a cable, a box or a splitter.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct LinkText {
-    cable: Option<Length>,
-    per_metre: Option<Capacitance>,
+    pub cable: Option<Length>,
+    pub per_metre: Option<Capacitance>,
+    pub leakage: Option<Resistance>,
     #[serde(rename = "box")]
-    name: Option<String>,
-    input: Option<Resistance>,
-    capacitance: Option<Capacitance>,
-    thru: Option<Thru>,
+    pub name: Option<String>,
+    pub input: Option<Resistance>,
+    pub transformer: Option<TransformerText>,
+    pub capacitance: Option<Capacitance>,
+    pub blocking: Option<Capacitance>,
+    pub thru: Option<Thru>,
+    pub splitter: Option<String>,
+    pub resistor: Option<Resistance>,
+    pub branch: Option<Vec<LinkText>>,
 }
 
-/// A chain from its two spellings; `place` says where it stands, for errors.
-pub(super) fn read_chain(
-    load: Option<LoadText>,
-    chain: Option<Vec<LinkText>>,
-    place: &str,
-) -> Result<Chain, PresetError> {
-    let links = match (load, chain) {
-        (Some(load), None) => return Ok(Chain::from(&load.0)),
-        (None, Some(links)) => links,
-        _ => return Err(PresetError::LoadOrChain { place: place.to_owned() }),
-    };
-    let count = links.len();
-    let read = |(index, text): (usize, LinkText)| {
-        let link =
-            read_link(text).ok_or_else(|| PresetError::Link { place: place.to_owned(), link: index + 1 })?;
-        match &link {
-            Link::Box(InputBox { name, thru: None, .. }) if index + 1 < count => {
-                Err(PresetError::ThruMissing { place: place.to_owned(), name: name.clone() })
-            }
-            _ => Ok(link),
-        }
-    };
-    links.into_iter().enumerate().map(read).collect::<Result<_, _>>().map(Chain::new)
-}
-
-fn read_link(text: LinkText) -> Option<Link> {
-    match text {
-        LinkText {
-            cable: Some(length),
-            per_metre,
-            name: None,
-            input: None,
-            capacitance: None,
-            thru: None,
-        } => Some(Link::Cable(Cable { length, per_metre })),
-        LinkText {
-            cable: None,
-            per_metre: None,
-            name: Some(name),
-            input: Some(input),
-            capacitance,
-            thru,
-        } => Some(Link::Box(InputBox { name, input, capacitance, thru })),
-        _ => None,
-    }
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct TransformerText {
+    pub primary: Inductance,
+    pub winding: Option<Resistance>,
+    pub ratio: Ratio,
+    pub secondary: Resistance,
+    pub capacitance: Option<Capacitance>,
 }

@@ -5,13 +5,15 @@
 use std::f64::consts::TAU;
 
 use super::curve::{Curve, Progress};
-use crate::filter::{Roots, SECTIONS, Sections};
-use crate::response::Shape;
+use crate::filter::{FirstOrderSections, Roots, SECTIONS};
+use crate::response::FirstOrder;
 
 /// Corners are interpolated in `ln(corner + 50 Hz)`: by the octave above, evenly below, where DC can be reached too. That is
 /// about how a bass string's level follows them, and so a matching gain on the same curve keeps it matched on the way (within
 /// 1.3 dB in the demo; with 20 Hz instead, within 3 dB).
 const LOW_STRING_RAD_S: f64 = TAU * 50.0;
+
+const UNCHANGED: FirstOrder = FirstOrder { gain: 1.0, zero_rad_s: 0.0, pole_rad_s: 0.0 };
 
 fn log_corner(rad_s: f64) -> f64 {
     (rad_s + LOW_STRING_RAD_S).ln()
@@ -34,7 +36,7 @@ pub(super) struct Coefficients {
 }
 
 impl Coefficients {
-    fn new(sections: &Sections, gain: f64, mix: f64) -> Self {
+    fn new(sections: &FirstOrderSections, gain: f64, mix: f64) -> Self {
         Self {
             poles: sections.poles.z,
             residues: std::array::from_fn(|i| sections.poles.z[i] - sections.zeros.z[i]),
@@ -58,23 +60,23 @@ fn wet(mix: f64) -> f64 {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ShapeGlide {
     rate_hz: f64,
-    target: Shape,
+    target: FirstOrder,
     progress: Progress,
     log_zero: Curve,
     log_pole: Curve,
     log_gain: Curve,
     /// From this comes the sections' weight against the input itself: see [`wet`].
     mix: Curve,
-    sections: Sections,
+    sections: FirstOrderSections,
     coefficients: Coefficients,
 }
 
 impl ShapeGlide {
     pub fn new(rate_hz: f64) -> Self {
-        let sections = Sections::new(&Shape::UNCHANGED, rate_hz);
+        let sections = FirstOrderSections::new(0.0, 0.0, rate_hz);
         Self {
             rate_hz,
-            target: Shape::UNCHANGED,
+            target: UNCHANGED,
             progress: Progress::REST,
             log_zero: Curve::at_rest(log_corner(0.0)),
             log_pole: Curve::at_rest(log_corner(0.0)),
@@ -93,7 +95,7 @@ impl ShapeGlide {
         !self.is_moving() && self.target.is_flat() && self.target.gain == 1.0
     }
 
-    pub fn set(&mut self, target: &Shape, length: f64) {
+    pub fn set(&mut self, target: &FirstOrder, length: f64) {
         if *target == self.target {
             return;
         }
@@ -128,13 +130,13 @@ impl ShapeGlide {
 
     /// Ends the glide on exactly the target.
     pub fn land(&mut self) {
-        let Shape { gain, zero_rad_s, pole_rad_s } = self.target;
+        let FirstOrder { gain, zero_rad_s, pole_rad_s } = self.target;
         self.progress = Progress::REST;
         self.log_zero = Curve::at_rest(log_corner(zero_rad_s));
         self.log_pole = Curve::at_rest(log_corner(pole_rad_s));
         self.log_gain = Curve::at_rest(gain.ln());
         self.mix = Curve::at_rest(self.mix.end());
-        self.sections = Sections::new(&self.target, self.rate_hz);
+        self.sections = FirstOrderSections::new(zero_rad_s, pole_rad_s, self.rate_hz);
         self.coefficients = Coefficients::new(&self.sections, gain, self.mix.end());
     }
 
@@ -176,7 +178,7 @@ impl ShapeGlide {
             }
         };
         let zeros = roots(&self.sections.zeros, &self.log_zero);
-        self.sections = Sections::of(zeros, roots(&self.sections.poles, &self.log_pole));
+        self.sections = FirstOrderSections::of(zeros, roots(&self.sections.poles, &self.log_pole));
         self.coefficients = Coefficients::new(&self.sections, self.log_gain.at(t).exp(), wet(self.mix.at(t)));
     }
 }

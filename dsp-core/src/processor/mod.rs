@@ -46,7 +46,7 @@ pub enum ProcessorError {
 /// use dsp_core::response::Shape;
 ///
 /// let mut processor = Processor::new(48_000.0, 2)?;
-/// processor.set_shape(&Shape { gain: 1.0, zero_rad_s: 66.6, pole_rad_s: 26_257.0 });
+/// processor.set_shape(&Shape::first_order(1.0, 66.6, 26_257.0));
 /// let mut take = vec![vec![0.5_f32; 512]; 2];
 /// processor.process(&mut take);
 /// assert_eq!(take[0], take[1]);
@@ -95,7 +95,8 @@ impl Processor {
         if !shape.is_valid() {
             return;
         }
-        self.shape.set(shape, self.frames(CHANGE_MS));
+        let Some(first_order) = shape.as_first_order() else { todo!() };
+        self.shape.set(&first_order, self.frames(CHANGE_MS));
         if self.fresh {
             self.shape.land();
         }

@@ -1,122 +1,93 @@
 use std::f64::consts::TAU;
 
+use arrayvec::ArrayVec;
 use rustfft::num_complex::Complex64;
 
-use super::Transfer;
-use super::polynomial::Polynomial;
-use crate::circuit::{Pickup, Shunt};
+use super::ceiling::{Ceiling, bounded};
+use super::{Shape, Transfer};
+use crate::polynomial::{MOST_ORDER, Polynomial, Root, Roots, roots};
 
-/// Corners closer than this, relative to each other, are one corner: they differ only because the same
-/// circuit was written in two ways (`100k || 150k` and `60k`).
-const SAME_CORNER: f64 = 1e-12;
+/// A zero and a pole closer than this, relative to their distance from the origin, are one: they differ only because the
+/// same circuit was written in two ways (`100k || 150k` and `60k`), and by rounding.
+const SAME_ROOT: f64 = 1e-10;
 
-/// The most boost that undoing may apply.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Ceiling {
-    /// No frequency is boosted by more than this many dB, more than zero.
-    Db(f64),
-    /// The exact inverse, with its pole at DC.
-    Off,
-}
+/// A gain closer to one than this is one, for the same reason.
+const SAME_GAIN: f64 = 1e-12;
 
-impl Default for Ceiling {
-    /// 24 dB.
-    fn default() -> Self {
-        Self::Db(24.0)
-    }
-}
+type Factors = ArrayVec<Polynomial, { MOST_ORDER + 1 }>;
 
-/// What turns a take recorded through load A into the same take through load B: `K = H_B / H_A`. Both
-/// responses share the pickup's admittance, which cancels; what remains is a ratio of the two totals.
+/// What turns a take recorded through one chain into the same take through another: `K = H_B / H_A`, a ratio of products
+/// of polynomials. Factors that come from the same parts cancel as a whole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Change {
-    numerator: Polynomial,
-    denominator: Polynomial,
+    numerators: Factors,
+    denominators: Factors,
     undoes: bool,
 }
 
 impl Change {
-    /// From a take of `pickup` recorded with `through` across it to the same with `to` across it.
-    pub fn new(pickup: &Pickup, through: Shunt, to: Shunt) -> Self {
-        Self {
-            numerator: Transfer::new(pickup, through).denominator,
-            denominator: Transfer::new(pickup, to).denominator,
-            undoes: to == Shunt::default(),
-        }
+    /// From the response that a take was recorded with to the one that it is to be heard with.
+    pub fn new(from: &Transfer, to: &Transfer) -> Self {
+        let (from_h, to_h) = (&from.factored, &to.factored);
+        let mut change = Self {
+            numerators: to_h.zeros.iter().chain([&from_h.denominator]).copied().collect(),
+            denominators: from_h.zeros.iter().chain([&to_h.denominator]).copied().collect(),
+            undoes: to.unloaded && !from.unloaded,
+        };
+        change.cancel();
+        change
+    }
+
+    fn cancel(&mut self) {
+        let denominators = &mut self.denominators;
+        self.numerators.retain(|factor| {
+            let same = denominators.iter().position(|other| other == factor);
+            same.map(|index| denominators.swap_remove(index)).is_none()
+        });
     }
 
     /// `K` at `hz`, without a ceiling.
     pub fn at(&self, hz: f64) -> Complex64 {
         let s = Complex64::new(0.0, TAU * hz);
-        self.numerator.at(s) / self.denominator.at(s)
+        let product = |factors: &Factors| factors.iter().map(|factor| factor.at(s)).product::<Complex64>();
+        product(&self.numerators) / product(&self.denominators)
     }
 
-    /// `K` as a zero, a pole and a gain. Undoing (a change to the unloaded pickup) keeps to the ceiling: the
-    /// pole moves from DC (or from the corner of the leakage) up to where the boost at DC, `gain · w_A / pole`, equals it;
-    /// `w_A · 10^(-ceiling/20)` for a load without capacitance.
+    /// `K` by its roots. Where it would boost without end, at DC or at the top, it keeps to the ceiling; undoing (a change to
+    /// the unloaded pickup) keeps to it at every frequency.
     pub fn shape(&self, ceiling: Ceiling) -> Shape {
-        let zero_rad_s = self.numerator.corner_rad_s();
-        let mut pole_rad_s = self.denominator.corner_rad_s();
-        let mut gain = self.numerator.leading() / self.denominator.leading();
-        if let (Ceiling::Db(ceiling_db), true) = (ceiling, self.undoes) {
-            let ceiling = 10f64.powf(ceiling_db / 20.0);
-            gain = gain.min(ceiling);
-            pole_rad_s = pole_rad_s.max(zero_rad_s * gain / ceiling);
+        let gain = |factors: &Factors| factors.iter().map(Polynomial::leading).product::<f64>();
+        let all = |factors: &Factors| -> Roots { factors.iter().flat_map(|f| iter(roots(f))).collect() };
+        let mut shape = Shape {
+            gain: gain(&self.numerators) / gain(&self.denominators),
+            zeros: all(&self.numerators),
+            poles: all(&self.denominators),
+        };
+        cancel_roots(&mut shape);
+        if let Ceiling::Db(ceiling_db) = ceiling {
+            shape = bounded(shape, 10f64.powf(ceiling_db / 20.0), self.undoes);
+            cancel_roots(&mut shape);
         }
-        if (zero_rad_s - pole_rad_s).abs() <= SAME_CORNER * zero_rad_s.max(pole_rad_s) {
-            pole_rad_s = zero_rad_s;
+        if (shape.gain - 1.0).abs() <= SAME_GAIN {
+            shape.gain = 1.0;
         }
-        if (gain - 1.0).abs() <= SAME_CORNER {
-            gain = 1.0;
-        }
-        Shape { gain, zero_rad_s, pole_rad_s }
+        shape
     }
 }
 
-/// A first-order ratio `K(s) = gain · (s + zero) / (s + pole)`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shape {
-    /// `K` at the top of the band, a plain factor.
-    pub gain: f64,
-    /// Corner of the zero in rad/s, zero or more.
-    pub zero_rad_s: f64,
-    /// Corner of the pole in rad/s, zero or more.
-    pub pole_rad_s: f64,
+fn iter(roots: Roots) -> impl Iterator<Item = Root> {
+    (0..roots.len()).map(move |index| roots[index])
 }
 
-impl Shape {
-    /// Changes nothing.
-    pub const UNCHANGED: Self = Self { gain: 1.0, zero_rad_s: 0.0, pole_rad_s: 0.0 };
-
-    pub(crate) fn is_valid(&self) -> bool {
-        // Beyond what any circuit has, squares would overflow.
-        let corner = |rad_s: f64| (0.0..1e100).contains(&rad_s);
-        self.gain.is_finite() && self.gain > 0.0 && corner(self.zero_rad_s) && corner(self.pole_rad_s)
-    }
-
-    /// Whether it is only a gain: zero and pole cancel.
-    pub fn is_flat(&self) -> bool {
-        self.zero_rad_s == self.pole_rad_s
-    }
-
-    /// `|K|²` at `hz`.
-    pub fn power(&self, hz: f64) -> f64 {
-        if self.is_flat() {
-            return self.gain * self.gain;
+fn cancel_roots(shape: &mut Shape) {
+    let same = |a: &Root, b: &Root| {
+        let apart = (a.decay_rad_s - b.decay_rad_s).hypot(a.ring_rad_s - b.ring_rad_s);
+        a.is_real() == b.is_real() && apart <= SAME_ROOT * a.natural_rad_s().max(b.natural_rad_s())
+    };
+    for index in (0..shape.zeros.len()).rev() {
+        if let Some(pole) = shape.poles.iter().position(|pole| same(pole, &shape.zeros[index])) {
+            shape.zeros.remove(index);
+            shape.poles.remove(pole);
         }
-        let w2 = (TAU * hz).powi(2);
-        self.gain * self.gain * (w2 + self.zero_rad_s.powi(2)) / (w2 + self.pole_rad_s.powi(2))
-    }
-
-    /// `|K|` at `hz` in dB.
-    pub fn db(&self, hz: f64) -> f64 {
-        10.0 * self.power(hz).log10()
-    }
-
-    /// The largest boost in dB: at DC, `20 log10(gain · zero / pole)`, or at the top of the band. Infinite for an undo
-    /// without ceiling, negative for a cut.
-    pub fn boost_db(&self) -> f64 {
-        let rise = if self.is_flat() { 1.0 } else { self.zero_rad_s / self.pole_rad_s };
-        20.0 * (self.gain * rise.max(1.0)).log10()
     }
 }

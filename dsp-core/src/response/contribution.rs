@@ -1,5 +1,5 @@
 use super::Transfer;
-use crate::circuit::{Chain, Link, Pickup, Shunt};
+use crate::circuit::{Chain, Link, Pickups};
 
 /// What one link of a chain adds to the loss.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,24 +14,15 @@ pub struct Contribution {
     pub loss_alone_db: f64,
 }
 
-/// What each link of `chain` adds to the loss of `pickup` at `hz`, in order.
-pub fn contributions(pickup: &Pickup, chain: &Chain, hz: f64) -> Vec<Contribution> {
-    let loss_db = |shunt| Transfer::new(pickup, shunt).loss_db(hz);
-    let loading: Vec<Shunt> = chain.loading().map(Link::admittance).collect();
-    let total_db = loss_db(Shunt::parallel(loading.iter().copied()));
-    chain
-        .links()
-        .enumerate()
-        .map(|(index, (link, loads))| {
-            // The loading links stand at the front of the chain, so positions agree.
-            let others = loading.iter().enumerate().filter(|(other, _)| *other != index);
-            let without_db = loss_db(Shunt::parallel(others.map(|(_, shunt)| *shunt)));
-            Contribution {
-                name: link.name(),
-                loads,
-                saved_without_db: if loads { total_db - without_db } else { 0.0 },
-                loss_alone_db: loss_db(link.admittance()),
-            }
-        })
-        .collect()
+/// What each link of `chain` adds to the loss of `pickups` (the first of two) at `hz`, in order.
+pub fn contributions(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<Contribution> {
+    let loss_db = |chain: &Chain| Transfer::new(pickups, chain).loss_db(hz);
+    let total_db = loss_db(chain);
+    let share = |(index, (link, loads)): (usize, (&Link, bool))| Contribution {
+        name: link.name(),
+        loads,
+        saved_without_db: if loads { total_db - loss_db(&chain.without(index)) } else { 0.0 },
+        loss_alone_db: loss_db(&Chain::of(vec![link.clone()])),
+    };
+    chain.links().enumerate().map(share).collect()
 }

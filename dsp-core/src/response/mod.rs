@@ -1,19 +1,25 @@
 //! Exact responses of a circuit: `H` of a chain, `K` from one load to another, losses, and what follows
 //! from them in figures. Everything here is in continuous time.
 
+mod ceiling;
 mod change;
 mod contribution;
 mod loss;
 mod needed;
 mod noise;
-mod polynomial;
+mod shape;
 mod transfer;
 mod verdict;
 
-pub use change::{Ceiling, Change, Shape};
+pub(crate) use crate::polynomial::MOST_ROOTS;
+pub use crate::polynomial::{Root, Roots};
+pub use ceiling::Ceiling;
+pub use change::Change;
 pub use contribution::{Contribution, contributions};
 pub use loss::{NoteLoss, note_losses};
 pub use needed::load_needed_ohms;
 pub use noise::{noise_rise_db, thermal_noise_volts};
+pub(crate) use shape::FirstOrder;
+pub use shape::Shape;
 pub use transfer::Transfer;
 pub use verdict::{spoken_db, verdict};

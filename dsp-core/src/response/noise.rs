@@ -9,17 +9,14 @@ pub fn thermal_noise_volts(farads: f64, kelvin: f64) -> f64 {
     (BOLTZMANN_J_PER_K * kelvin / farads).sqrt()
 }
 
-/// By how many dB `shape` raises white noise between `low_hz` and `high_hz`, against the top of the band: the mean
-/// of `|K|²` over the interval, in closed form.
-///
-/// `(w² + z²)/(w² + p²) = 1 + (z² - p²)/(w² + p²)`, whose integral is an arctangent.
-pub fn noise_rise_db(shape: &Shape, low_hz: f64, high_hz: f64) -> f64 {
-    let (low, high) = (std::f64::consts::TAU * low_hz, std::f64::consts::TAU * high_hz);
-    let (zero, pole) = (shape.zero_rad_s, shape.pole_rad_s);
-    let integral = if pole > 0.0 {
-        ((high / pole).atan() - (low / pole).atan()) / pole
-    } else {
-        low.recip() - high.recip()
-    };
-    10.0 * (1.0 + (zero * zero - pole * pole) * integral / (high - low)).log10()
+/// Steps of Simpson's rule, more than enough for a resonance of any Q that a circuit of ours has.
+const STEPS: u32 = 4000;
+
+/// By how many dB `shape` raises white noise in `band_hz` against the noise at `against_hz`: the mean of `|K|²` over the band
+/// (Simpson's rule), over `|K|²` there.
+pub fn noise_rise_db(shape: &Shape, band_hz: (f64, f64), against_hz: f64) -> f64 {
+    let step_hz = (band_hz.1 - band_hz.0) / f64::from(STEPS);
+    let weight = |i: u32| if i == 0 || i == STEPS { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
+    let sum: f64 = (0..=STEPS).map(|i| weight(i) * shape.power(band_hz.0 + step_hz * f64::from(i))).sum();
+    10.0 * (sum / (3.0 * f64::from(STEPS)) / shape.power(against_hz)).log10()
 }

@@ -2,47 +2,79 @@ use std::f64::consts::TAU;
 
 use rustfft::num_complex::Complex64;
 
-use super::polynomial::Polynomial;
-use crate::circuit::{Pickup, Shunt};
+use crate::circuit::{Chain, Driven, Factored, Pickups};
+use crate::polynomial::{Roots, roots};
 
-/// The response of a pickup into a load, at the pickup's terminals against its open-circuit voltage:
-/// `H = Y_s / (Y_s + Y_L)` (voltage divider of two admittances).
+/// The response of a pickup into a chain, where the box that is listened to listens, against the pickup's open-circuit
+/// voltage: for a capacitive pickup and a plain input `H = Y_s / (Y_s + Y_L)`, the voltage divider of two admittances.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Transfer {
-    pub(super) numerator: Polynomial,
-    pub(super) denominator: Polynomial,
+    pub(super) factored: Factored,
+    sign: f64,
+    pub(super) unloaded: bool,
 }
 
 impl Transfer {
-    /// The response of `pickup` with `load` across it.
-    pub fn new(pickup: &Pickup, load: Shunt) -> Self {
-        let source = pickup.admittance();
-        let total = source + load;
+    /// The response of an instrument's only pickup, or of the first of two.
+    pub fn new(pickups: &Pickups, chain: &Chain) -> Self {
+        Self::of(pickups, 0, chain)
+    }
+
+    /// The response of the pickup `index` (0 or 1) of an instrument, the other one silent.
+    pub fn of(pickups: &Pickups, index: usize, chain: &Chain) -> Self {
         Self {
-            numerator: Polynomial::first_order(source.siemens, source.farads),
-            denominator: Polynomial::first_order(total.siemens, total.farads),
+            factored: pickups.ladder(index, chain, None).transfer(),
+            sign: pickups.sign(index),
+            unloaded: chain.is_empty(),
         }
+    }
+
+    /// The same with values that are being turned in place of the chain's own. Real-time safe.
+    pub fn driven(pickups: &Pickups, index: usize, chain: &Chain, driven: &Driven) -> Self {
+        Self {
+            factored: pickups.ladder(index, chain, Some(driven)).transfer(),
+            sign: pickups.sign(index),
+            unloaded: chain.is_empty() && driven.is_nothing(),
+        }
+    }
+
+    /// Whether nothing loads the pickup.
+    pub const fn is_unloaded(&self) -> bool {
+        self.unloaded
     }
 
     /// `H` at `hz`.
     pub fn at(&self, hz: f64) -> Complex64 {
         let s = Complex64::new(0.0, TAU * hz);
-        self.numerator.at(s) / self.denominator.at(s)
+        let zeros =
+            self.factored.zeros.iter().fold(Complex64::from(self.sign), |product, zero| product * zero.at(s));
+        zeros / self.factored.denominator.at(s)
     }
 
-    /// Level lost at `hz` against the unloaded pickup, in dB; positive is a loss.
+    /// Level lost at `hz` against the open-circuit voltage, in dB; positive is a loss.
     pub fn loss_db(&self, hz: f64) -> f64 {
         -10.0 * self.at(hz).norm_sqr().log10()
     }
 
-    /// The corner of the loading high-pass in Hz, `1 / (2π R (C_p + C))`; zero if nothing conducts.
-    pub fn corner_hz(&self) -> f64 {
-        self.denominator.corner_rad_s() / TAU
+    /// Where `H` is infinite: its corners and resonances.
+    pub fn poles(&self) -> Roots {
+        roots(&self.factored.denominator)
     }
 
-    /// The loss that is left far above the corner, in dB: what a shunt capacitance costs at every frequency,
-    /// `20 log10((C_p + C) / C_p)`. A gain control restores it.
+    /// Where `H` is zero.
+    pub fn zeros(&self) -> Roots {
+        self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect()
+    }
+
+    /// The highest corner of the loading high-pass in Hz, for a plain input `1 / (2π R (C_p + C))`; zero if nothing conducts.
+    pub fn corner_hz(&self) -> f64 {
+        self.poles().iter().map(|pole| pole.natural_rad_s()).fold(0.0, f64::max) / TAU
+    }
+
+    /// The loss that is left far above all corners, in dB: what a shunt capacitance costs a capacitive pickup at every
+    /// frequency, `20 log10((C_p + C) / C_p)`. A gain control restores it.
     pub fn level_loss_db(&self) -> f64 {
-        20.0 * (self.denominator.leading() / self.numerator.leading()).log10()
+        let leading: f64 = self.factored.zeros.iter().map(|zero| zero.leading()).product();
+        20.0 * (self.factored.denominator.leading() / leading).log10()
     }
 }

@@ -1,9 +1,9 @@
 use std::fmt;
 use std::str::FromStr;
 
-use super::{Capacitance, Length, Problem, Resistance, UnitError};
+use super::{Capacitance, Inductance, Length, Problem, Resistance, UnitError};
 
-const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p, or none";
+const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none";
 
 /// One part of a load expression.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,6 +14,8 @@ pub enum LoadPart {
     Capacitance(Capacitance),
     /// A length of cable.
     Cable(Length),
+    /// An inductance: a transformer's primary without its winding's resistance.
+    Inductance(Inductance),
 }
 
 /// Several parts in parallel, as in `470k || 1M || 6 m || 100p`; `none` has no part.
@@ -66,8 +68,12 @@ fn read_part(part: &str, whole: &str) -> Result<LoadPart, UnitError> {
         Ok(value) => return Ok(LoadPart::Cable(value)),
         Err(error) => error,
     };
+    let inductance = match part.parse() {
+        Ok(value) => return Ok(LoadPart::Inductance(value)),
+        Err(error) => error,
+    };
     // Whoever recognised the unit knows best what is wrong with the value.
-    let errors: [UnitError; 3] = [resistance, capacitance, length];
+    let errors: [UnitError; 4] = [resistance, capacitance, length, inductance];
     let problem = errors
         .iter()
         .map(|error| &error.problem)
@@ -82,6 +88,7 @@ impl fmt::Display for LoadPart {
             Self::Resistance(value) => value.fmt(f),
             Self::Capacitance(value) => value.fmt(f),
             Self::Cable(value) => value.fmt(f),
+            Self::Inductance(value) => value.fmt(f),
         }
     }
 }

@@ -120,7 +120,7 @@ pub(super) fn write(value: f64, digits: Option<usize>, unit: &Unit) -> String {
         .or(unit.written.last())
         .copied()
         .unwrap_or((0, ""));
-    format!("{} {name}", shift_point(figures, exponent - power))
+    format!("{} {name}", shift_point(figures, exponent - power)).trim_end().to_owned()
 }
 
 /// Places the decimal point after the first figure, moved right by `places` (left if negative).

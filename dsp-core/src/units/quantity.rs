@@ -109,6 +109,27 @@ quantity!(
 );
 
 quantity!(
+    /// An inductance, 1 nH to 1 MH. Reads `50 H`, `2H2`, `470 mH`.
+    Inductance, henries, from_henries, "an inductance", "50 H, 2.2 H, 2H2, 470 mH",
+    1e-9 as "1 nH", 1e6 as "1 MH",
+    Unit {
+        prefixes: &[("k", 3), ("m", -3), ("u", -6), ("µ", -6), ("μ", -6)],
+        names: &["H"],
+        code_letters: &[('H', 0)],
+        bare: false,
+        prefix_alone: false,
+        written: &[(0, "H"), (-3, "mH"), (-6, "µH")],
+    }
+);
+
+quantity!(
+    /// The turns ratio of a transformer, primary to secondary, 0.001 to 1000. Reads `12` or `0.5`.
+    Ratio, value, from_value, "a turns ratio", "12, 0.5",
+    1e-3 as "0.001", 1e3 as "1000",
+    Unit { prefixes: &[], names: &[], code_letters: &[], bare: true, prefix_alone: false, written: &[(0, "")] }
+);
+
+quantity!(
     /// A cable length, 1 mm to 10 km. Reads `6 m`, `2.5m`, `30 cm`.
     Length, metres, from_metres, "a length", "6 m, 2.5 m, 30 cm",
     1e-3 as "1 mm", 1e4 as "10 km",

@@ -6,10 +6,11 @@ use std::f64::consts::TAU;
 use std::path::PathBuf;
 
 use biquad::{Biquad, Coefficients, DirectForm2Transposed, Hertz, Type};
-use dsp_core::circuit::Chain;
+use dsp_core::circuit::{Chain, Pickup};
 use dsp_core::preset::{Preset, Setup};
 use dsp_core::processor::Processor;
-use dsp_core::response::{Ceiling, Change, Shape};
+use dsp_core::response::{Ceiling, Change, Shape, Transfer};
+use dsp_core::units::Load;
 use proptest::test_runner::Config as ProptestConfig;
 
 /// Settings of a property test. A failing case is printed, and kept as a test of its own rather than in a file.
@@ -30,14 +31,23 @@ pub fn demo() -> Preset {
 
 /// What the demo's take goes through to be heard through `setup`.
 pub fn demo_shape(demo: &Preset, setup: &Setup) -> Shape {
-    Change::new(&demo.pickup, demo.recorded.shunt(), setup.chain.shunt()).shape(Ceiling::default())
+    let transfer = |chain| Transfer::new(&demo.pickups, chain);
+    Change::new(&transfer(&demo.recorded), &transfer(&setup.chain)).shape(Ceiling::default())
 }
 
 /// From one load expression to another, `pickup` in its usual spelling.
 pub fn change(pickup: &str, through: &str, to: &str) -> Change {
-    let shunt = |load: &str| Chain::from(&load.parse::<dsp_core::units::Load>().unwrap()).shunt();
-    let pickup = dsp_core::circuit::Pickup::new(pickup.parse().unwrap());
-    Change::new(&pickup, shunt(through), shunt(to))
+    Change::new(&transfer(pickup, through), &transfer(pickup, to))
+}
+
+/// A capacitive pickup into a load expression.
+pub fn transfer(pickup: &str, load: &str) -> Transfer {
+    Transfer::new(&Pickup::new(pickup.parse().unwrap()).into(), &chain(load))
+}
+
+/// The chain of a load expression.
+pub fn chain(load: &str) -> Chain {
+    Chain::from(&load.parse::<Load>().unwrap())
 }
 
 /// A full-scale sine.

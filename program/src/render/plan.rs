@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
-use dsp_core::circuit::{Chain, Pickup, Shunt};
-use dsp_core::response::{Ceiling, Change, Shape};
+use dsp_core::circuit::{Chain, Pickups, Positions};
+use dsp_core::response::{Ceiling, Change, Shape, Transfer};
 
 use crate::arguments::{RenderArguments, SampleFormatArgument, number_of};
 use crate::error::Failure;
@@ -10,8 +10,8 @@ use crate::wav::{Encoding, Format};
 
 /// All that is to be rendered.
 pub struct Plan {
-    pub pickup: Pickup,
-    pub through: Shunt,
+    pub pickups: Pickups,
+    pub through: Transfer,
     pub renderings: Vec<Rendering>,
     /// Where the renderings go if there are several.
     pub folder: Option<PathBuf>,
@@ -26,7 +26,7 @@ pub struct Plan {
 pub struct Rendering {
     pub name: String,
     pub place: String,
-    pub to: Shunt,
+    pub to: Transfer,
     pub shape: Shape,
     pub target: PathBuf,
 }
@@ -42,13 +42,13 @@ impl Plan {
     pub fn new(arguments: &RenderArguments, take: Format) -> Result<Self, Failure> {
         let source = Source::new(&arguments.source, &arguments.load)?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
-        let through = match &arguments.through {
-            Some(text) => Chain::from(&value("--through", text)?),
+        let (through, positions) = match &arguments.through {
+            Some(text) => (Chain::from(&value("--through", text)?), Positions::default()),
             None => source.recorded.unwrap_or_default(),
         };
         let mut plan = Self {
-            pickup: source.pickup,
-            through: through.shunt(),
+            pickups: source.pickups,
+            through: Transfer::new(&source.pickups.with_positions(positions), &through),
             renderings: Vec::new(),
             folder: arguments.source.setups.is_some().then(|| arguments.output.clone()),
             strings,
@@ -68,8 +68,8 @@ impl Plan {
     }
 
     fn rendering(&self, setup: &NamedChain, target: PathBuf) -> Rendering {
-        let to = setup.chain.shunt();
-        let shape = Change::new(&self.pickup, self.through, to).shape(self.ceiling);
+        let to = Transfer::new(&self.pickups.with_positions(setup.positions), &setup.chain);
+        let shape = Change::new(&self.through, &to).shape(self.ceiling);
         Rendering { name: setup.name.clone(), place: setup.place.clone(), to, shape, target }
     }
 
@@ -83,7 +83,7 @@ impl Plan {
             target: target(0, &name),
             place: name.clone(),
             name,
-            to: self.through,
+            to: self.through.clone(),
             shape: Shape::UNCHANGED,
         };
         let others =
@@ -93,7 +93,7 @@ impl Plan {
 
     /// Whether a rendering takes away all load.
     pub fn undoes(&self, rendering: &Rendering) -> bool {
-        rendering.to == Shunt::default() && self.through != Shunt::default()
+        rendering.to.is_unloaded() && !self.through.is_unloaded()
     }
 }
 

@@ -2,7 +2,7 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::processor::GuardStatus;
-use dsp_core::response::{Ceiling, Transfer, noise_rise_db, note_losses, spoken_db, verdict};
+use dsp_core::response::{Ceiling, noise_rise_db, note_losses, spoken_db, verdict};
 use serde::Serialize;
 
 use super::level::Levels;
@@ -11,6 +11,9 @@ use crate::wav::TakeReader;
 
 /// The band in which undoing lifts rumble and hum.
 const NOISE_BAND_HZ: (f64, f64) = (20.0, 200.0);
+
+/// The top of the band.
+const TOP_HZ: f64 = 20_000.0;
 
 /// What was done, in words and figures.
 #[derive(Serialize)]
@@ -175,8 +178,7 @@ impl fmt::Display for RenderingReport {
 
 impl UndoReport {
     fn new(plan: &Plan, rendering: &Rendering) -> Self {
-        let recorded = Transfer::new(&plan.pickup, plan.through);
-        let left = note_losses(&recorded, &plan.strings.pitches, plan.strings.a4_hz)
+        let left = note_losses(&plan.through, &plan.strings.pitches, plan.strings.a4_hz)
             .into_iter()
             .map(|note| (note.pitch.to_string(), note.loss_db - rendering.shape.db(note.hz)))
             .collect();
@@ -186,7 +188,7 @@ impl UndoReport {
                 Ceiling::Off => None,
             },
             left,
-            noise_below_200_hz_rises_db: noise_rise_db(&rendering.shape, NOISE_BAND_HZ.0, NOISE_BAND_HZ.1),
+            noise_below_200_hz_rises_db: noise_rise_db(&rendering.shape, NOISE_BAND_HZ, TOP_HZ),
         }
     }
 }
@@ -208,10 +210,9 @@ impl fmt::Display for UndoReport {
 fn sentence(plan: &Plan, rendering: &Rendering) -> String {
     let lowest = &plan.strings.lowest;
     let hz = plan.strings.lowest_hz();
-    let lost_db = |shunt| Transfer::new(&plan.pickup, shunt).loss_db(hz);
     if plan.undoes(rendering) {
-        let (lost, back) = (lost_db(plan.through), rendering.shape.db(hz));
+        let (lost, back) = (plan.through.loss_db(hz), rendering.shape.db(hz));
         return format!("low {} gets back {} of {}", lowest.letter(), spoken_db(back), spoken_db(lost));
     }
-    verdict(lowest, lost_db(rendering.to), &rendering.place)
+    verdict(lowest, rendering.to.loss_db(hz), &rendering.place)
 }

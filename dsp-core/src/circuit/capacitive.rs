@@ -1,0 +1,23 @@
+use super::{Immittance, Ladder};
+use crate::units::{Capacitance, Resistance};
+
+/// A capacitive pickup: a voltage behind its capacitance, with an optional leakage across it. The source's admittance is
+/// `Y_s = s C_p + 1/R_leak`; 200 pF to 20 nF are usual (common practice, no source).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CapacitivePickup {
+    /// Source capacitance.
+    pub capacitance: Capacitance,
+    /// Leakage resistance across the capacitance; finite in old elements and damp cables.
+    pub leakage: Option<Resistance>,
+}
+
+impl CapacitivePickup {
+    /// The leakage's conductance in siemens.
+    pub fn leakage_siemens(&self) -> f64 {
+        self.leakage.map_or(0.0, |leakage| leakage.ohms().recip())
+    }
+
+    pub(super) fn add_to(&self, ladder: &mut Ladder) {
+        ladder.series(Immittance::linear(self.leakage_siemens(), self.capacitance.farads()).inverse());
+    }
+}

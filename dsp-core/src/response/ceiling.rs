@@ -1,0 +1,135 @@
+//! The undo ceiling: no frequency is boosted by more.
+//!
+//! An undone response has a pole wherever the loaded one has a zero: at the origin, where a high-pass has one, two for a
+//! transformer; nowhere near at the top, where a low-pass has none, so that the ratio rises without end. Each end has one corner: poles
+//! below the lower one are moved up to it (`m` at the origin: `(s/(s + wc))^m`), poles above the upper one, also those that are
+//! missing, down to it (`(wt/(s + wt))^d`), so far that the boost at DC and at the top equals the ceiling.
+
+use std::f64::consts::TAU;
+
+use super::Shape;
+use crate::polynomial::{Root, Roots};
+
+/// The most boost that undoing may apply.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ceiling {
+    /// No frequency is boosted by more than this many dB, more than zero.
+    Db(f64),
+    /// The exact inverse, with its poles at DC.
+    Off,
+}
+
+impl Default for Ceiling {
+    /// 24 dB.
+    fn default() -> Self {
+        Self::Db(24.0)
+    }
+}
+
+/// What a boost may be over the ceiling by rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// Keeps `shape` to a boost of `ceiling`, a plain factor. An undo keeps to it everywhere. Another change is exact but where it
+/// would rise without end.
+pub(super) fn bounded(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
+    shape = lower_end(shape, ceiling, undoes);
+    shape = upper_end(shape, ceiling, undoes);
+    if undoes {
+        shape = damped(shape, ceiling);
+        let over = 10f64.powf(shape.boost_db() / 20.0) / ceiling;
+        if over > 1.0 + ROUNDING {
+            shape.gain /= over;
+        }
+    }
+    shape
+}
+
+/// Moves real poles up to one corner, the lowest first, until the boost at DC is the ceiling: of an undo as many as that takes, else
+/// only those at the origin.
+fn lower_end(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
+    let gain_at_dc = shape.gain * product(&shape.zeros);
+    let at_origin = shape.poles.iter().filter(|pole| pole.natural_rad_s() == 0.0).count();
+    if gain_at_dc <= ceiling * product(&shape.poles) || (at_origin == 0 && !undoes) {
+        return shape;
+    }
+    let poles = shape.poles.as_mut_slice();
+    // Real ones first, then by size.
+    poles.sort_unstable_by(|a, b| {
+        (a.ring_rad_s, a.decay_rad_s)
+            .partial_cmp(&(b.ring_rad_s, b.decay_rad_s))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    let real = if undoes { poles.iter().filter(|pole| pole.is_real()).count() } else { at_origin };
+    let corner_of = |poles: &[Root], moved: usize| {
+        let rest: f64 = poles[moved..].iter().map(size).product();
+        (gain_at_dc / (ceiling * rest)).powf(count(moved).recip())
+    };
+    let mut moved = at_origin.max(1).min(real);
+    while moved < real && corner_of(poles, moved) > poles[moved].decay_rad_s {
+        moved += 1;
+    }
+    if moved > 0 {
+        let corner_rad_s = corner_of(poles, moved);
+        poles[..moved].fill(Root::real(corner_rad_s));
+    }
+    shape
+}
+
+/// Adds the poles that are missing at the top, at one corner at which the boost there is the ceiling; of an undo it also moves as many
+/// of the highest down to that corner as it takes. The gain at low frequencies stays.
+fn upper_end(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
+    let missing = shape.zeros.degree().saturating_sub(shape.poles.degree());
+    let balanced = shape.zeros.degree() == shape.poles.degree();
+    if missing == 0 && !(undoes && balanced && shape.gain > ceiling) {
+        return shape;
+    }
+    let poles = shape.poles.as_mut_slice();
+    poles.sort_unstable_by(|a, b| b.natural_rad_s().total_cmp(&a.natural_rad_s()));
+    let corner_of = |poles: &[Root], moved: usize| {
+        let degree = missing + poles[..moved].iter().map(Root::degree).sum::<usize>();
+        let sizes: f64 = poles[..moved].iter().map(size).product();
+        (ceiling * sizes / shape.gain).powf(count(degree).recip())
+    };
+    let mut moved = usize::from(missing == 0).min(poles.len());
+    while undoes && moved < poles.len() && corner_of(poles, moved) < poles[moved].natural_rad_s() {
+        moved += 1;
+    }
+    let corner_rad_s = corner_of(poles, moved);
+    for pole in &mut poles[..moved] {
+        let scale = corner_rad_s / pole.natural_rad_s();
+        *pole = Root { decay_rad_s: pole.decay_rad_s * scale, ring_rad_s: pole.ring_rad_s * scale };
+    }
+    (0..missing).for_each(|_| shape.poles.push(Root::real(corner_rad_s)));
+    shape.gain = ceiling;
+    shape
+}
+
+/// Damps pairs of poles that would ring up beyond the ceiling, where they are.
+fn damped(mut shape: Shape, ceiling: f64) -> Shape {
+    for index in 0..shape.poles.len() {
+        let pole = shape.poles[index];
+        let natural = pole.natural_rad_s();
+        let over = shape.power(natural / TAU).sqrt() / ceiling;
+        if !pole.is_real() && over > 1.0 {
+            // Near its resonance the response falls with the decay.
+            let decay_rad_s = (pole.decay_rad_s * over).min(0.999 * natural);
+            let ring_rad_s = (natural * natural - decay_rad_s * decay_rad_s).sqrt();
+            shape.poles.as_mut_slice()[index] = Root::pair(decay_rad_s, ring_rad_s);
+        }
+    }
+    shape
+}
+
+/// Distance from the origin, of a pair the product of both.
+fn size(root: &Root) -> f64 {
+    if root.is_real() { root.decay_rad_s } else { root.natural_rad_s().powi(2) }
+}
+
+fn product(roots: &Roots) -> f64 {
+    roots.iter().map(size).product()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "at most the roots of a shape")]
+fn count(n: usize) -> f64 {
+    n as f64
+}
