@@ -2,13 +2,13 @@
 
 mod common;
 
-use common::{change, demo, demo_shape, music_like_noise};
+use common::{change, demo, demo_shape, higher_order, music_like_noise, pair};
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
 use dsp_core::loudness::LoudnessPredictor;
-use dsp_core::processor::{CHANGE_MS, Processor};
-use dsp_core::response::{Ceiling, Change, Shape};
+use dsp_core::processor::Processor;
+use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
 
 thread_local! {
     static FORBIDDEN: Cell<bool> = const { Cell::new(false) };
@@ -68,15 +68,32 @@ fn processing_does_not_allocate() {
     let take = vec![music_like_noise(1, 48_000.0, 4_000); 3];
     let mut block = take.clone();
     let mut broken = vec![vec![f32::NAN; 600]; 3];
+    let mut short = vec![vec![0.1; 333]; 3];
+    let most = Roots::from_iter((0_u32..32).map(|index| pair(50.0 * f64::from(1 + index), 2.0)));
+    let largest = Shape {
+        gain: 1.0,
+        zeros: Roots::from_iter(most.iter().map(|root| Root::real(root.natural_rad_s()))),
+        poles: most,
+    };
+    let higher: Vec<Shape> = higher_order().into_iter().map(|(_, shape)| shape).collect();
     let mut constant = vec![vec![1.0; 48_000]; 3];
     let taken = allocations(|| {
         for shape in shapes.iter().chain([&Shape::UNCHANGED, &undo]) {
-            processor.set_shape(shape);
-            processor.set_gain(2.0 * shape.gain, CHANGE_MS);
+            processor.change(shape, 2.0 * shape.gain);
             processor.process(&mut block);
             processor.set_gain(1.0, 300.0);
             processor.process(&mut block);
         }
+        // Each fades in for a while, the next ones wait, and one fades while the guard closes.
+        for shape in higher.iter().chain([&largest, &Shape::UNCHANGED]).cycle().take(40) {
+            processor.change(shape, 2.0);
+            processor.process(&mut short);
+            processor.set_gain(1.0, 300.0);
+            processor.process(&mut block);
+            processor.change(shape, 1.0);
+            processor.process(&mut short);
+        }
+        processor.change(&higher[0], 1.0);
         processor.process(&mut broken);
         processor.process(&mut constant);
         processor.set_guard(false);
@@ -90,10 +107,10 @@ fn processing_does_not_allocate() {
 #[test]
 fn designing_a_shape_does_not_allocate() {
     let demo = demo();
-    let (through, to) = (demo.recorded.shunt(), demo.setups[3].chain.shunt());
+    let through = Transfer::new(&demo.pickups, &demo.recorded);
+    let to = Transfer::new(&demo.pickups, &demo.setups[3].chain);
     let mut power = 0.0;
-    let taken =
-        allocations(|| power = Change::new(&demo.pickup, through, to).shape(Ceiling::default()).power(55.0));
+    let taken = allocations(|| power = Change::new(&through, &to).shape(Ceiling::default()).power(55.0));
     assert!(power > 0.0);
     assert_eq!(taken, 0);
 }

@@ -3,49 +3,63 @@
 
 mod common;
 
-use common::{change, demo, demo_shape, music_like_noise, peak, run, white_noise};
+use common::{change, demo, demo_shape, higher_order, music_like_noise, peak, run, white_noise};
 use dsp_core::processor::{Processor, ProcessorError, Sample};
 use dsp_core::response::{Ceiling, Shape};
 use proptest::prelude::*;
 
 /// What happens in the test's run, before which frame.
-#[derive(Clone, Copy)]
 enum Event {
-    Shape(Shape),
+    Change(Box<Shape>, f64),
     Gain(f64),
     Guard(bool),
 }
 
-/// Changes that overtake each other, also inside a chunk, one to the very same, and a guard that goes off and on.
+/// Changes that overtake each other, also inside a chunk, one to the very same, and a guard that goes off and on; then the same between
+/// filters of different structure.
 fn events() -> Vec<(usize, Event)> {
     let demo = demo();
-    let shape = |index: usize| Event::Shape(demo_shape(&demo, &demo.setups[index]));
+    let change_to = |shape, gain| Event::Change(Box::new(shape), gain);
+    let demo_change = |index: usize, gain| change_to(demo_shape(&demo, &demo.setups[index]), gain);
+    let undo = change("680p", "56k", "none").shape(Ceiling::Off);
+    let higher = higher_order();
     vec![
-        (0, shape(0)),
-        (0, Event::Gain(30.0)),
-        (777, shape(1)),
-        (777, Event::Gain(4.0)),
-        (1_001, Event::Shape(Shape::UNCHANGED)),
-        (1_500, shape(2)),
-        (1_500, shape(2)),
+        (0, demo_change(0, 30.0)),
+        (777, demo_change(1, 4.0)),
+        (1_001, change_to(Shape::UNCHANGED, 4.0)),
+        (1_500, demo_change(2, 4.0)),
+        (1_500, demo_change(2, 4.0)),
         (1_533, Event::Gain(1.0)),
-        (2_900, Event::Shape(change("680p", "56k", "none").shape(Ceiling::Off))),
+        (2_900, change_to(undo, 1.0)),
         (6_000, Event::Guard(false)),
         (6_500, Event::Guard(true)),
-        (7_000, Event::Shape(Shape::UNCHANGED)),
+        (7_000, change_to(Shape::UNCHANGED, 1.0)),
+        (9_001, change_to(higher[0].1, 2.0)),
+        (9_500, Event::Gain(1.5)),
+        (10_333, change_to(higher[5].1, 1.0)),
+        (10_500, demo_change(1, 4.0)),
+        (10_700, change_to(higher[4].1, 1.0)),
+        (10_701, Event::Gain(0.5)),
+        (15_100, demo_change(3, 2.0)),
+        (15_700, demo_change(2, 4.0)),
+        (18_200, change_to(higher[1].1, 1.0)),
+        (19_000, change_to(Shape::UNCHANGED, 1.0)),
     ]
 }
 
 /// Channels of noise with what wakes the guard: a sample that is no number, one that is far too large, and a constant
-/// that runs the undo away.
+/// that runs the undo away; more of them where a filter fades in, is still unheard, and has just landed.
 fn input(channels: usize) -> Vec<Vec<f64>> {
     let mut input: Vec<Vec<f64>> =
-        (1..).take(channels).map(|seed| music_like_noise(seed, 48_000.0, 9_000)).collect();
+        (1..).take(channels).map(|seed| music_like_noise(seed, 48_000.0, 24_000)).collect();
     input[0][400] = f64::NAN;
     let last = input.last_mut().unwrap();
     last[4_321] = 1e20;
     last[6_200] = f64::NEG_INFINITY;
     last[5_000..5_700].fill(3.0);
+    last[10_900] = 1e20;
+    last[15_300] = 1e3;
+    last[21_085] = f64::NAN;
     input
 }
 
@@ -63,10 +77,10 @@ fn process<S: Sample>(
     let mut start = 0;
     while start < length {
         for (_, event) in events.iter().filter(|(frame, _)| *frame == start) {
-            match *event {
-                Event::Shape(shape) => processor.set_shape(&shape),
-                Event::Gain(gain) => processor.set_gain(gain, 25.0),
-                Event::Guard(on) => processor.set_guard(on),
+            match event {
+                Event::Change(shape, gain) => processor.change(shape, *gain),
+                Event::Gain(gain) => processor.set_gain(*gain, 25.0),
+                Event::Guard(on) => processor.set_guard(*on),
             }
         }
         let next_event = events.iter().map(|(frame, _)| *frame).filter(|frame| *frame > start).min();
@@ -108,7 +122,7 @@ fn assert_blocks_do_not_matter<S: Sample + Bits>(input: &[Vec<S>], sizes: &[usiz
     let mut sizes = sizes.iter().copied().cycle();
     assert_same_bits(&expected, &process(&mut cut, input.to_vec(), || sizes.next().unwrap()));
     assert_eq!(whole.guard_status(), cut.guard_status());
-    assert!(whole.guard_status().closures >= 2, "the guard has been at work: {:?}", whole.guard_status());
+    assert!(whole.guard_status().closures >= 5, "the guard has been at work: {:?}", whole.guard_status());
 }
 
 proptest! {
@@ -135,10 +149,17 @@ fn a_reset_brings_the_first_run_back() {
         let mut processor = Processor::new(48_000.0, channels).unwrap();
         let first = process(&mut processor, input(channels), || 512);
         let status = processor.guard_status();
-        // Once in the middle of the sound, once with the guard closed; both in the middle of a glide.
-        for value in [0.5, f64::NAN] {
-            processor.set_shape(&change("680p", "22M", "56k").shape(Ceiling::Off));
-            processor.process(&mut vec![vec![value; 333]; channels]);
+        // Once in the middle of the sound, once with the guard closed; both in the middle of a glide, of a crossfade, and of
+        // one for which another waits.
+        let loaded = change("680p", "22M", "56k").shape(Ceiling::Off);
+        let higher = higher_order();
+        for (value, shapes) in [0.5, f64::NAN].into_iter().flat_map(|value| {
+            [vec![loaded], vec![higher[0].1], vec![higher[5].1, loaded]].map(|shapes| (value, shapes))
+        }) {
+            for shape in shapes {
+                processor.change(&shape, 1.0);
+                processor.process(&mut vec![vec![value; 333]; channels]);
+            }
             processor.reset();
             assert_eq!(processor.guard_status(), Default::default());
             processor.set_gain(1.0, 0.0);
@@ -151,7 +172,7 @@ fn a_reset_brings_the_first_run_back() {
 /// Every channel is what it would be alone: nothing leaks from one to another.
 #[test]
 fn channels_do_not_touch_each_other() {
-    let clean: Vec<Vec<f64>> = (1..8).map(|seed| white_noise(seed, 5_000)).collect();
+    let clean: Vec<Vec<f64>> = (1..8).map(|seed| white_noise(seed, 24_000)).collect();
     let mut together = Processor::new(44_100.0, 7).unwrap();
     let output = process(&mut together, clean.clone(), || 512);
     for (channel, expected) in clean.into_iter().zip(output) {
@@ -163,7 +184,7 @@ fn channels_do_not_touch_each_other() {
 /// f32 goes in and out of the same f64 sound.
 #[test]
 fn formats_differ_only_in_rounding() {
-    let exact: Vec<Vec<f64>> = as_f32(&[white_noise(1, 5_000)])
+    let exact: Vec<Vec<f64>> = as_f32(&[white_noise(1, 24_000)])
         .iter()
         .map(|channel| channel.iter().map(|&value| value.to_f64()).collect())
         .collect();
@@ -178,7 +199,7 @@ fn formats_differ_only_in_rounding() {
 fn blocks_of_another_width() {
     let shape = change("680p", "22M", "56k").shape(Ceiling::Off);
     let mut processor = Processor::new(48_000.0, 2).unwrap();
-    processor.set_shape(&shape);
+    processor.change(&shape, 1.0);
     let noise = white_noise(1, 1_000);
     let mut block = vec![noise.clone(); 3];
     processor.process(&mut block);
@@ -186,9 +207,9 @@ fn blocks_of_another_width() {
     assert_ne!(block[1], noise);
 
     let mut expected = Processor::new(48_000.0, 1).unwrap();
-    expected.set_shape(&shape);
+    expected.change(&shape, 1.0);
     let mut processor = Processor::new(48_000.0, 3).unwrap();
-    processor.set_shape(&shape);
+    processor.change(&shape, 1.0);
     for start in [0, 250, 500, 750] {
         let part = &noise[start..start + 250];
         assert_eq!(run(&mut processor, part), run(&mut expected, part));
@@ -203,7 +224,7 @@ fn blocks_of_another_width() {
     let (mut missing, mut silent) =
         (Processor::new(48_000.0, 2).unwrap(), Processor::new(48_000.0, 2).unwrap());
     for processor in [&mut missing, &mut silent] {
-        processor.set_shape(&shape);
+        processor.change(&shape, 1.0);
         processor.process(&mut [noise.clone(), noise.clone()]);
     }
     missing.process(&mut [noise[..300].to_vec()]);
@@ -241,42 +262,60 @@ fn what_no_processor_can_be_made_for() {
 /// After sound, silence becomes zeros, with no number too small to be a normal one on the way.
 #[test]
 fn silence_ends_in_zeros() {
-    for (through, to) in [("22M", "56k"), ("22M", "10M"), ("56k", "none"), ("none", "22M")] {
-        let mut processor = Processor::new(48_000.0, 2).unwrap();
-        processor.set_shape(&change("680p", through, to).shape(Ceiling::default()));
+    let changes = [("22M", "56k"), ("22M", "10M"), ("56k", "none"), ("none", "22M")];
+    let first_order =
+        changes.map(|(through, to)| (to, change("680p", through, to).shape(Ceiling::default())));
+    for (name, shape) in first_order.into_iter().chain(higher_order()) {
         let noise: Vec<f32> = white_noise(1, 4_800).into_iter().map(Sample::from_f64).collect();
-        processor.process(&mut [noise.clone(), noise]);
-        let mut silent = false;
-        for _ in 0..200 {
-            let mut block = vec![vec![0.0_f32; 4_800]; 2];
-            processor.process(&mut block);
-            assert!(block.iter().flatten().all(|value| !value.is_subnormal()), "{through} to {to}");
-            silent = block.iter().flatten().all(|&value| value == 0.0);
-            if silent {
-                break;
-            }
-        }
-        assert!(silent, "{through} to {to} still sounds after 20 s");
-        // The state too: in f64 nothing comes any more either.
-        assert_eq!(peak(&run(&mut processor, &[0.0; 1_000])), 0.0, "{through} to {to}");
+        let new = |shape| {
+            let mut processor = Processor::new(48_000.0, 2).unwrap();
+            processor.change(shape, 1.0);
+            processor.process(&mut [noise.clone(), noise.clone()]);
+            processor
+        };
+        assert_falls_silent(new(&shape), name);
+        // The sound ends in the middle of a change.
+        let mut changing = new(&higher_order()[1].1);
+        changing.change(&shape, 1.0);
+        changing.process(&mut [noise[..2_000].to_vec(), noise[..2_000].to_vec()]);
+        assert_falls_silent(changing, name);
     }
+}
+
+fn assert_falls_silent(mut processor: Processor, name: &str) {
+    let mut silent = false;
+    for _ in 0..200 {
+        let mut block = vec![vec![0.0_f32; 4_800]; 2];
+        processor.process(&mut block);
+        assert!(block.iter().flatten().all(|value| !value.is_subnormal()), "{name}");
+        silent = block.iter().flatten().all(|&value| value == 0.0);
+        if silent {
+            break;
+        }
+    }
+    assert!(silent, "{name} still sounds after 20 s");
+    // The state too: in f64 nothing comes any more either.
+    assert_eq!(peak(&run(&mut processor, &[0.0; 1_000])), 0.0, "{name}");
 }
 
 /// The state is cleaned at the same frames whatever the block sizes: down to the very zero the bits are the same.
 #[test]
 fn silence_comes_at_the_same_frame_in_any_blocks() {
-    let tail = |size: usize| {
+    let tail = |shape: &Shape, size: usize| {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
-        processor.set_shape(&change("680p", "22M", "470k").shape(Ceiling::default()));
+        processor.change(shape, 1.0);
         let mut sound = white_noise(1, 2_000);
-        sound.resize(10_000, 0.0);
+        sound.resize(70_000, 0.0);
         sound.chunks_mut(size).for_each(|block| processor.process(&mut [block]));
         vec![sound]
     };
-    let whole = tail(10_000);
-    assert_eq!(whole[0][9_999], 0.0);
-    for size in [1, 61, 97, 1_000] {
-        assert_same_bits(&whole, &tail(size));
+    let loaded = change("680p", "22M", "470k").shape(Ceiling::default());
+    for shape in [loaded, higher_order()[0].1] {
+        let whole = tail(&shape, 70_000);
+        assert_eq!(whole[0][69_999], 0.0);
+        for size in [1, 61, 97, 1_000] {
+            assert_same_bits(&whole, &tail(&shape, size));
+        }
     }
 }
 
@@ -294,6 +333,8 @@ fn subnormal_input() {
     assert_eq!(peak(&run(&mut processor, &[f64::MIN_POSITIVE / 8.0; 100])), 0.0);
     // -700 dB already is nothing, so that no state can come near such numbers.
     assert_eq!(peak(&run(&mut processor, &[1e-35; 100])), 0.0);
+    processor.change(&higher_order()[5].1, 1.0);
+    assert_eq!(peak(&run(&mut processor, &[1e-35; 5_000])), 0.0);
     assert_eq!((f32::from_f64(1e-40), f64::from_f64(1e-310)), (0.0, 0.0));
     assert_eq!(f32::from_f64(1.2e-38), 1.2e-38);
 }
@@ -303,8 +344,8 @@ fn subnormal_input() {
 fn the_tail_is_the_pole_s() {
     let mut processor = Processor::new(48_000.0, 1).unwrap();
     assert_eq!(processor.tail_seconds(), 0.0);
-    processor.set_shape(&Shape { gain: 1.0, zero_rad_s: 66.8, pole_rad_s: 10.0 });
+    processor.change(&Shape::first_order(1.0, 66.8, 10.0), 1.0);
     assert!((processor.tail_seconds() - 6.0 * 10f64.ln() / 10.0).abs() < 1e-12);
-    processor.set_shape(&change("680p", "56k", "none").shape(Ceiling::Off));
+    processor.change(&change("680p", "56k", "none").shape(Ceiling::Off), 1.0);
     assert_eq!(processor.tail_seconds(), f64::INFINITY);
 }

@@ -37,7 +37,7 @@ fn shapes() -> Vec<(String, Shape)> {
 
 fn rendered(shape: &Shape, channels: &[Vec<f64>], rate: u32) -> Vec<Vec<f64>> {
     let mut processor = Processor::new(rate.into(), channels.len()).unwrap();
-    processor.set_shape(shape);
+    processor.change(shape, 1.0);
     let mut block = channels.to_vec();
     processor.process(&mut block);
     block

@@ -139,7 +139,7 @@ fn sound_is_that_of_ngspice() {
         for table in tables() {
             let change = Change::new(&table.pickup, Shunt::default(), table.shunt);
             let mut processor = Processor::new(f64::from(rate_hz), 1).unwrap();
-            processor.set_shape(&change.shape(Ceiling::default()));
+            processor.change(&change.shape(Ceiling::default()), 1.0);
             // Two seconds: by then the slowest corner here has decayed by far more than the bar.
             let mut pulse = vec![vec![0.0_f64; usize::try_from(2 * rate_hz).unwrap()]];
             pulse[0][0] = 1.0;

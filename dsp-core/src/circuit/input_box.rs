@@ -1,10 +1,10 @@
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 
 use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer};
 use crate::units::{Capacitance, Resistance};
 
 /// Where a box's thru is taken: decides whether what is plugged into it loads the pickup.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Thru {
     /// In parallel with the input: the next box loads the pickup too.

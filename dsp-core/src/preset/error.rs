@@ -18,6 +18,12 @@ pub enum PresetError {
         /// The latest version that this program reads.
         accepted: i64,
     },
+    /// A file of version 1 has a field that came later.
+    #[error("version = 1 has no `{field}`: accepted with version = 2")]
+    NewerField {
+        /// The field.
+        field: &'static str,
+    },
     /// Neither a pickup nor a blend of two, or both.
     #[error(
         "give either pickup = {{ ... }} or two [[blend]] tables, one for each of two pickups that share a jack"

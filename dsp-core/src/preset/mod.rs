@@ -2,6 +2,7 @@
 
 mod catalogue;
 mod error;
+mod newer;
 mod read;
 mod setups;
 mod text;

@@ -1,4 +1,5 @@
 use super::PresetError;
+use super::newer::newer_field;
 use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
 use crate::circuit::{Chain, Pickups, Positions};
@@ -73,6 +74,9 @@ impl Preset {
         let file: PresetText = toml::from_str(text).map_err(as_text)?;
         if file.setups.is_empty() {
             return Err(PresetError::NoSetups);
+        }
+        if let (1, Some(field)) = (file.version, newer_field(&file)) {
+            return Err(PresetError::NewerField { field });
         }
         let pickups = read_pickups(&file)?;
         let mut setups: Vec<Setup> = Vec::new();

@@ -1,11 +1,11 @@
 //! The files as they are written, field by field. Version 2; version 1 has fewer fields.
 
-use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
+use serde::{Deserialize, Deserializer, de::Error as _};
 
 use crate::circuit::{Polarity, Taper, Thru};
 use crate::units::{Capacitance, Inductance, Length, Load, Percent, Ratio, Resistance};
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PresetText {
     pub version: i64,
@@ -18,7 +18,7 @@ pub(super) struct PresetText {
     pub setups: Vec<SetupText>,
 }
 
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PickupText {
     pub capacitance: Option<Capacitance>,
@@ -31,7 +31,7 @@ pub(super) struct PickupText {
 }
 
 /// A pickup of a blend: the fields of [`PickupText`], and how it is joined.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct BlendedText {
     pub capacitance: Option<Capacitance>,
@@ -45,7 +45,7 @@ pub(super) struct BlendedText {
     pub volume: Option<VolumeText>,
 }
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct VolumeText {
     pub resistance: Resistance,
@@ -53,7 +53,7 @@ pub(super) struct VolumeText {
     pub position: Option<Percent>,
 }
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ToneText {
     pub resistance: Resistance,
@@ -62,7 +62,7 @@ pub(super) struct ToneText {
     pub position: Option<Percent>,
 }
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct SetupText {
     pub name: String,
@@ -73,7 +73,7 @@ pub(super) struct SetupText {
 }
 
 /// What a take was recorded through.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct ChainText {
     pub volume: Option<Percent>,
@@ -85,12 +85,6 @@ pub(super) struct ChainText {
 #[derive(Debug, Clone)]
 pub(super) struct LoadText(pub Load);
 
-impl Serialize for LoadText {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(&self.0)
-    }
-}
-
 impl<'de> Deserialize<'de> for LoadText {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         String::deserialize(deserializer)?.parse().map(Self).map_err(D::Error::custom)
@@ -98,7 +92,7 @@ impl<'de> Deserialize<'de> for LoadText {
 }
 
 /// One link: the fields of a cable, a box or a splitter.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct LinkText {
     pub cable: Option<Length>,
@@ -116,7 +110,7 @@ pub(super) struct LinkText {
     pub branch: Option<Vec<LinkText>>,
 }
 
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct TransformerText {
     pub primary: Inductance,

@@ -84,6 +84,11 @@ impl Progress {
         Self { at: 0.0, length }
     }
 
+    /// One that waits for `delay` frames first; meanwhile it is below zero.
+    pub const fn start_after(delay: f64, length: f64) -> Self {
+        Self { at: -delay, length }
+    }
+
     pub const fn is_moving(self) -> bool {
         self.at < self.length
     }
@@ -100,6 +105,12 @@ impl Progress {
     /// `frames` later, at most at the end.
     pub fn after(self, frames: f64) -> Self {
         Self { at: (self.at + frames).min(self.length), ..self }
+    }
+
+    /// Whole frames until the end.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole, and not negative")]
+    pub fn frames_left(self) -> usize {
+        (self.length - self.at) as usize
     }
 
     /// Of a glide of `length` frames, in lengths of this one.

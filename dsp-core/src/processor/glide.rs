@@ -159,11 +159,6 @@ impl ShapeGlide {
         false
     }
 
-    pub fn tail_seconds(&self) -> f64 {
-        const LN_120_DB: f64 = 13.815_510_557_964_274;
-        if self.target.is_flat() { 0.0 } else { LN_120_DB / self.target.pole_rad_s }
-    }
-
     /// Makes the present frame's coefficients, `anew` or from those of the last frame.
     fn design(&mut self, anew: bool) {
         let t = self.progress.t();

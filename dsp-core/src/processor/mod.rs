@@ -1,17 +1,21 @@
 //! Sound: channels, changes of setup while it runs, and the guard.
 
 mod channels;
+mod crossfade;
 mod curve;
+mod first_order;
 mod glide;
 mod guard;
 mod sample;
+mod stages;
+mod voice;
 
 use thiserror::Error;
 
 use crate::filter::RATES_HZ;
 use crate::response::Shape;
-use channels::Channels;
-use glide::{GainGlide, ShapeGlide};
+use channels::{CHUNK, Channels};
+use crossfade::Crossfade;
 use guard::{Guard, Heard};
 
 pub use guard::GuardStatus;
@@ -19,10 +23,6 @@ pub use sample::Sample;
 
 /// Length of the smoothstep along which a setup changes, in milliseconds.
 pub const CHANGE_MS: f64 = 30.0;
-
-/// Frames processed at once. Boundaries lie at multiples of it since the last reset, so that the host's
-/// block size changes nothing.
-const CHUNK: usize = 64;
 
 /// What a [`Processor`] can't be made for.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -46,7 +46,7 @@ pub enum ProcessorError {
 /// use dsp_core::response::Shape;
 ///
 /// let mut processor = Processor::new(48_000.0, 2)?;
-/// processor.set_shape(&Shape::first_order(1.0, 66.6, 26_257.0));
+/// processor.change(&Shape::first_order(1.0, 66.6, 26_257.0), 1.0);
 /// let mut take = vec![vec![0.5_f32; 512]; 2];
 /// processor.process(&mut take);
 /// assert_eq!(take[0], take[1]);
@@ -55,8 +55,7 @@ pub enum ProcessorError {
 #[derive(Debug, Clone)]
 pub struct Processor {
     rate_hz: f64,
-    shape: ShapeGlide,
-    gain: GainGlide,
+    crossfade: Crossfade,
     guard: Guard,
     channels: Channels,
     /// Frames since the last reset.
@@ -77,40 +76,45 @@ impl Processor {
         if channels == 0 {
             return Err(ProcessorError::NoChannels);
         }
+        let channels = Channels::new(channels);
         Ok(Self {
             rate_hz,
-            shape: ShapeGlide::new(rate_hz),
-            gain: GainGlide::new(),
+            crossfade: Crossfade::new(rate_hz, channels.pairs(), frames(CHANGE_MS, rate_hz)),
             guard: Guard::new(rate_hz),
-            channels: Channels::new(channels),
+            channels,
             frame: 0,
             fresh: true,
         })
     }
 
-    /// Changes what is applied, along a smoothstep of [`CHANGE_MS`]; at once before the first frame after a reset. The
-    /// shape's own gain is included. A shape that cannot be (not finite, a negative corner, a gain that is not
-    /// positive) is left aside.
-    pub fn set_shape(&mut self, shape: &Shape) {
-        if !shape.is_valid() {
+    /// Changes what is applied: a shape, and a gain (a plain factor, more than zero) on top of the shape's own; at
+    /// once before the first frame after a reset.
+    ///
+    /// Between shapes of first order or less both glide along a smoothstep of [`CHANGE_MS`]. For any other shape the new
+    /// filter, with its gain, fades in along the same curve while the old one fades out, after having run unheard for as
+    /// long again. What comes before that has ended waits for its end, and of several only the last one counts.
+    ///
+    /// A shape that cannot be (not finite, a gain that is not positive, a negative corner, a pair of poles that does
+    /// not decay) or a gain that is not finite or not positive is left aside with the other.
+    pub fn change(&mut self, shape: &Shape, gain: f64) {
+        if !(shape.is_valid() && is_gain(gain)) {
             return;
         }
-        let Some(first_order) = shape.as_first_order() else { todo!() };
-        self.shape.set(&first_order, self.frames(CHANGE_MS));
+        self.crossfade.change(shape, gain);
         if self.fresh {
-            self.shape.land();
+            self.crossfade.land();
         }
     }
 
     /// Changes the gain (a plain factor, more than zero) that is applied on top of the shape, along a smoothstep of `over_ms`
     /// milliseconds. A gain that is not finite or not positive is left aside.
     pub fn set_gain(&mut self, gain: f64, over_ms: f64) {
-        if !(gain.is_finite() && gain > 0.0) {
+        if !is_gain(gain) {
             return;
         }
-        self.gain.set(gain, self.frames(over_ms));
+        self.crossfade.set_gain(gain, frames(over_ms, self.rate_hz));
         if self.fresh {
-            self.gain.land();
+            self.crossfade.land();
         }
     }
 
@@ -126,23 +130,23 @@ impl Processor {
 
     /// Whether input passes unchanged, bit for bit.
     pub fn is_transparent(&self) -> bool {
-        self.shape.is_transparent() && self.gain.is_unity()
+        self.crossfade.is_transparent()
     }
 
     /// Forgets all sound and lands every change that is under way: what follows is as in a first run.
     pub fn reset(&mut self) {
-        self.shape.land();
-        self.gain.land();
+        self.crossfade.land();
+        self.crossfade.clear();
         self.guard.reset();
         self.channels.clear();
         self.frame = 0;
         self.fresh = true;
     }
 
-    /// How long the response rings after the input ends, down by 120 dB, in seconds; infinite for an
-    /// undo without ceiling.
+    /// How long the response (of the last change, also while that is on its way) rings on after the input ends, down by
+    /// 120 dB, in seconds; infinite for an undo without ceiling.
     pub fn tail_seconds(&self) -> f64 {
-        self.shape.tail_seconds()
+        self.crossfade.target().tail_seconds()
     }
 
     /// Processes one block in place. Every channel has the same number of frames; channels beyond those the processor was
@@ -152,37 +156,42 @@ impl Processor {
         let mut start = 0;
         while start < frames {
             self.fresh = false;
-            let to_boundary = CHUNK - usize::try_from(self.frame % CHUNK as u64).unwrap_or(0);
-            let end = frames.min(start + to_boundary);
+            let end = frames.min(start + self.frames_at_once());
             self.chunk(block, start, end);
+            self.crossfade.follow();
             self.frame += (end - start) as u64;
             if self.frame.is_multiple_of(CHUNK as u64) {
-                self.channels.flush_denormals();
+                self.crossfade.flush_denormals();
             }
             start = end;
         }
+    }
+
+    /// Up to the chunk's boundary or to where a crossfade lands.
+    fn frames_at_once(&self) -> usize {
+        let to_boundary = CHUNK - usize::try_from(self.frame % CHUNK as u64).unwrap_or(0);
+        self.crossfade.frames_left().map_or(to_boundary, |left| left.min(to_boundary))
     }
 
     fn chunk<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) {
         let frames = end - start;
         let finite = self.channels.load(block, start, end);
         if self.guard.is_open() && finite {
-            let (limit, before) = (self.guard.limit(), (self.shape, self.gain));
+            let limit = self.guard.limit();
             if self.is_transparent() {
                 if self.channels.within(0, frames, limit) {
                     self.channels.remember(0, frames);
                     return;
                 }
             } else {
-                self.channels.save();
-                self.advance(0, frames);
+                self.crossfade.save();
+                self.crossfade.run(self.channels.chunks(), 0, frames);
                 if self.channels.within(0, frames, limit) {
                     self.channels.remember(0, frames);
                     self.channels.store(block, start, end);
                     return;
                 }
-                self.channels.restore();
-                (self.shape, self.gain) = before;
+                self.crossfade.restore();
                 self.channels.load(block, start, end);
             }
         }
@@ -195,7 +204,7 @@ impl Processor {
         let limit = self.guard.limit();
         for frame in 0..frames {
             let finite = self.channels.replace_non_finite(frame);
-            self.advance(frame, frame + 1);
+            self.crossfade.run(self.channels.chunks(), frame, frame + 1);
             let within = self.channels.within(frame, frame + 1, limit);
             match self.guard.step(finite, within, self.frame + frame as u64) {
                 Heard::Output => self.channels.remember(frame, frame + 1),
@@ -206,6 +215,7 @@ impl Processor {
                 Heard::Past { factor, shrink } => self.channels.carry_on(frame, shrink, limit, factor),
                 Heard::Nothing { forget } => {
                     if forget {
+                        self.crossfade.clear();
                         self.channels.clear();
                     }
                     self.channels.silence(frame);
@@ -213,34 +223,13 @@ impl Processor {
             }
         }
     }
+}
 
-    /// Runs the frames `start..end` of the loaded chunk through sections and gain: one by one while the sections move, else
-    /// in one go.
-    fn advance(&mut self, mut start: usize, end: usize) {
-        while start < end && self.shape.is_moving() {
-            let gain = std::iter::once(self.gain.value());
-            self.channels.run(start, start + 1, self.shape.coefficients(), gain);
-            self.gain.step();
-            if self.shape.step() {
-                self.channels.clear_state();
-            }
-            start += 1;
-        }
-        if self.gain.is_moving() {
-            let mut gains = [0.0; CHUNK];
-            for gain in &mut gains[start..end] {
-                *gain = self.gain.value();
-                self.gain.step();
-            }
-            self.channels.run(start, end, self.shape.coefficients(), gains[start..end].iter().copied());
-        } else {
-            let gains = std::iter::repeat(self.gain.value());
-            self.channels.run(start, end, self.shape.coefficients(), gains);
-        }
-    }
+fn is_gain(gain: f64) -> bool {
+    gain.is_finite() && gain > 0.0
+}
 
-    /// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.
-    fn frames(&self, milliseconds: f64) -> f64 {
-        (milliseconds * 1e-3 * self.rate_hz).round().max(1.0).min(f64::from(u32::MAX))
-    }
+/// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.
+fn frames(milliseconds: f64, rate_hz: f64) -> f64 {
+    (milliseconds * 1e-3 * rate_hz).round().max(1.0).min(f64::from(u32::MAX))
 }

@@ -29,6 +29,13 @@ impl Default for Ceiling {
 /// What a boost may be over the ceiling by rounding.
 const ROUNDING: f64 = 1e-9;
 
+/// A pair damped to this quality factor rings no more.
+const LEAST_Q: f64 = 0.501;
+
+/// The least by which a pair is damped at a time, and how often.
+const LEAST_STEP: f64 = 1.03;
+const MOST_DAMPINGS: u32 = 24;
+
 /// Keeps `shape` to a boost of `ceiling`, a plain factor. An undo keeps to it everywhere. Another change is exact but where it
 /// would rise without end.
 pub(super) fn bounded(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
@@ -36,10 +43,6 @@ pub(super) fn bounded(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
     shape = upper_end(shape, ceiling, undoes);
     if undoes {
         shape = damped(shape, ceiling);
-        let over = 10f64.powf(shape.boost_db() / 20.0) / ceiling;
-        if over > 1.0 + ROUNDING {
-            shape.gain /= over;
-        }
     }
     shape
 }
@@ -104,19 +107,25 @@ fn upper_end(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
     shape
 }
 
-/// Damps pairs of poles that would ring up beyond the ceiling, where they are.
+/// Damps the pairs of poles that ring up beyond the ceiling, the loudest first; what is still above it then lowers the whole.
 fn damped(mut shape: Shape, ceiling: f64) -> Shape {
-    for index in 0..shape.poles.len() {
-        let pole = shape.poles[index];
-        let natural = pole.natural_rad_s();
-        let over = shape.power(natural / TAU).sqrt() / ceiling;
-        if !pole.is_real() && over > 1.0 {
-            // Near its resonance the response falls with the decay.
-            let decay_rad_s = (pole.decay_rad_s * over).min(0.999 * natural);
-            let ring_rad_s = (natural * natural - decay_rad_s * decay_rad_s).sqrt();
-            shape.poles.as_mut_slice()[index] = Root::pair(decay_rad_s, ring_rad_s);
+    for _ in 0..MOST_DAMPINGS {
+        let loudest = shape.loudest_rad_s();
+        let over = shape.power(loudest / TAU).sqrt() / ceiling;
+        if over <= 1.0 + ROUNDING {
+            return shape;
         }
+        let rings = |pole: &&mut Root| !pole.is_real() && pole.q() > LEAST_Q;
+        let apart = |pole: &Root| (pole.natural_rad_s() / loudest).ln().abs();
+        let poles = shape.poles.as_mut_slice().iter_mut();
+        let Some(pole) = poles.filter(rings).min_by(|a, b| apart(a).total_cmp(&apart(b))) else { break };
+        // Near its resonance the response falls with the decay; the least step makes sure that it ends.
+        let natural = pole.natural_rad_s();
+        let decay_rad_s = (pole.decay_rad_s * over.max(LEAST_STEP)).min(natural / (2.0 * LEAST_Q));
+        *pole = Root::pair(decay_rad_s, (natural * natural - decay_rad_s * decay_rad_s).sqrt());
     }
+    let over = 10f64.powf(shape.boost_db() / 20.0) / ceiling;
+    shape.gain /= over.max(1.0);
     shape
 }
 

@@ -95,7 +95,7 @@ fn processor(plan: &Plan, rendering: &Rendering) -> Processor {
         Processor::new(f64::from(plan.format.rate_hz), usize::from(plan.format.channels));
     let mut processor = made.expect("the take's format was checked");
     processor.set_guard(plan.guard);
-    processor.set_shape(&rendering.shape);
+    processor.change(&rendering.shape, 1.0);
     processor
 }
 

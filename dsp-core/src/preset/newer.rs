@@ -1,0 +1,45 @@
+//! What came with version 2: a file that says version 1 may not have it, since programs that only know version 1 refuse it.
+
+use super::text::{LinkText, PickupText, PresetText};
+
+/// The first field of a file of version 1 that is of a later one.
+pub(super) fn newer_field(file: &PresetText) -> Option<&'static str> {
+    let chains = file.setups.iter().map(|setup| &setup.chain).chain([&file.recorded.chain]);
+    let positions = file.setups.iter().map(|setup| (setup.volume, setup.tone));
+    let positions = positions.chain([(file.recorded.volume, file.recorded.tone)]);
+    let of_position =
+        |(volume, tone): (Option<_>, Option<_>)| volume.map(|_| "volume").or(tone.map(|_| "tone"));
+    file.blend
+        .as_ref()
+        .map(|_| "blend")
+        .or_else(|| file.pickup.as_ref().and_then(of_pickup))
+        .or_else(|| positions.into_iter().find_map(of_position))
+        .or_else(|| chains.flatten().flatten().find_map(of_link))
+}
+
+fn of_pickup(text: &PickupText) -> Option<&'static str> {
+    let fields = [
+        (text.inductance.is_some(), "inductance"),
+        (text.resistance.is_some(), "resistance"),
+        (text.winding.is_some(), "winding"),
+        (text.tone.is_some(), "tone"),
+        (text.volume.is_some(), "volume"),
+    ];
+    first(&fields)
+}
+
+fn of_link(text: &LinkText) -> Option<&'static str> {
+    let fields = [
+        (text.leakage.is_some(), "leakage"),
+        (text.transformer.is_some(), "transformer"),
+        (text.blocking.is_some(), "blocking"),
+        (text.splitter.is_some(), "splitter"),
+        (text.resistor.is_some(), "resistor"),
+        (text.branch.is_some(), "branch"),
+    ];
+    first(&fields)
+}
+
+fn first(fields: &[(bool, &'static str)]) -> Option<&'static str> {
+    fields.iter().find(|(given, _)| *given).map(|(_, name)| *name)
+}

@@ -1,0 +1,139 @@
+//! The undo ceiling on circuits of any order: several poles at the origin, and the top of a low-pass.
+
+mod common;
+
+use std::f64::consts::TAU;
+
+use approx::{assert_abs_diff_eq, assert_relative_eq};
+use common::{chain, change, preset_text, transfer};
+use dsp_core::circuit::{Chain, Element, MagneticPickup, Pickup};
+use dsp_core::preset::Preset;
+use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer};
+
+/// 24 dB as a plain factor.
+const CEILING: f64 = 15.848_931_924_611_133;
+
+/// 0.1 Hz to 1 MHz, finer than any resonance here.
+fn largest_boost_db(shape: &Shape) -> f64 {
+    let grid = (0..=20_000).map(|i| 10f64.powf(-1.0 + f64::from(i) * 7.0 / 20_000.0));
+    grid.map(|hz| shape.db(hz)).fold(f64::NEG_INFINITY, f64::max)
+}
+
+fn coil(winding: Option<&str>) -> Pickup {
+    Pickup::of(Element::Magnetic(MagneticPickup {
+        inductance: "4.7 H".parse().unwrap(),
+        resistance: "8k2".parse().unwrap(),
+        winding: winding.map(|c| c.parse().unwrap()),
+    }))
+}
+
+/// 1 nF into 50 H ∥ 50 kΩ: `H = s²/(s² + s/(RC) + 1/(LC))`, so undoing has two poles at the origin, and they move to
+/// `sqrt(1/(LC) / ceiling)`.
+#[test]
+fn two_poles_at_the_origin_share_a_corner() {
+    let change = change("1n", "50 H || 50k", "none");
+    assert_eq!(change.shape(Ceiling::Off).poles.as_slice(), [Root::real(0.0), Root::real(0.0)]);
+    let shape = change.shape(Ceiling::Db(24.0));
+    let corner_rad_s = (1.0 / (50.0 * 1e-9) / CEILING).sqrt();
+    for pole in shape.poles.iter() {
+        assert!(pole.is_real());
+        assert_relative_eq!(pole.decay_rad_s, corner_rad_s, max_relative = 1e-12);
+    }
+    assert_abs_diff_eq!(shape.db(0.0), 24.0, epsilon = 1e-9);
+    assert_abs_diff_eq!(largest_boost_db(&shape), 24.0, epsilon = 0.01);
+    assert_abs_diff_eq!(shape.db(1e7), 0.0, epsilon = 1e-6);
+}
+
+/// From a transformer to a resistance a pole at the origin is left although nothing is undone: the ceiling bounds it, and
+/// that alone.
+#[test]
+fn what_would_rise_without_end_is_bounded_in_every_change() {
+    let change = change("1n", "50 H || 50k", "1M");
+    let shape = change.shape(Ceiling::Db(24.0));
+    assert_abs_diff_eq!(shape.db(0.0), 24.0, epsilon = 1e-9);
+    // The corner of 1 MΩ, 1/(RC), stays where it is.
+    assert!(shape.poles.iter().any(|pole| (pole.decay_rad_s - 1_000.0).abs() < 1e-6), "{shape:?}");
+    assert_eq!(change.shape(Ceiling::Off).boost_db(), f64::INFINITY);
+}
+
+/// A coil without winding capacitance into R ∥ C: `1/H = LC s² + (L/R + R_dc C) s + 1 + R_dc/R` rises without end; two poles at
+/// `sqrt(ceiling/(LC))` hold it.
+#[test]
+fn undoing_a_low_pass_has_a_ceiling_at_the_top() {
+    let pickup = coil(None).into();
+    let transfer = |load| Transfer::new(&pickup, &chain(load));
+    let change = Change::new(&transfer("1M || 6 m"), &transfer("none"));
+    let shape = change.shape(Ceiling::Db(24.0));
+    let corner_rad_s = (CEILING / (4.7 * 600e-12)).sqrt();
+    assert_eq!(shape.poles.degree(), 2);
+    for pole in shape.poles.iter() {
+        assert_relative_eq!(pole.decay_rad_s, corner_rad_s, max_relative = 1e-12);
+    }
+    assert_abs_diff_eq!(shape.db(1e9), 24.0, epsilon = 1e-6);
+    assert!(largest_boost_db(&shape) <= 24.0 + 1e-6);
+    // At low frequencies nothing but the divider of R_dc and R, 20 log10(1.0082).
+    assert_abs_diff_eq!(shape.db(1.0), 0.0709, epsilon = 1e-3);
+    // Without a ceiling there are more zeros than poles.
+    let exact = change.shape(Ceiling::Off);
+    assert_eq!((exact.zeros.degree(), exact.poles.degree()), (2, 0));
+    let w = TAU * 5_000.0;
+    let (real, imaginary) = (1.0 + 8.2e-3 - 4.7 * 600e-12 * w * w, w * (4.7e-6 + 8_200.0 * 600e-12));
+    assert_relative_eq!(exact.power(5_000.0), real * real + imaginary * imaginary, max_relative = 1e-9);
+}
+
+/// The unloaded coil rings with its own winding; undone, it rings no higher than the ceiling above the take.
+#[test]
+fn an_undone_resonance_stays_below_the_ceiling() {
+    for (winding, load) in [("47p", "1M || 10 m"), ("120p", "220k || 6 m"), ("10p", "10M || 30 m")] {
+        let pickup = coil(Some(winding)).into();
+        let transfer = |load| Transfer::new(&pickup, &chain(load));
+        let change = Change::new(&transfer(load), &transfer("none"));
+        assert!(largest_boost_db(&change.shape(Ceiling::Off)) > 24.0, "{winding} {load}: not a test");
+        for ceiling_db in [6.0, 12.0, 24.0] {
+            let shape = change.shape(Ceiling::Db(ceiling_db));
+            let boost_db = largest_boost_db(&shape);
+            assert!(boost_db <= ceiling_db + 1e-3, "{boost_db} over {ceiling_db}: {winding} {load}");
+        }
+    }
+}
+
+/// Applied and undone with a ceiling: what is left of the loss is what the ceiling holds back, and nothing below it.
+#[test]
+fn presets_undo_to_within_the_ceiling() {
+    for file in
+        ["passive.toml", "blocking.toml", "magnetic-single.toml", "magnetic-double.toml", "blend.toml"]
+    {
+        let preset = Preset::from_toml(&preset_text(file)).unwrap();
+        for index in 0..preset.pickups.count() {
+            for setup in &preset.setups {
+                let pickups = preset.pickups.with_positions(setup.positions);
+                let loaded = Transfer::of(&pickups, index, &setup.chain);
+                let unloaded = Transfer::of(&pickups, index, &Chain::default());
+                let change = Change::new(&loaded, &unloaded);
+                let shape = change.shape(Ceiling::Db(24.0));
+                assert!(
+                    largest_boost_db(&shape) <= 24.0 + 1e-3,
+                    "{file} {} {} {shape:?}",
+                    setup.name,
+                    largest_boost_db(&shape)
+                );
+                assert!(shape.zeros.degree() <= shape.poles.degree(), "{file} {}", setup.name);
+                // Where 40 dB and more are to spare, the undo is exact.
+                let hz = 1_000.0;
+                let exact_db = 20.0 * change.at(hz).norm().log10();
+                if change.shape(Ceiling::Off).boost_db() < 24.0 {
+                    assert_abs_diff_eq!(shape.db(hz), exact_db, epsilon = 1e-6);
+                }
+            }
+        }
+    }
+}
+
+/// The ceiling of a plain load is what it was: `w_A · 10^(-ceiling/20)`.
+#[test]
+fn a_plain_load_keeps_its_rule() {
+    let shape = change("680p", "1M", "none").shape(Ceiling::Db(24.0));
+    let zero = transfer("680p", "1M").corner_hz() * TAU;
+    assert_eq!(shape.zeros.as_slice(), [Root::real(zero)]);
+    assert_relative_eq!(shape.poles[0].decay_rad_s, zero / CEILING, max_relative = 1e-12);
+}

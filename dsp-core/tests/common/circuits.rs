@@ -1,0 +1,149 @@
+//! Random circuits over the common ranges and beyond.
+
+use dsp_core::circuit::{
+    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
+    MagneticPickup, Pickup, Pickups, Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
+};
+use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance};
+use proptest::option;
+use proptest::prelude::*;
+
+/// Between two powers of ten, evenly in the logarithm.
+fn log(low: f64, high: f64) -> impl Strategy<Value = f64> {
+    (low..high).prop_map(|exponent| 10f64.powf(exponent))
+}
+
+pub fn resistance(low: f64, high: f64) -> impl Strategy<Value = Resistance> {
+    log(low, high).prop_map(|ohms| Resistance::from_ohms(ohms).unwrap())
+}
+
+pub fn capacitance(low: f64, high: f64) -> impl Strategy<Value = Capacitance> {
+    log(low, high).prop_map(|farads| Capacitance::from_farads(farads).unwrap())
+}
+
+fn inductance(low: f64, high: f64) -> impl Strategy<Value = Inductance> {
+    log(low, high).prop_map(|henries| Inductance::from_henries(henries).unwrap())
+}
+
+fn percent() -> impl Strategy<Value = Percent> {
+    (0.0..=100.0).prop_map(|percent| Percent::new(percent).unwrap())
+}
+
+fn taper() -> impl Strategy<Value = Taper> {
+    prop_oneof![Just(Taper::Linear), Just(Taper::Logarithmic)]
+}
+
+fn volume() -> impl Strategy<Value = VolumePot> {
+    (resistance(4.0, 6.5), taper(), percent()).prop_map(|(resistance, taper, position)| VolumePot {
+        resistance,
+        taper,
+        position,
+    })
+}
+
+fn tone() -> impl Strategy<Value = ToneControl> {
+    (resistance(4.0, 6.5), capacitance(-9.0, -7.0), taper(), percent()).prop_map(
+        |(resistance, capacitance, taper, position)| ToneControl { resistance, capacitance, taper, position },
+    )
+}
+
+pub fn capacitive_element() -> impl Strategy<Value = CapacitivePickup> {
+    (capacitance(-9.7, -7.7), option::of(resistance(6.0, 10.0)))
+        .prop_map(|(capacitance, leakage)| CapacitivePickup { capacitance, leakage })
+}
+
+fn magnetic_element() -> impl Strategy<Value = MagneticPickup> {
+    (inductance(-0.5, 1.2), resistance(3.3, 4.5), option::of(capacitance(-10.3, -9.5)))
+        .prop_map(|(inductance, resistance, winding)| MagneticPickup { inductance, resistance, winding })
+}
+
+pub fn pickup() -> impl Strategy<Value = Pickup> {
+    let element = prop_oneof![
+        capacitive_element().prop_map(Element::Capacitive),
+        magnetic_element().prop_map(Element::Magnetic)
+    ];
+    (element, option::of(tone()), option::of(volume())).prop_map(|(element, tone, volume)| Pickup {
+        element,
+        tone,
+        volume,
+    })
+}
+
+pub fn pickups() -> impl Strategy<Value = Pickups> {
+    let polarity = || prop_oneof![Just(Polarity::Same), Just(Polarity::Reversed)];
+    let one = move || {
+        (pickup(), option::of(resistance(3.0, 6.0)), polarity())
+            .prop_map(|(pickup, mixing, polarity)| Blended { pickup, mixing, polarity })
+    };
+    prop_oneof![
+        2 => pickup().prop_map(Pickups::One),
+        1 => [one(), one()].prop_map(|both| Pickups::Blend(Blend(both)))
+    ]
+}
+
+pub fn cable() -> impl Strategy<Value = Cable> {
+    (0.1f64..30.0, option::of(capacitance(-10.2, -9.8)), option::of(resistance(6.0, 9.0))).prop_map(
+        |(metres, per_metre, leakage)| Cable {
+            length: Length::from_metres(metres).unwrap(),
+            per_metre,
+            leakage,
+        },
+    )
+}
+
+pub fn transformer() -> impl Strategy<Value = Transformer> {
+    let ratio = (5.0f64..20.0).prop_map(|ratio| Ratio::from_value(ratio).unwrap());
+    (
+        inductance(0.7, 2.7),
+        option::of(resistance(1.5, 4.0)),
+        ratio,
+        resistance(2.0, 4.0),
+        option::of(capacitance(-10.5, -9.0)),
+    )
+        .prop_map(|(primary, winding, ratio, secondary, capacitance)| Transformer {
+            primary,
+            winding,
+            ratio,
+            secondary,
+            capacitance,
+        })
+}
+
+/// A box with a thru in parallel with its input.
+pub fn input_box(input: impl Strategy<Value = Input>) -> impl Strategy<Value = InputBox> {
+    let blocking = option::of(capacitance(-9.0, -7.0)).prop_map(|c| c.map(BlockingCapacitor));
+    (input, option::of(capacitance(-11.0, -9.5)), blocking).prop_map(|(input, capacitance, blocking)| {
+        InputBox { name: "box".into(), input, capacitance, blocking, thru: Some(Thru::Before) }
+    })
+}
+
+pub fn resistive() -> BoxedStrategy<Input> {
+    resistance(4.0, 8.0).prop_map(Input::Resistance).boxed()
+}
+
+pub fn any_input() -> BoxedStrategy<Input> {
+    prop_oneof![resistive(), transformer().prop_map(Input::Transformer)].boxed()
+}
+
+/// A chain whose boxes have such inputs, with a splitter now and then; what is too large is left out.
+pub fn chain(input: BoxedStrategy<Input>) -> impl Strategy<Value = Chain> {
+    let flat = |input: BoxedStrategy<Input>| {
+        prop_oneof![
+            2 => cable().prop_map(Link::Cable),
+            3 => input_box(input).prop_map(Link::Box),
+            1 => resistance(4.0, 8.0).prop_map(Link::Resistance),
+            1 => capacitance(-11.0, -9.0).prop_map(Link::Capacitance),
+        ]
+    };
+    let branch = proptest::collection::vec(flat(input.clone()), 1..3);
+    let splitter =
+        (option::of(resistance(3.0, 5.0)), branch).prop_filter_map("too large", |(resistor, branch)| {
+            Some(Link::Splitter(Splitter {
+                name: "splitter".into(),
+                resistor,
+                branch: Chain::new(branch).ok()?,
+            }))
+        });
+    proptest::collection::vec(prop_oneof![6 => flat(input), 1 => splitter], 0..5)
+        .prop_filter_map("too large", |links| Chain::new(links).ok())
+}

@@ -1,0 +1,245 @@
+//! Changes between filters of different structure: nothing is heard but the change, and nothing is louder than both ends.
+
+mod common;
+
+use common::{
+    Heard, RATES, assert_clean, change, db, difference, every_pair, higher_order, music_like_noise, peak,
+    plucked, residue_db, run, switch_residue_db,
+};
+use dsp_core::processor::Processor;
+use dsp_core::response::{Ceiling, Shape};
+
+/// All of higher order, and what they are changed from and to: as recorded, a load, an undo.
+fn choices() -> Vec<(String, Heard)> {
+    let first_order = [
+        ("as recorded", Shape::UNCHANGED),
+        ("loaded", change("680p", "22M", "56k").shape(Ceiling::default())),
+        ("undone", change("680p", "1M", "none").shape(Ceiling::default())),
+    ];
+    let all = first_order.into_iter().chain(higher_order());
+    all.map(|(name, shape)| (name.to_owned(), Heard::matched(shape))).collect()
+}
+
+#[test]
+fn every_pair_switches_cleanly() {
+    let choices = choices();
+    assert_clean(RATES.into_iter().flat_map(|rate_hz| {
+        every_pair(&choices).map(move |pair| {
+            let which = format!("{} to {} at {rate_hz} Hz", pair[0].0, pair[1].0);
+            (switch_residue_db(pair, rate_hz, 0.0), which)
+        })
+    }));
+}
+
+#[test]
+fn any_moment_of_the_tone_will_do() {
+    let choices = choices();
+    assert_clean(every_pair(&choices).enumerate().flat_map(|(i, pair)| {
+        (0..3).map(move |step| {
+            let phase_turns = f64::from(3 * u32::try_from(i).unwrap() + step) * 0.061;
+            let which = format!("{} to {}, {phase_turns} turns", pair[0].0, pair[1].0);
+            (switch_residue_db(pair, 44_100.0, phase_turns), which)
+        })
+    }));
+}
+
+/// As automation does it: a new target again and again, long before the last one is reached.
+#[test]
+fn turning_in_mid_fade_is_clean() {
+    let heard: Vec<Heard> = choices().iter().map(|(_, heard)| *heard).collect();
+    let order = [0, 6, 5, 0, 1, 8, 2, 3, 7, 4, 6, 0, 5, 3, 8, 4, 0, 2, 0, 6, 1];
+    assert_clean([1, 17, 333, 1_000, 1_500].into_iter().map(|every| {
+        let mut choices = vec![(heard[3], 9_000)];
+        choices.extend(order.iter().cycle().take(order.len() * 3).map(|&index| (heard[index], every)));
+        choices.push((heard[3], 9_000));
+        (residue_db(&choices, 44_100.0, 0.0), format!("every {every} frames"))
+    }));
+}
+
+/// Power in windows of `window` frames, one beginning every 2.5 ms at 48 kHz.
+fn powers(signal: &[f64], window: usize) -> impl Iterator<Item = f64> {
+    signal.windows(window).step_by(120).map(|part| part.iter().map(|value| value * value).sum())
+}
+
+/// How much the power of `output` in any window is above that of the louder of two others in the same one, in dB.
+fn rise_db(output: &[f64], a: &[f64], b: &[f64], window: usize) -> f64 {
+    let louder = powers(a, window).zip(powers(b, window)).map(|(a, b)| a.max(b));
+    let rises = powers(output, window).zip(louder).map(|(output, louder)| 0.5 * db(output / louder));
+    rises.fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// In windows of 10, 20 and 50 ms, of noise like music and of plucked strings.
+#[test]
+fn never_louder_than_the_louder_end() {
+    let (rate_hz, choices) = (48_000.0, choices());
+    let mut worst = (f64::NEG_INFINITY, String::new());
+    for input in [music_like_noise(8, rate_hz, 50_000), plucked(rate_hz, 10_000, 5)] {
+        for [from, to] in every_pair(&choices).filter(|[from, to]| !glides(from, to)) {
+            let new = |heard: &Heard| {
+                let mut processor = Processor::new(rate_hz, 1).unwrap();
+                heard.apply(&mut processor);
+                processor
+            };
+            let [a, b] = [from, to].map(|choice| run(&mut new(&choice.1), &input));
+            for start in [30_000, 31_234, 33_333, 36_100, 40_000] {
+                let mut processor = new(&from.1);
+                run(&mut processor, &input[..start]);
+                to.1.apply(&mut processor);
+                let output = run(&mut processor, &input[start..start + 9_600]);
+                for window in [480, 960, 2_400] {
+                    let rise_db = rise_db(&output, &a[start..], &b[start..], window);
+                    if rise_db > worst.0 {
+                        worst = (rise_db, format!("{} to {}, {start}, {window} frames", from.0, to.0));
+                    }
+                }
+            }
+        }
+    }
+    println!("worst rise {:.2} dB: {}", worst.0, worst.1);
+    assert!(worst.0 <= 1.0, "{worst:?}");
+}
+
+/// Both of first order or less: those glide, and have tests of their own.
+fn glides(from: &(String, Heard), to: &(String, Heard)) -> bool {
+    [from, to].iter().all(|(_, heard)| heard.shape.zeros.degree().max(heard.shape.poles.degree()) <= 1)
+}
+
+/// The whole of a change: unheard, then fading in.
+const CHANGE_FRAMES: usize = 2 * 1_440;
+
+/// After a change and a silence in which all that was stored has died away, the processor is, to the last bit, one that never had
+/// another shape. Before that the difference falls with the slowest pole.
+#[test]
+fn a_change_lands_on_its_target() {
+    let (rate_hz, choices) = (48_000.0, choices());
+    let input = music_like_noise(3, rate_hz, 30_000);
+    for [from, to] in every_pair(&choices) {
+        let name = format!("{} to {}", from.0, to.0);
+        let new = || Processor::new(rate_hz, 1).unwrap();
+        let (mut changed, mut always) = (new(), new());
+        from.1.apply(&mut changed);
+        to.1.apply(&mut always);
+        run(&mut changed, &input[..9_000]);
+        run(&mut always, &input[..9_000]);
+        to.1.apply(&mut changed);
+        let split = 9_000 + CHANGE_FRAMES;
+        run(&mut changed, &input[9_000..split]);
+        run(&mut always, &input[9_000..split]);
+        let rest = &input[split..];
+        let difference = difference(&run(&mut changed, rest), &run(&mut always, rest));
+        let slowest = to.1.shape.poles.iter().map(|pole| pole.decay_rad_s).fold(1e9, f64::min);
+        let seconds = 12_000.0 / rate_hz;
+        let left = 10.0 * peak(&difference[..1_200]) * (-slowest * (seconds - 0.025)).exp();
+        assert!(peak(&difference[12_000..]) <= left + 1e-11, "{name}: {:e}", peak(&difference[12_000..]));
+
+        let silence = vec![0.0; 250_000];
+        assert_eq!(run(&mut changed, &silence)[249_999], 0.0, "{name}");
+        run(&mut always, &silence);
+        assert_eq!(run(&mut changed, &input), run(&mut always, &input), "{name}");
+    }
+}
+
+/// On "as recorded" it lands on the input itself, bit for bit, and does not wait: there is nothing to be heard too early.
+#[test]
+fn a_change_to_as_recorded_lands_on_the_bits() {
+    let input = music_like_noise(4, 48_000.0, 10_000);
+    for (name, shape) in higher_order() {
+        let mut processor = Processor::new(48_000.0, 1).unwrap();
+        Heard::matched(shape).apply(&mut processor);
+        run(&mut processor, &input[..5_000]);
+        processor.change(&Shape::UNCHANGED, 1.0);
+        run(&mut processor, &input[5_000..5_000 + CHANGE_FRAMES / 2 - 1]);
+        assert!(!processor.is_transparent(), "{name}");
+        run(&mut processor, &input[..1]);
+        assert!(processor.is_transparent(), "{name}");
+        assert_eq!(run(&mut processor, &input), input, "{name}");
+    }
+}
+
+/// Of what comes during a change only the last one follows; one that goes back to where the change leads anyway leaves
+/// nothing to follow.
+#[test]
+fn only_the_last_one_waits() {
+    let input = music_like_noise(5, 48_000.0, 20_000);
+    let shapes = higher_order();
+    let [a, b, c, d] = [0, 1, 3, 5].map(|index| Heard::matched(shapes[index].1));
+    let play = |changes: &[(usize, Heard)]| {
+        let mut processor = Processor::new(48_000.0, 1).unwrap();
+        a.apply(&mut processor);
+        let mut output = Vec::new();
+        for (until, heard) in changes {
+            output.extend(run(&mut processor, &input[output.len()..*until]));
+            heard.apply(&mut processor);
+        }
+        output.extend(run(&mut processor, &input[output.len()..]));
+        output
+    };
+    let followed = play(&[(5_000, b), (5_000 + CHANGE_FRAMES, c)]);
+    assert_eq!(play(&[(5_000, b), (5_700, d), (5_701, a), (7_300, c)]), followed);
+    assert_eq!(play(&[(5_000, b), (5_001, c)]), followed);
+    assert_ne!(play(&[(5_000, b), (5_700, c), (5_701, d)]), followed);
+    let alone = play(&[(5_000, b)]);
+    assert_ne!(alone, followed);
+    assert_eq!(play(&[(5_000, b), (5_000, b), (6_000, c), (6_500, b), (9_000, b)]), alone);
+    assert_eq!(play(&[(5_000, a)]), play(&[]));
+}
+
+/// A gain that follows alone goes to the one that is on its way in, or to the one that waits for it.
+#[test]
+fn a_gain_follows_the_target() {
+    let input = music_like_noise(6, 48_000.0, 20_000);
+    let shapes = higher_order();
+    let play = |gains: [f64; 2]| {
+        let mut processor = Processor::new(48_000.0, 1).unwrap();
+        processor.change(&shapes[0].1, 1.0);
+        run(&mut processor, &input[..5_000]);
+        processor.change(&shapes[3].1, 1.0);
+        processor.set_gain(gains[0], 10.0);
+        let unheard = run(&mut processor, &input[5_000..6_000]);
+        processor.change(&shapes[5].1, 7.0);
+        processor.set_gain(gains[1], 10.0);
+        (unheard, run(&mut processor, &input[6_000..]))
+    };
+    let (unheard, output) = play([1.0, 1.0]);
+    let (still_unheard, other) = play([3.0, 1.0]);
+    assert_eq!(unheard, still_unheard, "the one on its way out keeps its gain");
+    assert!(output[1_400..1_800] != other[1_400..1_800]);
+    assert_eq!(output[CHANGE_FRAMES + 2_000..], other[CHANGE_FRAMES + 2_000..]);
+    let (_, other) = play([1.0, 2.0]);
+    assert_eq!(output[..CHANGE_FRAMES], other[..CHANGE_FRAMES], "what waits is not heard");
+    let doubled: Vec<f64> = output.iter().map(|value| 2.0 * value).collect();
+    assert_eq!(doubled[2 * CHANGE_FRAMES..], other[2 * CHANGE_FRAMES..]);
+}
+
+/// Before any sound there is nothing to fade from, and what waits is there after a reset.
+#[test]
+fn a_change_before_the_first_frame_is_there_at_once() {
+    let input = music_like_noise(7, 48_000.0, 4_000);
+    let shapes = higher_order();
+    let new = |order: &[usize]| {
+        let mut processor = Processor::new(48_000.0, 1).unwrap();
+        order.iter().for_each(|&index| processor.change(&shapes[index].1, 2.0));
+        processor
+    };
+    let expected = run(&mut new(&[5]), &input);
+    assert_eq!(run(&mut new(&[0, 3, 5]), &input), expected);
+    let mut reset = new(&[2]);
+    for index in [1, 4, 5] {
+        run(&mut reset, &input[..500]);
+        reset.change(&shapes[index].1, 2.0);
+    }
+    reset.reset();
+    assert_eq!(run(&mut reset, &input), expected);
+}
+
+#[test]
+fn the_tail_is_the_target_s() {
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    run(&mut processor, &[0.5; 100]);
+    let shapes = higher_order();
+    for index in [5, 0] {
+        processor.change(&shapes[index].1, 1.0);
+        let slowest = shapes[index].1.poles[0].decay_rad_s;
+        assert!((processor.tail_seconds() - 6.0 * 10f64.ln() / slowest).abs() < 1e-12);
+    }
+}
