@@ -1,11 +1,14 @@
-//! `firstjack curve`: loss against frequency. Lines differ by pattern as well as by colour, so the picture survives
-//! a black-and-white printer.
+//! `firstjack curve`: level against frequency, drawn or as a table. Lines differ by pattern as well as by colour, so the picture
+//! survives a black-and-white printer.
+
+mod legend;
+mod responses;
+mod table;
 
 use std::io::Write;
 use std::ops::Range;
 
-use dsp_core::circuit::Pickups;
-use dsp_core::response::Transfer;
+use dsp_core::circuit::{Blend, Pickup, Pickups};
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
 use plotters::coord::types::RangedCoordf64;
@@ -16,11 +19,17 @@ use crate::arguments::CurveArguments;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings};
 use crate::wav::{check_target, publish, temporary};
+use legend::Legend;
+use responses::Responses;
 
 const SIZE: (u32, u32) = (1200, 760);
 const BAND_HZ: Range<f64> = 20.0..20_000.0;
 const POINTS: i32 = 400;
+/// The least that is shown above 0 dB, and above a resonance that rises beyond it.
 const TOP_DB: f64 = 4.0;
+const ABOVE_PEAK_DB: f64 = 3.0;
+/// Below this a curve lies on the lower edge: where two pickups cancel, levels have no end.
+const FLOOR_DB: f64 = -200.0;
 
 /// Dark enough for white paper, apart in lightness for colour-blind eyes and grey printers.
 const COLOURS: [RGBColor; 6] = [
@@ -39,9 +48,10 @@ type Plot<'a, B> = ChartContext<'a, B, Cartesian2d<LogCoord<f64>, RangedCoordf64
 
 struct Picture {
     title: String,
+    levels: &'static str,
     curves: Vec<(String, Vec<(f64, f64)>)>,
     strings: Vec<(String, f64)>,
-    deepest_db: f64,
+    span_db: Range<f64>,
 }
 
 /// Runs the command.
@@ -50,16 +60,20 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let output = &arguments.output;
     let extension = output.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-    if extension != "svg" && extension != "png" {
+    if !["svg", "png", "csv"].contains(&extension.as_str()) {
         return Err(Failure::Usage(format!(
-            "{}: accepted are names ending in .svg or .png",
+            "{}: accepted are names ending in .svg, .png or .csv",
             output.display()
         )));
     }
     check_target(output, None, arguments.overwrite)?;
-    let picture = Picture::new(&source.pickups, &source.setups, &strings);
-    let bytes = if extension == "svg" { picture.svg() } else { picture.png() }
-        .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?;
+    let picture = || Picture::new(&source.pickups, &source.setups, &strings);
+    let bytes = match extension.as_str() {
+        "csv" => Ok(table::csv(&source.pickups, &source.setups).into_bytes()),
+        "svg" => picture().svg(),
+        _ => picture().png(),
+    }
+    .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?;
     let mut file = temporary(output)?;
     file.write_all(&bytes).map_err(|error| Failure::write(output, error))?;
     publish(file, output, arguments.overwrite)
@@ -72,31 +86,70 @@ impl Picture {
         let ratio = BAND_HZ.end / BAND_HZ.start;
         let at = |i: i32| BAND_HZ.start * ratio.powf(f64::from(i) / f64::from(POINTS));
         let curve = |setup: &NamedChain| {
-            let transfer = Transfer::new(&pickups.with_positions(setup.positions), &setup.chain);
-            let points = (0..=POINTS).map(|i| (at(i), -transfer.loss_db(at(i)))).collect();
+            let responses = Responses::new(pickups, setup);
+            let points = (0..=POINTS).map(|i| (at(i), responses.db(at(i)).max(FLOOR_DB))).collect();
             (setup.name.clone(), points)
         };
         let curves: Vec<(String, Vec<(f64, f64)>)> = setups.iter().map(curve).collect();
-        let lowest = curves.iter().flat_map(|(_, points)| points).map(|(_, db)| *db).fold(-20.0, f64::min);
-        let title = format!("Loss of a {}, {}", pickups.pickup(0), strings.instrument_name);
-        let mut strings: Vec<(String, f64)> =
+        let levels = || curves.iter().flat_map(|(_, points)| points).map(|(_, db)| *db);
+        let deepest_db = (levels().fold(-20.0, f64::min) / 10.0).floor() * 10.0;
+        let top_db = levels().fold(TOP_DB, |top, db| top.max((db + ABOVE_PEAK_DB).ceil()));
+        let mut strings_marked: Vec<(String, f64)> =
             strings.pitches.iter().map(|p| (p.to_string(), p.hz(strings.a4_hz))).collect();
-        strings.sort_by(|(_, a), (_, b)| a.total_cmp(b));
-        Self { title, curves, strings, deepest_db: (lowest / 10.0).floor() * 10.0 }
+        strings_marked.sort_by(|(_, a), (_, b)| a.total_cmp(b));
+        let (what, levels) = wording(pickups);
+        let title = format!("{what}, {}", strings.instrument_name);
+        Self { title, levels, curves, strings: strings_marked, span_db: deepest_db..top_db }
     }
 
-    fn svg(&self) -> Drawn<Vec<u8>> {
+    fn svg(mut self) -> Drawn<Vec<u8>> {
         register_font()?;
+        self.make_room()?;
         let mut text = String::new();
         self.draw(&SVGBackend::with_string(&mut text, SIZE).into_drawing_area())?;
         Ok(text.into_bytes())
     }
 
-    fn png(&self) -> Drawn<Vec<u8>> {
+    fn png(mut self) -> Drawn<Vec<u8>> {
         register_font()?;
+        self.make_room()?;
         let mut pixels = vec![0; (SIZE.0 * SIZE.1 * 3) as usize];
         self.draw(&BitMapBackend::with_buffer(&mut pixels, SIZE).into_drawing_area())?;
         encode_png(&pixels)
+    }
+
+    /// Lets the scale go further down until a lower corner is free for the legend. Drawn into the void: only a drawn plot knows
+    /// its pixels.
+    fn make_room(&mut self) -> Drawn<()> {
+        loop {
+            let mut void = String::new();
+            let area = SVGBackend::with_string(&mut void, SIZE).into_drawing_area();
+            let plot = self.plot(&area)?;
+            let legend = Legend::place(&area, plot.plotting_area().get_pixel_range(), &self.lines(&plot))?;
+            if legend.covered == 0 || self.span_db.start < 2.0 * FLOOR_DB {
+                return Ok(());
+            }
+            self.span_db.start -= 10.0;
+        }
+    }
+
+    fn plot<'a, B: DrawingBackend>(&self, area: &'a DrawingArea<B, Shift>) -> Drawn<Plot<'a, B>>
+    where
+        B::ErrorType: 'static,
+    {
+        let plot = ChartBuilder::on(area)
+            .caption(&self.title, ("sans-serif", 28))
+            .margin(18)
+            .x_label_area_size(56)
+            .y_label_area_size(72)
+            .build_cartesian_2d(BAND_HZ.log_scale(), self.span_db.clone())?;
+        Ok(plot)
+    }
+
+    /// The curves by name, in pixels.
+    fn lines<B: DrawingBackend>(&self, plot: &Plot<'_, B>) -> Vec<(&str, Vec<(i32, i32)>)> {
+        let pixels = |points: &[(f64, f64)]| points.iter().map(|point| plot.backend_coord(point)).collect();
+        self.curves.iter().map(|(name, points)| (name.as_str(), pixels(points))).collect()
     }
 
     fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn<()>
@@ -104,15 +157,10 @@ impl Picture {
         B::ErrorType: 'static,
     {
         area.fill(&WHITE)?;
-        let mut plot = ChartBuilder::on(area)
-            .caption(&self.title, ("sans-serif", 28))
-            .margin(18)
-            .x_label_area_size(56)
-            .y_label_area_size(72)
-            .build_cartesian_2d(BAND_HZ.log_scale(), self.deepest_db..TOP_DB)?;
+        let mut plot = self.plot(area)?;
         plot.configure_mesh()
             .x_desc("frequency in Hz")
-            .y_desc("level in dB against the unloaded pickup")
+            .y_desc(self.levels)
             .x_label_formatter(&|hz| {
                 if *hz >= 1000.0 { format!("{}k", hz / 1000.0) } else { format!("{hz}") }
             })
@@ -123,15 +171,11 @@ impl Picture {
             .light_line_style(RGBColor(240, 240, 240))
             .draw()?;
         self.draw_strings(&mut plot)?;
-        for (index, (_, points)) in self.curves.iter().enumerate() {
-            let pixels: Vec<(i32, i32)> = points
-                .iter()
-                .filter(|(_, db)| *db >= self.deepest_db)
-                .map(|point| plot.backend_coord(point))
-                .collect();
-            draw_line(area, index, &pixels)?;
+        let lines = self.lines(&plot);
+        for (index, (_, pixels)) in lines.iter().enumerate() {
+            draw_line(area, index, pixels)?;
         }
-        self.draw_legend(area, plot.plotting_area().get_pixel_range())?;
+        Legend::place(area, plot.plotting_area().get_pixel_range(), &lines)?.draw(area, &lines)?;
         area.present()?;
         Ok(())
     }
@@ -142,44 +186,33 @@ impl Picture {
         B::ErrorType: 'static,
     {
         let grey = RGBColor(90, 90, 90);
+        let Range { start: bottom_db, end: top_db } = self.span_db;
         for (index, (name, hz)) in self.strings.iter().enumerate() {
-            let line = [(*hz, self.deepest_db), (*hz, TOP_DB)];
+            let line = [(*hz, bottom_db), (*hz, top_db)];
             plot.draw_series(DashedLineSeries::new(line, 2, 6, grey.stroke_width(1)))?;
             let style = ("sans-serif", 17).into_font().color(&grey);
             // In two rows, since neighbours may be close.
-            let height = TOP_DB - if index % 2 == 0 { 0.2 } else { 1.5 };
+            let rows = if index % 2 == 0 { 0.2 } else { 1.5 };
+            let height = top_db - rows * (top_db - bottom_db) / 54.0;
             plot.draw_series([Text::new(name.clone(), (*hz * 1.01, height), style)])?;
         }
         Ok(())
     }
+}
 
-    /// Names beside samples of their lines, in the lower right corner, where no high-pass goes.
-    fn draw_legend<B: DrawingBackend>(
-        &self,
-        area: &DrawingArea<B, Shift>,
-        (across, down): (Range<i32>, Range<i32>),
-    ) -> Drawn<()>
-    where
-        B::ErrorType: 'static,
-    {
-        const ROW: i32 = 28;
-        let font = ("sans-serif", 19).into_font();
-        let mut widest = 0;
-        for (name, _) in &self.curves {
-            widest = widest.max(area.estimate_text_size(name, &font.clone().into_text_style(area))?.0);
+/// What the picture shows, and what its levels are against. Only the unloaded element of a capacitive pickup without controls
+/// has the open-circuit voltage at its jack.
+fn wording(pickups: &Pickups) -> (String, &'static str) {
+    const AGAINST_VOLTAGE: &str = "level in dB against the open-circuit voltage";
+    match pickups {
+        Pickups::One(pickup @ Pickup { tone: None, volume: None, .. }) if !pickup.is_magnetic() => {
+            (format!("Loss of a {pickup}"), "level in dB against the unloaded pickup")
         }
-        let rows = i32::try_from(self.curves.len())?;
-        let corner = (across.end - 16, down.end - 16);
-        let (left, top) = (corner.0 - i32::try_from(widest)? - 96, corner.1 - ROW * rows - 12);
-        let boxed = [(left, top), corner];
-        area.draw(&Rectangle::new(boxed, WHITE.filled()))?;
-        area.draw(&Rectangle::new(boxed, RGBColor(150, 150, 150).stroke_width(1)))?;
-        for (index, (name, _)) in self.curves.iter().enumerate() {
-            let y = top + 6 + ROW * i32::try_from(index)? + ROW / 2;
-            draw_line(area, index, &[(left + 12, y), (left + 70, y)])?;
-            area.draw(&Text::new(name.clone(), (left + 82, y - 6), font.clone()))?;
+        Pickups::One(pickup) => (format!("Response of a {pickup}"), AGAINST_VOLTAGE),
+        Pickups::Blend(Blend([first, second])) => {
+            let (first, second) = (first.pickup, second.pickup);
+            (format!("Response of a {first} and a {second} together"), AGAINST_VOLTAGE)
         }
-        Ok(())
     }
 }
 

@@ -144,7 +144,11 @@ fn outputs_that_would_cost_something() {
     let curve = |output| ["curve", "--pickup", "680p", "--load", "1M", "-o", output];
     sandbox.write("there.svg", "precious");
     refused(&sandbox, &curve("there.svg"), &["there.svg: it exists", other, "--overwrite"]);
-    refused(&sandbox, &curve("curves.gif"), &["curves.gif", "accepted are names ending in .svg or .png"]);
+    refused(
+        &sandbox,
+        &curve("curves.gif"),
+        &["curves.gif", "accepted are names ending in .svg, .png or .csv"],
+    );
 }
 
 #[test]

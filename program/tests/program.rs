@@ -2,6 +2,7 @@
 //! renderings read by code of the tests' own (`support/wav.rs`).
 
 mod bad_input;
+mod curve;
 mod disk;
 mod help;
 mod render;

@@ -1,29 +1,32 @@
 #!/usr/bin/env python3
 """Makes the reference tables of this folder with ngspice, or checks the kept ones.
 
-    make_tables.py FOLDER     write every table (and the .tran netlist) into FOLDER
+    make_tables.py FOLDER     write every table (and the .tran netlists) into FOLDER
     make_tables.py --check    make them anew in a temporary folder, compare with this one
 
 Exit codes: 0 made or equal, 1 different or wrong, 2 wrong arguments, 3 ngspice is not installed.
 
-Nothing here comes from the code under test. Every table is also held against a closed form
-(textbook RC circuit theory), so that a slip in a netlist or in its machine-readable line shows:
-  .ac    H = Ys / (Ys + YL), Ys = s C_pickup + 1/R_leak, YL = 1/R_load + s C_load
-  .tran  response of k s/(s + w), at rest before t = 0, to a sum of exp(p t): see `answer`.
+Nothing here comes from the code under test. Every table is also held against another way to the same
+numbers (textbook circuit theory):
+  .ac    RC circuits, whose netlists carry their values in a machine-readable line:
+         H = Ys / (Ys + YL), Ys = s C_pickup + 1/R_leak, YL = 1/R_load + s C_load;
+         all others, which say their circuit in a TOML file beside them: nodal analysis of the netlist,
+         see `solve` (the Rust and Python suites hold what the TOML says against the table)
+  .tran  response of a circuit with known poles, at rest before t = 0, to a sum of exp(p t): see plucks.py.
 """
 
 from __future__ import annotations
 
 import argparse
-import cmath
 import math
 import re
 import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
 from pathlib import Path
+
+from plucks import FRAMES, PLUCK_PREFIX, PLUCKS, RATE_HZ, Pluck, answer, pluck_netlist
 
 HERE = Path(__file__).resolve().parent
 Rows = list[list[float]]
@@ -31,66 +34,6 @@ Rows = list[list[float]]
 AC_TOLERANCE = 1e-6  # relative, of the complex value; ngspice 39 meets its closed form to 3e-13
 TRAN_TOLERANCE = 1e-6  # of the column's peak; measured figures: README.md
 DIGITS = 12  # of ngspice's own output
-
-# The .tran input, a plucked-note-like voltage. Partials of a slightly stiff string on A1 (55 Hz,
-# ISO 16): (hz, volts, decay per second). All of them start with the same smooth attack
-# (1 - exp(-ATTACK t))^2 and in sine phase, so v grows as t^3 and nothing matters near Nyquist.
-PARTIALS = [
-    (55.0, 0.50, 4.0),
-    (110.1, 0.30, 5.0),
-    (165.5, 0.20, 7.0),
-    (221.3, 0.12, 9.0),
-    (332.0, 0.08, 14.0),
-    (445.0, 0.05, 20.0),
-]
-ATTACK_PER_SECOND = 400.0
-RATE_HZ = 48_000
-FRAMES = 6_000
-STEPS_PER_FRAME = 64
-PLUCK_PICKUP_FARADS = 680e-12
-PLUCK_LOADS_OHMS = {"22m": 22e6, "470k": 470e3, "56k": 56e3}
-PLUCK = "pluck_680p"
-
-
-def exponentials() -> Iterator[tuple[float, float, float]]:
-    """The input as damped sines (hz, volts, decay per second): the squared attack, multiplied out."""
-    for hz, volts, decay in PARTIALS:
-        for share, extra in ((1.0, 0.0), (-2.0, 1.0), (1.0, 2.0)):
-            yield hz, share * volts, decay + extra * ATTACK_PER_SECOND
-
-
-def answer(t: float, corner_rad: float | None) -> float:
-    """Exact voltage at time t: the input itself (corner None), or after s/(s + w) from rest.
-
-    For an input exp(p t), t > 0, the inverse Laplace transform of 1/(s - p) * s/(s + w) is
-    (p exp(p t) + w exp(-w t)) / (p + w); sines are imaginary parts.
-    """
-    total = 0.0
-    for hz, volts, decay in exponentials():
-        p = complex(-decay, 2 * math.pi * hz)
-        value = cmath.exp(p * t)
-        if corner_rad is not None:
-            value = (p * value + corner_rad * math.exp(-corner_rad * t)) / (p + corner_rad)
-        total += volts * value.imag
-    return total
-
-
-def pluck_netlist() -> str:
-    """The .tran circuit: the sources in series, and the same pickup into each load."""
-    lines = [f"* {PLUCK}: plucked-note-like input into three loads, written by make_tables.py"]
-    node = "0"
-    terms = list(exponentials())
-    for i, (hz, volts, decay) in enumerate(terms, 1):
-        top = "oc" if i == len(terms) else f"n{i}"
-        lines.append(f"V{i} {top} {node} SIN(0 {volts:.6g} {hz:.6g} 0 {decay:.6g})")
-        node = top
-    for name, ohms in PLUCK_LOADS_OHMS.items():
-        lines.append(f"Cp{name} oc t{name} {PLUCK_PICKUP_FARADS:g}")
-        lines.append(f"Rin{name} t{name} 0 {ohms:.6g}")
-    lines.append(".options method=trap reltol=1e-9 abstol=1e-15 vntol=1e-12 chgtol=1e-20")
-    step = 1 / (RATE_HZ * STEPS_PER_FRAME)
-    lines.append(f".tran {1 / RATE_HZ:.15g} {FRAMES / RATE_HZ:.15g} 0 {step:.15g} uic")
-    return "\n".join(lines + [".end", ""])
 
 
 def run_ngspice(netlist: str, vectors: list[str], before_writing: str = "") -> Rows:
@@ -138,55 +81,124 @@ def closed_form(hz: float, v: dict[str, float]) -> complex:
     return source / (source + 1 / v["load_ohms"] + s * v["load_farads"])
 
 
+SUFFIXES = {"t": 1e12, "g": 1e9, "meg": 1e6, "k": 1e3, "m": 1e-3, "u": 1e-6, "n": 1e-9, "p": 1e-12, "": 1.0}
+
+
+def spice_value(text: str) -> float:
+    """A number as SPICE writes it."""
+    number, suffix = re.fullmatch(r"([\d.]+)([a-zA-Z]*)", text).groups()
+    return float(number) * SUFFIXES[suffix.lower()]
+
+
+def solve(netlist: str, hz: float) -> complex:
+    """V(terminal) of a netlist of R, C, L and V at one frequency.
+
+    Nodal analysis, with a current for each source; Gaussian elimination with partial pivoting.
+    """
+    parts = [line.split() for line in netlist.splitlines() if line[:1] in "RCLV" and line]
+    names = sorted({node for part in parts for node in part[1:3]} - {"0"})
+    at = {name: i for i, name in enumerate(names)}
+    sources = [part for part in parts if part[0][0] == "V"]
+    size = len(names) + len(sources)
+    rows = [[0j] * (size + 1) for _ in range(size)]
+    s = 2j * math.pi * hz
+    for name, a, b, *values in parts:
+        if name[0] == "V":
+            row = len(names) + sources.index([name, a, b, *values])
+            rows[row][size] = complex(float(values[-1]))
+            for node, sign in ((a, 1), (b, -1)):
+                if node != "0":
+                    rows[row][at[node]] += sign
+                    rows[at[node]][row] += sign
+            continue
+        size_si = spice_value(values[0])
+        siemens = {"R": 1 / size_si, "C": s * size_si, "L": 1 / (s * size_si)}[name[0]]
+        for here, there in ((a, b), (b, a)):
+            if here != "0":
+                rows[at[here]][at[here]] += siemens
+                if there != "0":
+                    rows[at[here]][at[there]] -= siemens
+    return eliminate(rows)[at["terminal"]]
+
+
+def eliminate(rows: list[list[complex]]) -> list[complex]:
+    """Solves a linear system; each row ends with its right side."""
+    size = len(rows)
+    for i in range(size):
+        pivot = max(range(i, size), key=lambda r: abs(rows[r][i]))
+        rows[i], rows[pivot] = rows[pivot], rows[i]
+        for r in range(size):
+            if r != i and rows[r][i] != 0:
+                factor = rows[r][i] / rows[i][i]
+                rows[r] = [x - factor * y for x, y in zip(rows[r], rows[i], strict=True)]
+    return [rows[i][size] / rows[i][i] for i in range(size)]
+
+
+def with_one_source(netlist: str, sounding: str) -> str:
+    """A netlist in which all sources but one are at zero volts."""
+    lines = netlist.splitlines()
+    silent = [x for x in lines if x.startswith("V") and not x.startswith(f"{sounding} ")]
+    return "\n".join(re.sub(r"AC 1$", "AC 0", x) if x in silent else x for x in lines) + "\n"
+
+
 def ac_table(cir: Path, version: str) -> str:
-    """Runs one .ac netlist; returns the CSV text, after the comparison with the closed form."""
+    """Runs one .ac netlist, once for each source; returns the CSV text, after the comparison."""
     text = cir.read_text()
-    values = machine_line(text)
-    rows = run_ngspice(text, ["v(terminal)"])
-    worst = max(
-        abs(complex(re_, im) / closed_form(hz, values) - 1) for hz, re_, im in rows
-    )
-    print(f"{cir.stem}: {len(rows)} rows, {worst:.1e} from the closed form", file=sys.stderr)
-    if not worst < AC_TOLERANCE:
-        raise SystemExit(f"{cir.name}: the circuit and its machine-readable line disagree")
+    sources = re.findall(r"(?m)^V\S+", text)
+    table: Rows = []
+    for source in sources:
+        netlist = with_one_source(text, source)
+        rows = run_ngspice(netlist, ["v(terminal)"])
+        if "pickup_farads=" in text:
+            values = machine_line(text)
+            expected = [closed_form(hz, values) for hz, _, _ in rows]
+        else:
+            expected = [solve(netlist, hz) for hz, _, _ in rows]
+        worst = max(abs(complex(*row[1:]) / h - 1) for row, h in zip(rows, expected, strict=True))
+        print(f"{cir.stem} {source}: {len(rows)} rows, {worst:.1e} from the other way", file=sys.stderr)
+        if not worst < AC_TOLERANCE:
+            raise SystemExit(f"{cir.name}: ngspice and the other way to these numbers disagree")
+        table = [[*old, *row[1:]] for old, row in zip(table, rows, strict=True)] if table else rows
     head = ["#" + x[1:] for x in text.splitlines() if x.startswith("*")]
-    head += [f"# made by {version} .ac: V(terminal)/V(open circuit)", "freq_hz,re,im"]
-    return "\n".join(head + [",".join(f"{x:.{DIGITS}e}" for x in row) for row in rows]) + "\n"
+    head.append(f"# made by {version} .ac: V(terminal)/V(open circuit)")
+    if len(sources) > 1:
+        head[-1] += " of each pickup, the other one silent"
+    numbers = [""] if len(sources) == 1 else [str(i) for i, _ in enumerate(sources, 1)]
+    head.append(",".join(["freq_hz"] + [f"{part}{number}" for number in numbers for part in ("re", "im")]))
+    return "\n".join(head + [",".join(f"{x:.{DIGITS}e}" for x in row) for row in table]) + "\n"
 
 
-def tran_table(version: str) -> str:
-    """Runs the .tran netlist; returns the CSV text, after the comparison with the exact answer."""
-    names = list(PLUCK_LOADS_OHMS)
-    vectors = ["v(oc)"] + [f"v(t{name})" for name in names]
-    rows = run_ngspice(pluck_netlist(), vectors, "linearize " + " ".join(vectors))[:FRAMES]
+def tran_table(stem: str, pluck: Pluck, version: str) -> str:
+    """Runs a .tran netlist; returns the CSV text, after the comparison with the exact answer."""
+    vectors = [f"v({node})" for _, node, _ in pluck.columns]
+    rows = run_ngspice(pluck_netlist(stem, pluck), vectors, "linearize " + " ".join(vectors))[:FRAMES]
     if len(rows) != FRAMES:
-        raise SystemExit(f"{PLUCK}: {len(rows)} rows instead of {FRAMES}")
-    corners = [None] + [1 / (r * PLUCK_PICKUP_FARADS) for r in PLUCK_LOADS_OHMS.values()]
-    for column, (vector, corner) in enumerate(zip(vectors, corners, strict=True), 1):
-        exact = [answer(n / RATE_HZ, corner) for n in range(FRAMES)]
+        raise SystemExit(f"{stem}: {len(rows)} rows instead of {FRAMES}")
+    for index, (name, _, response) in enumerate(pluck.columns, 1):
+        exact = [answer(n / RATE_HZ, response) for n in range(FRAMES)]
         peak = max(map(abs, exact))
-        worst = max(abs(row[column] - e) for row, e in zip(rows, exact, strict=True)) / peak
-        print(f"{PLUCK} {vector}: {worst:.1e} of its peak from the exact answer", file=sys.stderr)
+        worst = max(abs(row[index] - e) for row, e in zip(rows, exact, strict=True)) / peak
+        print(f"{stem} {name}: {worst:.1e} of its peak from the exact answer", file=sys.stderr)
         if not worst < TRAN_TOLERANCE:
-            raise SystemExit(f"{PLUCK}: {vector} is off by {worst:.1e} of its peak")
+            raise SystemExit(f"{stem}: {name} is off by {worst:.1e} of its peak")
     head = [
-        "# plucked-note-like input (make_tables.py) through one pickup into three loads",
-        f"# pickup_farads={PLUCK_PICKUP_FARADS!r} rate_hz={RATE_HZ} frames={FRAMES}",
+        *pluck.head,
         f"# made by {version} .tran; row n is the instant n/rate_hz; volts",
-        ",".join(["open_volts"] + [f"load_{name}_volts" for name in names]),
+        ",".join(name for name, _, _ in pluck.columns),
     ]
     return "\n".join(head + [",".join(f"{x:.8e}" for x in row[1:]) for row in rows]) + "\n"
 
 
 def make(folder: Path) -> None:
-    """Writes every table into `folder`, and the .tran netlist beside its table."""
+    """Writes every table into `folder`, and the .tran netlists beside their tables."""
     version = ngspice_version()
     folder.mkdir(parents=True, exist_ok=True)
     for cir in sorted(HERE.glob("*.cir")):
-        if cir.stem != PLUCK:
+        if not cir.stem.startswith(PLUCK_PREFIX):
             (folder / f"{cir.stem}.csv").write_text(ac_table(cir, version))
-    (folder / f"{PLUCK}.cir").write_text(pluck_netlist())
-    (folder / f"{PLUCK}.csv").write_text(tran_table(version))
+    for stem, pluck in PLUCKS.items():
+        (folder / f"{stem}.cir").write_text(pluck_netlist(stem, pluck()))
+        (folder / f"{stem}.csv").write_text(tran_table(stem, pluck(), version))
 
 
 def read_rows(table: Path) -> tuple[list[str], Rows]:
@@ -202,15 +214,17 @@ def difference(kept: Path, fresh: Path) -> str | None:
     (head_a, a), (head_b, b) = read_rows(kept), read_rows(fresh)
     if head_a != head_b or [len(x) for x in a] != [len(x) for x in b]:
         return "headers or sizes differ"
-    if kept.stem == PLUCK:
+    if kept.stem.startswith(PLUCK_PREFIX):
         for i, column in enumerate(zip(*b, strict=True)):
             peak = max(map(abs, column))
             worst = max(abs(x[i] - y) for x, y in zip(a, column, strict=True)) / peak
             if not worst <= TRAN_TOLERANCE:
                 return f"column {i + 1} differs by {worst:.1e} of its peak"
         return None
-    for (f, re_, im), (g, re2, im2) in zip(a, b, strict=True):
-        apart = max(abs(f / g - 1), abs(complex(re_, im) / complex(re2, im2) - 1))
+    for (f, *parts), (g, *others) in zip(a, b, strict=True):
+        pairs = zip(parts[::2], parts[1::2], others[::2], others[1::2], strict=True)
+        ratios = [f / g, *(complex(re_, im) / complex(re2, im2) for re_, im, re2, im2 in pairs)]
+        apart = max(abs(ratio - 1) for ratio in ratios)
         if not apart <= AC_TOLERANCE:
             return f"{apart:.1e} apart at {g:g} Hz"
     return None
@@ -228,9 +242,10 @@ def check() -> int:
             if table.name not in failed and (said := difference(HERE / table.name, table)):
                 failed.append(table.name)
                 print(f"{table.name}: {said}")
-        if (Path(folder) / f"{PLUCK}.cir").read_text() != (HERE / f"{PLUCK}.cir").read_text():
-            failed.append(PLUCK)
-            print(f"{PLUCK}.cir: differs from what make_tables.py writes")
+        for stem in PLUCKS:
+            if (Path(folder) / f"{stem}.cir").read_text() != (HERE / f"{stem}.cir").read_text():
+                failed.append(stem)
+                print(f"{stem}.cir: differs from what make_tables.py writes")
     print(f"{len(fresh)} tables made anew, {len(failed)} differ")
     return 1 if failed else 0
 
