@@ -5,12 +5,25 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 const EXAMPLES_TELL: &str = "Examples:
   firstjack tell --pickup 680p --load '470k || 1M' --instrument guitarron
   firstjack tell --setups presets/courtyard.toml
-  firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json";
+  firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
+  firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
+
+The input to ask for. Only the box that is listened to changes; the rest of the chain stays.
+  Capacitive pickup: the smallest resistance with which the lowest string is within --max-loss dB
+  of the level in the passband; with controls on the instrument, and for a blend, of what an open
+  input would leave of it.
+  Magnetic pickup: a range. Below it the pickup is dull: where it would resonate into an open
+  input it lies more than --max-loss dB below its level at low frequencies. Above it the resonance
+  stands out by more than 6 dB (common practice). At least so much, if no input is too high.";
 
 const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
   firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
   firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
+
+Two pickups that share a jack (a file of setups with [[blend]]) need a track each, recorded by
+itself through what the file says: a take of two channels, the first pickup's on channel 1, or two
+mono takes of one rate and length, in that order.
 
 Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
 hearing and loudspeakers.
@@ -20,12 +33,13 @@ interrupted. A file that is there is complete.";
 
 const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
-  firstjack curve --setups presets/courtyard.toml -o curves.png";
+  firstjack curve --setups presets/courtyard.toml -o curves.png
+  firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv";
 
 /// Hear a take through another load, and know what a pickup loses before anyone plugs in.
 ///
-/// A pickup is a small capacitor: the first input it is plugged into, and all that stands in parallel before the
-/// first buffer, make a high-pass. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
+/// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
+/// before the first buffer, make a high-pass. A magnetic pickup is a coil, and loses its top there. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
 /// (of cable), joined by || where they stand in parallel.
 #[derive(Debug, Parser)]
 #[command(version, max_term_width = 100)]
@@ -42,7 +56,7 @@ pub enum Command {
     /// Render a take as it would have been recorded through another load
     #[command(after_help = EXAMPLES_RENDER)]
     Render(RenderArguments),
-    /// Draw the loss curves of one or more loads as SVG or PNG
+    /// Draw the loss curves of one or more loads as SVG or PNG, or write them as CSV
     #[command(after_help = EXAMPLES_CURVE)]
     Curve(CurveArguments),
     /// List the instruments and kinds of pickup that are known
@@ -57,13 +71,35 @@ pub enum Command {
 }
 
 #[derive(Debug, Args)]
+#[group(id = "source", required = true, multiple = true, args = ["pickup", "coil", "setups"])]
 pub struct SourceArguments {
     /// Capacitance of the pickup, such as 680p or 1n5
-    #[arg(long, value_name = "CAPACITANCE", required_unless_present = "setups", allow_hyphen_values = true)]
+    #[arg(long, value_name = "CAPACITANCE", allow_hyphen_values = true)]
     pub pickup: Option<String>,
     /// Leakage resistance across the pickup, if it has one
-    #[arg(long, value_name = "RESISTANCE", requires = "pickup", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        value_name = "RESISTANCE",
+        requires = "pickup",
+        conflicts_with = "coil",
+        allow_hyphen_values = true
+    )]
     pub leakage: Option<String>,
+    /// Inductance of a magnetic pickup, such as '4.7 H', instead of --pickup
+    #[arg(
+        long,
+        value_name = "INDUCTANCE",
+        conflicts_with = "pickup",
+        requires = "coil_resistance",
+        allow_hyphen_values = true
+    )]
+    pub coil: Option<String>,
+    /// Resistance of its coil, such as 8k2
+    #[arg(long, value_name = "RESISTANCE", requires = "coil", allow_hyphen_values = true)]
+    pub coil_resistance: Option<String>,
+    /// Capacitance of its winding, such as 120p
+    #[arg(long, value_name = "CAPACITANCE", requires = "coil", allow_hyphen_values = true)]
+    pub winding: Option<String>,
     /// A file of setups (TOML), instead of --load
     #[arg(long, value_name = "FILE", conflicts_with = "load")]
     pub setups: Option<PathBuf>,
@@ -92,7 +128,7 @@ pub struct TellArguments {
     pub load: Option<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
-    /// Loss to accept at the lowest string, in dB, for the load to ask for
+    /// Loss to accept, in dB, for the input to ask for: at the lowest string, of a magnetic pickup at its resonance
     #[arg(long, value_name = "DB", default_value_t = 1.0, value_parser = loss_to_accept, allow_hyphen_values = true)]
     pub max_loss: f64,
     /// Print JSON for scripts
@@ -109,7 +145,7 @@ pub struct CurveArguments {
     pub load: Vec<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
-    /// The picture, .svg or .png
+    /// The picture, .svg or .png, or the figures, .csv
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
     /// Replace the output if it exists
@@ -136,8 +172,9 @@ pub enum SampleFormatArgument {
 
 #[derive(Debug, Args)]
 pub struct RenderArguments {
-    /// The take: a WAV file
-    pub take: PathBuf,
+    /// The take: a WAV file; two for a blend, one for each pickup
+    #[arg(value_name = "TAKE", required = true, num_args = 1..=2)]
+    pub takes: Vec<PathBuf>,
     #[command(flatten)]
     pub source: SourceArguments,
     /// What the take was recorded through, such as 22M; none for an unloaded take
@@ -151,6 +188,9 @@ pub struct RenderArguments {
     /// The rendering; with --setups a folder for one file a setup
     #[arg(short, long, value_name = "PATH")]
     pub output: PathBuf,
+    /// Sum the two pickups of a blend to one channel, instead of one channel each
+    #[arg(long)]
+    pub sum: bool,
     /// Leave levels as the loads make them, instead of matching loudness (ITU-R BS.1770) to the take's
     #[arg(long)]
     pub no_match: bool,

@@ -3,6 +3,14 @@ use dsp_core::preset::{instruments, pickup_kinds};
 use crate::error::Failure;
 use crate::stdout;
 
+/// What the options of a coil take (common practice, no source; the ranges of `MagneticPickup`).
+const COILS: &str = "
+Magnetic pickups, what is usual (common practice; measure yours):
+  --coil               2 to 8 H, start from 4.7 H
+  --coil-resistance    5 to 15 kΩ, start from 8.2 kΩ
+  --winding            50 to 200 pF, start from 120 pF
+";
+
 /// `firstjack list`.
 pub fn run() -> Result<(), Failure> {
     let mut text = "Instruments (--instrument):\n".to_owned();
@@ -10,9 +18,9 @@ pub fn run() -> Result<(), Failure> {
         let strings: Vec<String> = instrument.strings.iter().map(ToString::to_string).collect();
         text += &format!("  {:12} {:24} {}\n", instrument.id, instrument.name, strings.join(" "));
     }
-    text += "\nPickups, where their capacitance usually lies (common practice; measure yours):\n";
+    text += "\nPickups, where their capacitance usually lies (--pickup; common practice, measure yours):\n";
     for kind in pickup_kinds() {
         text += &format!("  {:34} {} to {}, start from {}\n", kind.name, kind.from, kind.to, kind.typical);
     }
-    stdout::print(&text)
+    stdout::print(&(text + COILS))
 }

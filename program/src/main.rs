@@ -2,6 +2,7 @@
 
 mod arguments;
 mod catalogue;
+mod caution;
 mod curve;
 mod error;
 mod interrupt;

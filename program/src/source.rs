@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use dsp_core::circuit::{CapacitivePickup, Chain, Element, Pickup, Pickups, Positions};
+use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup, Pickups, Positions};
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
 use dsp_core::units::{Load, Pitch, UnitError};
 
@@ -42,23 +42,25 @@ pub fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: 
 }
 
 impl Source {
+    /// # Panics
+    /// Never: without a file of setups the arguments need a pickup or a coil.
     pub fn new<'a>(
         arguments: &SourceArguments,
         loads: impl IntoIterator<Item = &'a String>,
     ) -> Result<Self, Failure> {
-        let mut source = match &arguments.setups {
-            Some(path) => Self::from_preset(read_preset(path)?),
-            None => Self {
-                pickups: pickup(arguments, arguments.pickup.as_deref().unwrap_or_default())?,
-                recorded: None,
-                setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
-                instrument: None,
-            },
-        };
-        if let Some(text) = &arguments.pickup {
-            source.pickups = pickup(arguments, text)?;
+        let pickup = pickup(arguments)?;
+        if let Some(path) = &arguments.setups {
+            let mut source = Self::from_preset(read_preset(path)?);
+            source.pickups = pickup.map_or(source.pickups, Pickups::from);
+            return Ok(source);
         }
-        Ok(source)
+        let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
+        Ok(Self {
+            pickups: pickup.into(),
+            recorded: None,
+            setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
+            instrument: None,
+        })
     }
 
     fn from_preset(preset: Preset) -> Self {
@@ -88,11 +90,28 @@ fn from_load(text: &str) -> Result<NamedChain, Failure> {
     })
 }
 
-/// A capacitive pickup from its two options.
-fn pickup(arguments: &SourceArguments, capacitance: &str) -> Result<Pickups, Failure> {
-    let leakage = arguments.leakage.as_deref().map(|text| value("--leakage", text)).transpose()?;
-    let element = CapacitivePickup { capacitance: value("--pickup", capacitance)?, leakage };
-    Ok(Pickup::of(Element::Capacitive(element)).into())
+/// The pickup that the options describe, a capacitance or a coil, if they do.
+fn pickup(arguments: &SourceArguments) -> Result<Option<Pickup>, Failure> {
+    let element = if let Some(capacitance) = &arguments.pickup {
+        let leakage = optional("--leakage", arguments.leakage.as_deref())?;
+        Element::Capacitive(CapacitivePickup { capacitance: value("--pickup", capacitance)?, leakage })
+    } else if let (Some(inductance), Some(resistance)) = (&arguments.coil, &arguments.coil_resistance) {
+        Element::Magnetic(MagneticPickup {
+            inductance: value("--coil", inductance)?,
+            resistance: value("--coil-resistance", resistance)?,
+            winding: optional("--winding", arguments.winding.as_deref())?,
+        })
+    } else {
+        return Ok(None);
+    };
+    Ok(Some(Pickup::of(element)))
+}
+
+fn optional<T: std::str::FromStr<Err = UnitError>>(
+    option: &'static str,
+    text: Option<&str>,
+) -> Result<Option<T>, Failure> {
+    text.map(|text| value(option, text)).transpose()
 }
 
 fn read_preset(path: &Path) -> Result<Preset, Failure> {

@@ -211,7 +211,7 @@ fn files_of_setups_that_cannot_be_read() {
     for (text, said) in [
         (String::new(), ["missing field `version`", ""]),
         ("no toml".to_owned(), ["line 1", "expected"]),
-        (replaced("version = 1", "version = 2"), ["version = 2 is not known", "accepted is version = 1"]),
+        (replaced("version = 1", "version = 3"), ["version = 3 is not known", "accepted are 1 to 2"]),
         (replaced("version = 1", "version = 1\ncolour = 'red'"), ["unknown field `colour`", "expected"]),
         (replaced("680 pF", "680 kg"), ["'680 kg'", "accepted are 680p"]),
         (replaced("\"56k\"", "\"-56k\""), ["it must be greater than zero", "accepted are 470k"]),
@@ -316,6 +316,39 @@ fn options_that_do_not_fit() {
     refused(&sandbox, &format, &["'12'", "same, 16, 24, 32, float"]);
     refused(&sandbox, &["tell", "--load", "1M", "--pickup", "1n", "--frob"], &["--frob", "unexpected"]);
     refused(&sandbox, &["frob"], &["frob", "unrecognized subcommand"]);
+}
+
+#[test]
+fn coils_that_are_none() {
+    let sandbox = Sandbox::new();
+    let coil = |rest: &[&str], said: &[&str]| {
+        refused(&sandbox, &[&["tell", "--load", "1M"], rest].concat(), said);
+    };
+    coil(&[], &["required", "--pickup <CAPACITANCE>", "--coil <INDUCTANCE>", "--setups <FILE>"]);
+    coil(&["--coil", "4.7 H"], &["required", "--coil-resistance <RESISTANCE>"]);
+    coil(&["--coil-resistance", "8k2"], &["required", "--coil <INDUCTANCE>"]);
+    coil(&["--winding", "120p"], &["required", "--coil <INDUCTANCE>"]);
+    let ohms = ["--coil-resistance", "8k2"];
+    let both = [["--coil", "4.7 H"], ohms, ["--pickup", "1n"]].concat();
+    coil(&both, &["--pickup", "cannot be used with"]);
+    let leaking = [["--coil", "4.7 H"], ohms, ["--leakage", "1G"]].concat();
+    coil(&leaking, &["cannot be used with"]);
+    for (value, problem) in [
+        ("0 H", "must be greater than zero"),
+        ("-4.7 H", "must be greater than zero"),
+        ("4.7", "its unit is missing"),
+        ("4.7k", "'k' is not a unit here"),
+        ("inf", "does not start with a number"),
+    ] {
+        coil(
+            &[&["--coil", value], ohms.as_slice()].concat(),
+            &["--coil: cannot read", problem, "accepted are 50 H"],
+        );
+    }
+    let bad = ["--coil", "4.7 H", "--coil-resistance", "8 kg"];
+    coil(&bad, &["--coil-resistance: cannot read", "accepted are 470k"]);
+    let bad = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120"];
+    coil(&bad, &["--winding: cannot read", "accepted are 680p"]);
 }
 
 /// With `--overwrite` the old file makes way, and only then.

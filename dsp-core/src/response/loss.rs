@@ -14,11 +14,13 @@ pub struct NoteLoss {
 
 /// The loss at each of `notes`, with A4 tuned to `a4_hz` (ISO 16).
 pub fn note_losses(transfer: &Transfer, notes: &[Pitch], a4_hz: f64) -> Vec<NoteLoss> {
-    notes
-        .iter()
-        .map(|pitch| {
-            let hz = pitch.hz(a4_hz);
-            NoteLoss { pitch: pitch.clone(), hz, loss_db: transfer.loss_db(hz) }
-        })
-        .collect()
+    losses(notes, a4_hz, |hz| transfer.loss_db(hz))
+}
+
+pub(super) fn losses(notes: &[Pitch], a4_hz: f64, loss_db: impl Fn(f64) -> f64) -> Vec<NoteLoss> {
+    let of = |pitch: &Pitch| {
+        let hz = pitch.hz(a4_hz);
+        NoteLoss { pitch: pitch.clone(), hz, loss_db: loss_db(hz) }
+    };
+    notes.iter().map(of).collect()
 }

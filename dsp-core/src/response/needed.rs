@@ -1,6 +1,149 @@
 use std::f64::consts::TAU;
 
-use crate::circuit::CapacitivePickup;
+use super::substitute::with_plain_input;
+use super::{Response, landmark};
+use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
+use crate::units::Resistance;
+
+/// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
+pub const HIGHEST_RESONANCE_DB: f64 = 6.0;
+
+/// The inputs that are looked at, in ohms. The highest one is as good as none.
+const INPUTS_OHMS: (f64, f64) = (1.0, 1e12);
+
+/// Where the top of a coil is judged that neither resonates nor falls within the band, in Hz.
+const TOP_HZ: f64 = 20e3;
+
+/// The input to ask for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InputNeeded {
+    /// Smallest resistance in ohms; `None` if none is high enough.
+    pub from_ohms: Option<f64>,
+    /// Largest one in ohms, if there is one.
+    pub to_ohms: Option<f64>,
+    /// What it keeps.
+    pub keeps: Keeps,
+}
+
+/// What the input to ask for keeps.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Keeps {
+    /// The lowest string, within so many dB of the level in the passband, which itself is lower by this much in dB.
+    Level(f64),
+    /// The lowest string, within so many dB of what an open input would leave of it.
+    LowString,
+    /// The resonance, here with an open input in Hz: the response there at most so many dB below the level at low frequencies, and
+    /// at most [`HIGHEST_RESONANCE_DB`] high.
+    Resonance(f64),
+    /// The top, here in Hz, within so many dB of what an open input would leave of it.
+    Top(f64),
+}
+
+/// The input to ask for with these pickups, so that no more than `max_loss_db` is lost; `lowest_hz` is the lowest string.
+///
+/// Only the box that is listened to changes: to a plain resistance. The rest of the chain, its cables too, stays.
+///
+/// - One capacitive pickup without controls: the closed form of [`load_needed_ohms`], for all resistances but the leakages of pickup and
+///   cables; what capacitance costs at every frequency a gain control restores, so only the rest is asked for.
+/// - Capacitive with controls: the smallest resistance with which the lowest string is within `max_loss_db` of what an open input
+///   would leave of it.
+/// - Magnetic: a range. Below it the pickup is dull: at the frequency where it resonates into an open input it lies more than
+///   `max_loss_db` below its level at low frequencies. Above it the resonance stands out by more than
+///   [`HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
+///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
+/// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
+pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
+    if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
+        return level_kept(pickup, chain, lowest_hz, max_loss_db);
+    }
+    let search = Search { pickups, chain, max_loss_db };
+    let each = (0..pickups.count()).map(|index| {
+        let magnetic = pickups.pickup(index).is_magnetic();
+        if magnetic { search.coil(index) } else { search.low_string(index, lowest_hz) }
+    });
+    each.reduce(both).unwrap_or(InputNeeded { from_ohms: None, to_ohms: None, keeps: Keeps::LowString })
+}
+
+/// What satisfies two pickups; named after the more demanding one.
+fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
+    let from = |needed: &InputNeeded| needed.from_ohms.unwrap_or(f64::INFINITY);
+    let keeps = if from(&one) >= from(&other) { one.keeps } else { other.keeps };
+    let from_ohms = one.from_ohms.zip(other.from_ohms).map(|(one, other)| one.max(other));
+    let to_ohms = [one.to_ohms, other.to_ohms].into_iter().flatten().reduce(f64::min);
+    InputNeeded { from_ohms, to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)), keeps }
+}
+
+fn level_kept(pickup: &CapacitivePickup, chain: &Chain, hz: f64, max_loss_db: f64) -> InputNeeded {
+    let shunt = with_plain_input(chain, resistance(INPUTS_OHMS.1)).shunt();
+    let level_loss_db =
+        20.0 * ((pickup.capacitance.farads() + shunt.farads) / pickup.capacitance.farads()).log10();
+    let needed = load_needed_ohms(pickup, shunt.farads, hz, max_loss_db + level_loss_db);
+    let leaking: f64 = chain
+        .loading()
+        .filter(|link| matches!(link, Link::Cable(_)))
+        .map(|cable| cable.nominal().siemens)
+        .sum();
+    let beside = |ohms: f64| Some(ohms.recip() - leaking).filter(|rest| *rest > 0.0).map(f64::recip);
+    InputNeeded { from_ohms: needed.and_then(beside), to_ohms: None, keeps: Keeps::Level(level_loss_db) }
+}
+
+/// # Panics
+/// Never: what is looked at lies within what a resistance can be.
+fn resistance(ohms: f64) -> Resistance {
+    Resistance::from_ohms(ohms.clamp(INPUTS_OHMS.0, INPUTS_OHMS.1)).expect("within the range of a resistance")
+}
+
+struct Search<'a> {
+    pickups: &'a Pickups,
+    chain: &'a Chain,
+    max_loss_db: f64,
+}
+
+impl Search<'_> {
+    /// Of one pickup into the chain with a plain input of so many ohms.
+    fn response(&self, index: usize, ohms: f64) -> Response {
+        let chain = with_plain_input(self.chain, resistance(ohms));
+        let magnetic = self.pickups.pickup(index).is_magnetic();
+        Response::new(self.pickups, &chain).of_part(index, magnetic)
+    }
+
+    fn smallest(&self, index: usize, suffices: impl Fn(&Response) -> bool) -> Option<f64> {
+        let holds = |ohms: f64| suffices(&self.response(index, ohms));
+        if !holds(INPUTS_OHMS.1) {
+            return None;
+        }
+        let all = holds(INPUTS_OHMS.0);
+        Some(if all { INPUTS_OHMS.0 } else { landmark::between(INPUTS_OHMS.1, INPUTS_OHMS.0, holds) })
+    }
+
+    fn low_string(&self, index: usize, hz: f64) -> InputNeeded {
+        self.within_of_open(index, hz, Keeps::LowString)
+    }
+
+    fn within_of_open(&self, index: usize, hz: f64, keeps: Keeps) -> InputNeeded {
+        let most_db = self.response(index, INPUTS_OHMS.1).loss_db(hz) + self.max_loss_db;
+        let from_ohms = self.smallest(index, |response| response.loss_db(hz) <= most_db);
+        InputNeeded { from_ohms, to_ohms: None, keeps }
+    }
+
+    fn coil(&self, index: usize) -> InputNeeded {
+        let open = self.response(index, INPUTS_OHMS.1);
+        let Some(peak) = open.peak() else {
+            let hz = open.top_corner_hz().unwrap_or(TOP_HZ).min(TOP_HZ);
+            return self.within_of_open(index, hz, Keeps::Top(hz));
+        };
+        let dull =
+            |response: &Response| response.loss_db(peak.hz) - response.level_loss_db() > self.max_loss_db;
+        let from_ohms = self.smallest(index, |response| !dull(response));
+        let is_shrill =
+            |response: &Response| response.peak().is_some_and(|peak| peak.db > HIGHEST_RESONANCE_DB);
+        let calm = |ohms: f64| !is_shrill(&self.response(index, ohms));
+        let to_ohms = from_ohms
+            .filter(|from| is_shrill(&open) && calm(*from))
+            .map(|from| landmark::between(from, INPUTS_OHMS.1, calm));
+        InputNeeded { from_ohms, to_ohms, keeps: Keeps::Resonance(peak.hz) }
+    }
+}
 
 /// The smallest load resistance in ohms with which `pickup`, with `shunt_farads` across it, loses at most
 /// `max_loss_db` at `hz`; `None` if no resistance is high enough, because the capacitance alone costs more.

@@ -1,10 +1,11 @@
 use indicatif::ProgressBar;
 
 use super::measure::{Loudness, TruePeak};
+use super::pipe;
 use super::plan::{Plan, Rendering};
-use super::{pipe, processor};
+use super::take::Take;
+use super::voices::{Voices, summed};
 use crate::error::Failure;
-use crate::wav::TakeReader;
 
 /// The gain of each rendering and where it comes from.
 pub struct Levels {
@@ -18,7 +19,7 @@ pub struct Levels {
 }
 
 impl Levels {
-    pub fn new(plan: &Plan, take: &mut TakeReader, progress: &ProgressBar) -> Result<Self, Failure> {
+    pub fn new(plan: &Plan, take: &mut Take, progress: &ProgressBar) -> Result<Self, Failure> {
         let mut levels = Self { take_lufs: None, matching: vec![None; plan.renderings.len()], lowered: 1.0 };
         // A float file holds more than full scale, so unmatched it is left as the load makes it.
         if !plan.level_match && plan.format.encoding.is_float() {
@@ -33,9 +34,10 @@ impl Levels {
                 _ => None,
             };
             // An unchanged take that is not part of a set is nobody's fault.
-            if plan.level_match || !rendering.is_unchanged() {
+            let untouched = rendering.is_unchanged() && !plan.sum;
+            if plan.level_match || !untouched {
                 let peak = true_peak * levels.matching[index].unwrap_or(1.0);
-                let highest = if rendering.is_unchanged() { 1.0 } else { plan.format.encoding.highest() };
+                let highest = if untouched { 1.0 } else { plan.format.encoding.highest() };
                 levels.lowered = levels.lowered.min(highest / peak);
             }
         }
@@ -52,19 +54,29 @@ impl Levels {
         plan: &Plan,
         rendering: &Rendering,
         with_take: bool,
-        take: &mut TakeReader,
+        take: &mut Take,
         progress: &ProgressBar,
     ) -> Result<(Option<f64>, f64), Failure> {
         let mut of_take = (with_take && plan.level_match).then(|| Loudness::new(plan.format));
+        let mut sum = Vec::new();
         let mut of_rendering = plan.level_match.then(|| Loudness::new(plan.format));
         let mut true_peak = TruePeak::new(plan.format);
-        let mut processor = processor(plan, rendering);
+        let mut voices = Voices::new(plan, rendering);
         pipe::run(
             take,
             progress,
-            |block| of_take.iter_mut().for_each(|meter| meter.add(block)),
             |block| {
-                processor.process(block);
+                if let Some(meter) = &mut of_take {
+                    if plan.sum {
+                        sum.clone_from(block);
+                        meter.add(summed(&mut sum));
+                    } else {
+                        meter.add(block);
+                    }
+                }
+            },
+            |block| {
+                let block = voices.process(block);
                 of_rendering.iter_mut().for_each(|meter| meter.add(block));
                 true_peak.add(block);
                 Ok(())

@@ -23,7 +23,7 @@ impl Loudness {
 
     /// # Panics
     /// Never: a block has the meter's channels, all of one length.
-    pub fn add(&mut self, block: &Block) {
+    pub fn add(&mut self, block: &[Vec<f64>]) {
         // One sample that is not a number would stay in the meter's filters for ever.
         let silenced: Block;
         let finite = block.iter().flatten().all(|value| value.is_finite());
@@ -68,7 +68,7 @@ impl TruePeak {
         self.highest
     }
 
-    pub fn add(&mut self, block: &Block) {
+    pub fn add(&mut self, block: &[Vec<f64>]) {
         let frames = block.first().map_or(0, Vec::len);
         for start in (0..frames).step_by(PIECE) {
             let end = frames.min(start + PIECE);
@@ -134,7 +134,7 @@ mod tests {
         for rate_hz in [8_000, 44_100, 48_000, 96_000] {
             let sign = |i: i32| if (i < 100) == (i % 2 == 0) { 1.0 } else { -1.0 };
             let mut meter = TruePeak::new(mono(rate_hz));
-            meter.add(&vec![(0..200).map(sign).collect()]);
+            meter.add(&[(0..200).map(sign).collect()]);
             assert!(meter.highest() > 1.5, "{}: not the worst case", meter.highest());
             assert!(meter.highest() < TRUE_PEAK_OVER_SAMPLE_PEAK, "{}", meter.highest());
         }
@@ -149,7 +149,7 @@ mod tests {
             signal[loud_at] = 0.9;
             signal[loud_at + 1] = 0.9;
             let mut pieces = TruePeak::new(mono(48_000));
-            signal.chunks(4096).for_each(|chunk| pieces.add(&vec![chunk.to_vec()]));
+            signal.chunks(4096).for_each(|chunk| pieces.add(&[chunk.to_vec()]));
             let mut whole = meter(mono(48_000), Mode::TRUE_PEAK);
             whole.add_frames_planar_f64(&[&signal]).unwrap();
             assert!((pieces.highest() - whole.true_peak(0).unwrap()).abs() < 1e-12, "{loud_at}");

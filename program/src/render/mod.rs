@@ -6,24 +6,29 @@ mod measure;
 mod pipe;
 mod plan;
 mod report;
+mod take;
+mod undo;
+mod voices;
 
-use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
+use dsp_core::processor::GuardStatus;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::arguments::RenderArguments;
 use crate::error::Failure;
-use crate::wav::{TakeReader, TakeWriter, check_length, check_target};
+use crate::wav::{TakeWriter, check_length, check_target};
 use crate::{interrupt, stdout};
 use folder::{NewFolder, check_folder};
 use level::Levels;
 use plan::{Plan, Rendering};
 use report::Report;
+use take::Take;
+use voices::Voices;
 
 /// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
 /// names them.
 pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
-    let mut take = TakeReader::open(&arguments.take, arguments.salvage)?;
-    let plan = Plan::new(arguments, take.format())?;
+    let mut take = Take::open(arguments)?;
+    let plan = Plan::new(arguments, &take)?;
     check_targets(&plan, arguments, take.frames())?;
     interrupt::watch();
     let progress = progress(arguments, take.frames());
@@ -46,7 +51,7 @@ fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Resul
     }
     for rendering in &plan.renderings {
         if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
-            check_target(&rendering.target, Some(&arguments.take), arguments.overwrite)?;
+            check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
         }
         check_length(&rendering.target, plan.format, frames)?;
     }
@@ -56,7 +61,7 @@ fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Resul
 fn render(
     plan: &Plan,
     arguments: &RenderArguments,
-    take: &mut TakeReader,
+    take: &mut Take,
     progress: &ProgressBar,
 ) -> Result<Report, Failure> {
     let levels = Levels::new(plan, take, progress)?;
@@ -78,25 +83,24 @@ fn write(
     plan: &Plan,
     rendering: &Rendering,
     gain: f64,
-    take: &mut TakeReader,
+    take: &mut Take,
     progress: &ProgressBar,
 ) -> Result<(TakeWriter, GuardStatus), Failure> {
-    let exact = rendering.is_unchanged() && gain == 1.0 && take.format().encoding == plan.format.encoding;
-    let mut processor = processor(plan, rendering);
+    // The sum of two integers is one again.
+    let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
+    let exact = rendering.is_unchanged() && gain == 1.0 && encoding_stays;
+    let mut voices = Voices::new(plan, rendering);
     let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
-    pipe::run(take, progress, |block| processor.process(block), |block| writer.write(block, gain))?;
-    Ok((writer, processor.guard_status()))
-}
-
-/// # Panics
-/// Never: the take's rate and channels were checked when it was opened.
-fn processor(plan: &Plan, rendering: &Rendering) -> Processor {
-    let made: Result<Processor, ProcessorError> =
-        Processor::new(f64::from(plan.format.rate_hz), usize::from(plan.format.channels));
-    let mut processor = made.expect("the take's format was checked");
-    processor.set_guard(plan.guard);
-    processor.change(&rendering.shape, 1.0);
-    processor
+    let channels = usize::from(plan.format.channels);
+    pipe::run(
+        take,
+        progress,
+        |block| {
+            voices.process(block);
+        },
+        |block| writer.write(&block[..channels], gain),
+    )?;
+    Ok((writer, voices.guard_status()))
 }
 
 fn progress(arguments: &RenderArguments, frames: u64) -> ProgressBar {

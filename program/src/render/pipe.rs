@@ -3,9 +3,9 @@ use std::thread;
 
 use indicatif::ProgressBar;
 
+use super::take::Take;
 use crate::error::Failure;
 use crate::interrupt;
-use crate::wav::TakeReader;
 
 /// Frames in a block: two channels of it fit in a second-level cache.
 const FRAMES: usize = 4096;
@@ -18,7 +18,7 @@ pub type Block = Vec<Vec<f64>>;
 
 /// Reads the whole take block by block; `first` works on each block in this thread, `second` in another.
 pub fn run(
-    take: &mut TakeReader,
+    take: &mut Take,
     progress: &ProgressBar,
     mut first: impl FnMut(&mut Block),
     mut second: impl FnMut(&mut Block) -> Result<(), Failure> + Send,
@@ -46,7 +46,7 @@ pub fn run(
 }
 
 fn feed(
-    take: &mut TakeReader,
+    take: &mut Take,
     progress: &ProgressBar,
     first: &mut impl FnMut(&mut Block),
     spare: &mut Vec<Block>,

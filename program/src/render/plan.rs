@@ -1,8 +1,9 @@
 use std::path::{Path, PathBuf};
 
 use dsp_core::circuit::{Chain, Pickups, Positions};
-use dsp_core::response::{Ceiling, Change, Shape, Transfer};
+use dsp_core::response::{Ceiling, Change, Response, Shape};
 
+use super::take::Take;
 use crate::arguments::{RenderArguments, SampleFormatArgument, number_of};
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, value};
@@ -11,7 +12,8 @@ use crate::wav::{Encoding, Format};
 /// All that is to be rendered.
 pub struct Plan {
     pub pickups: Pickups,
-    pub through: Transfer,
+    /// What the take was recorded through: of a blend each pickup by itself.
+    pub through: Response,
     pub renderings: Vec<Rendering>,
     /// Where the renderings go if there are several.
     pub folder: Option<PathBuf>,
@@ -19,6 +21,10 @@ pub struct Plan {
     pub ceiling: Ceiling,
     pub level_match: bool,
     pub guard: bool,
+    /// Whether the pickups of a blend become one channel.
+    pub sum: bool,
+    pub take_format: Format,
+    /// Of the renderings.
     pub format: Format,
 }
 
@@ -26,55 +32,83 @@ pub struct Plan {
 pub struct Rendering {
     pub name: String,
     pub place: String,
-    pub to: Transfer,
-    pub shape: Shape,
+    pub to: Response,
+    /// What is applied to each pickup's track; of a single pickup to all channels.
+    pub shapes: Vec<Shape>,
+    /// -1 for a pickup that is wired the other way round.
+    pub signs: Vec<f64>,
     pub target: PathBuf,
 }
 
 impl Rendering {
-    /// Whether it is the take itself.
+    /// Whether nothing is done to the take's tracks.
     pub fn is_unchanged(&self) -> bool {
-        self.shape.is_flat() && self.shape.gain == 1.0
+        let unchanged = |shape: &Shape| shape.is_flat() && shape.gain == 1.0;
+        self.shapes.iter().all(unchanged) && self.signs.iter().all(|sign| *sign > 0.0)
+    }
+
+    /// Of what is applied, what boosts most.
+    pub fn most_boosted(&self) -> &Shape {
+        let most = self.shapes.iter().max_by(|a, b| a.boost_db().total_cmp(&b.boost_db()));
+        most.unwrap_or(&Shape::UNCHANGED)
+    }
+
+    /// The most boost of any track, in dB.
+    pub fn boost_db(&self) -> f64 {
+        self.most_boosted().boost_db()
     }
 }
 
 impl Plan {
-    pub fn new(arguments: &RenderArguments, take: Format) -> Result<Self, Failure> {
+    pub fn new(arguments: &RenderArguments, take: &Take) -> Result<Self, Failure> {
         let source = Source::new(&arguments.source, &arguments.load)?;
+        take.check_pickups(&source.pickups, arguments.sum)?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let (through, positions) = match &arguments.through {
             Some(text) => (Chain::from(&value("--through", text)?), Positions::default()),
             None => source.recorded.unwrap_or_default(),
         };
+        let encoding = encoding(arguments.sample_format, take.format().encoding);
+        let channels = if arguments.sum { 1 } else { take.format().channels };
         let mut plan = Self {
             pickups: source.pickups,
-            through: Transfer::new(&source.pickups.with_positions(positions), &through),
+            through: Response::recorded(&source.pickups.with_positions(positions), &through),
             renderings: Vec::new(),
             folder: arguments.source.setups.is_some().then(|| arguments.output.clone()),
             strings,
             ceiling: ceiling(&arguments.undo_ceiling)?,
             level_match: !arguments.no_match,
             guard: !arguments.no_guard,
-            format: Format { encoding: encoding(arguments.sample_format, take.encoding), ..take },
+            sum: arguments.sum,
+            take_format: take.format(),
+            format: Format { encoding, channels, ..take.format() },
         };
         plan.renderings = match &plan.folder {
             None => {
                 let setup = &source.setups[0];
                 vec![plan.rendering(setup, arguments.output.clone())]
             }
-            Some(folder) => plan.set_for_folder(folder, &arguments.take, source.setups),
+            Some(folder) => plan.set_for_folder(folder, &arguments.takes[0], &source.setups),
         };
         Ok(plan)
     }
 
     fn rendering(&self, setup: &NamedChain, target: PathBuf) -> Rendering {
-        let to = Transfer::new(&self.pickups.with_positions(setup.positions), &setup.chain);
-        let shape = Change::new(&self.through, &to).shape(self.ceiling);
-        Rendering { name: setup.name.clone(), place: setup.place.clone(), to, shape, target }
+        let pickups = self.pickups.with_positions(setup.positions);
+        let to = Response::new(&pickups, &setup.chain);
+        let change = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        Rendering {
+            name: setup.name.clone(),
+            place: setup.place.clone(),
+            shapes: self.through.parts().iter().zip(to.parts()).map(change).collect(),
+            signs: (0..pickups.count()).map(|index| pickups.sign(index)).collect(),
+            to,
+            target,
+        }
     }
 
     /// The take as it is, for comparison, and every setup, numbered in order.
-    fn set_for_folder(&self, folder: &Path, take: &Path, setups: Vec<NamedChain>) -> Vec<Rendering> {
+    fn set_for_folder(&self, folder: &Path, take: &Path, setups: &[NamedChain]) -> Vec<Rendering> {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
         let target =
             |number: usize, name: &str| folder.join(format!("{stem}-{number}-{}.wav", file_name(name)));
@@ -84,7 +118,8 @@ impl Plan {
             place: name.clone(),
             name,
             to: self.through.clone(),
-            shape: Shape::UNCHANGED,
+            shapes: vec![Shape::UNCHANGED; self.pickups.count()],
+            signs: vec![1.0; self.pickups.count()],
         };
         let others =
             setups.iter().enumerate().map(|(i, setup)| self.rendering(setup, target(i + 1, &setup.name)));

@@ -2,18 +2,20 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::processor::GuardStatus;
-use dsp_core::response::{Ceiling, noise_rise_db, note_losses, spoken_db, verdict};
+use dsp_core::response::{Noise, headline, spoken_db};
 use serde::Serialize;
 
 use super::level::Levels;
 use super::plan::{Plan, Rendering};
-use crate::wav::TakeReader;
+use super::take::Take;
+use super::undo::UndoReport;
+use crate::caution;
 
-/// The band in which undoing lifts rumble and hum.
-const NOISE_BAND_HZ: (f64, f64) = (20.0, 200.0);
+/// A boost of more is told although it was asked for, in dB: the default undo ceiling.
+const MUCH_DB: f64 = 24.0;
 
-/// The top of the band.
-const TOP_HZ: f64 = 20_000.0;
+/// From here on it is said that the system should be turned down, in dB.
+const LOUD_DB: f64 = 6.0;
 
 /// What was done, in words and figures.
 #[derive(Serialize)]
@@ -28,6 +30,8 @@ pub struct Report {
     /// Samples that were not finite and were passed over.
     salvaged_samples: u64,
     renderings: Vec<RenderingReport>,
+    #[serde(skip)]
+    model: String,
     #[serde(skip)]
     rate_hz: f64,
     #[serde(skip)]
@@ -47,29 +51,28 @@ struct RenderingReport {
     clipped_samples: u64,
     guard_closed: u64,
     guard_first_seconds: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct UndoReport {
-    ceiling_db: Option<f64>,
-    /// What every string still lacks.
-    left: Vec<(String, f64)>,
-    noise_below_200_hz_rises_db: f64,
+    /// At which end.
+    #[serde(skip)]
+    boosts: Noise,
 }
 
 impl Report {
-    pub fn new(plan: &Plan, levels: &Levels, take: &TakeReader) -> Self {
+    pub fn new(plan: &Plan, levels: &Levels, take: &Take) -> Self {
         let db = |gain: f64| 20.0 * gain.log10();
-        let rendering = |(rendering, matching): (&Rendering, &Option<f64>)| RenderingReport {
-            name: rendering.name.clone(),
-            file: rendering.target.display().to_string(),
-            verdict: sentence(plan, rendering),
-            matching_db: matching.map(db),
-            undo: plan.undoes(rendering).then(|| UndoReport::new(plan, rendering)),
-            boost_db: rendering.shape.boost_db(),
-            clipped_samples: 0,
-            guard_closed: 0,
-            guard_first_seconds: None,
+        let rendering = |(rendering, matching): (&Rendering, &Option<f64>)| {
+            let undo = plan.undoes(rendering).then(|| UndoReport::new(plan, rendering));
+            RenderingReport {
+                name: rendering.name.clone(),
+                file: rendering.target.display().to_string(),
+                verdict: sentence(plan, rendering, undo.as_ref()),
+                matching_db: matching.map(db),
+                undo,
+                boost_db: rendering.boost_db(),
+                clipped_samples: 0,
+                guard_closed: 0,
+                guard_first_seconds: None,
+                boosts: Noise::raised_by(rendering.most_boosted()),
+            }
         };
         Self {
             take_lufs: levels.take_lufs,
@@ -79,6 +82,7 @@ impl Report {
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
             renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
+            model: caution::model(&plan.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
             written: 0,
         }
@@ -135,17 +139,16 @@ impl fmt::Display for Report {
                 self.salvaged_samples
             )?;
         }
-        if self.renderings.iter().any(|rendering| rendering.boost_db > 6.0) {
+        let loud = || self.renderings.iter().filter(|rendering| rendering.boost_db > LOUD_DB);
+        if loud().next().is_some() {
+            let low = loud().any(|rendering| rendering.boosts == Noise::Rumble);
+            let what = if low { "low-frequency boost" } else { "boost at the top" };
             writeln!(
                 f,
-                "Turn the system down before auditioning this: tens of dB of low-frequency boost can hurt hearing \
-                 and loudspeakers."
+                "Turn the system down before auditioning this: tens of dB of {what} can hurt hearing and loudspeakers."
             )?;
         }
-        writeln!(
-            f,
-            "A model with stated inputs: a pickup's capacitance varies from piece to piece, so measure yours."
-        )
+        writeln!(f, "{}", self.model)
     }
 }
 
@@ -158,11 +161,11 @@ impl fmt::Display for RenderingReport {
         writeln!(f)?;
         if let Some(undo) = &self.undo {
             undo.fmt(f)?;
-        } else if self.boost_db > 24.0 {
-            let boost = spoken_db(self.boost_db);
+        } else if self.boost_db > MUCH_DB {
+            let (end, boost) = (self.boosted_end(), spoken_db(self.boost_db));
             writeln!(
                 f,
-                "  boosts the lowest frequencies by up to {boost}: the ceiling bounds only --load none"
+                "  boosts {end} by up to {boost}: the ceiling bounds only --load none, and what would rise without end"
             )?;
         }
         if self.clipped_samples > 0 {
@@ -176,43 +179,20 @@ impl fmt::Display for RenderingReport {
     }
 }
 
-impl UndoReport {
-    fn new(plan: &Plan, rendering: &Rendering) -> Self {
-        let left = note_losses(&plan.through, &plan.strings.pitches, plan.strings.a4_hz)
-            .into_iter()
-            .map(|note| (note.pitch.to_string(), note.loss_db - rendering.shape.db(note.hz)))
-            .collect();
-        Self {
-            ceiling_db: match plan.ceiling {
-                Ceiling::Db(db) => Some(db),
-                Ceiling::Off => None,
-            },
-            left,
-            noise_below_200_hz_rises_db: noise_rise_db(&rendering.shape, NOISE_BAND_HZ, TOP_HZ),
+impl RenderingReport {
+    fn boosted_end(&self) -> &'static str {
+        match self.boosts {
+            Noise::Rumble => "the lowest frequencies",
+            Noise::Hiss => "the top",
         }
     }
 }
 
-impl fmt::Display for UndoReport {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let left: Vec<String> =
-            self.left.iter().map(|(name, db)| format!("{name} {:.1}", db.max(0.0))).collect();
-        let ceiling = self.ceiling_db.map_or("off".to_owned(), |db| format!("{db} dB"));
-        writeln!(f, "  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "))?;
-        writeln!(
-            f,
-            "  noise from 20 to 200 Hz rises by {} against the top of the band",
-            spoken_db(self.noise_below_200_hz_rises_db)
-        )
+/// Of an undo what comes back, else what is lost.
+fn sentence(plan: &Plan, rendering: &Rendering, undo: Option<&UndoReport>) -> String {
+    let (lowest, hz) = (&plan.strings.lowest, plan.strings.lowest_hz());
+    match undo {
+        Some(undo) => undo.sentence().to_owned(),
+        None => headline(&rendering.to, &rendering.place, lowest, hz),
     }
-}
-
-fn sentence(plan: &Plan, rendering: &Rendering) -> String {
-    let lowest = &plan.strings.lowest;
-    let hz = plan.strings.lowest_hz();
-    if plan.undoes(rendering) {
-        let (lost, back) = (plan.through.loss_db(hz), rendering.shape.db(hz));
-        return format!("low {} gets back {} of {}", lowest.letter(), spoken_db(back), spoken_db(lost));
-    }
-    verdict(lowest, rendering.to.loss_db(hz), &rendering.place)
 }

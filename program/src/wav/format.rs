@@ -1,3 +1,4 @@
+use std::fmt;
 use std::io::Cursor;
 
 use dsp_core::filter::RATES_HZ;
@@ -118,6 +119,13 @@ fn put<const N: usize>(
 ) {
     for (frame, value) in bytes.chunks_exact_mut(frame_bytes).zip(channel) {
         frame[offset..offset + N].copy_from_slice(&write(value));
+    }
+}
+
+/// As a sentence names it.
+impl fmt::Display for Encoding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.is_float() { f.write_str("32-bit float") } else { write!(f, "{} bits", 8 * self.bytes()) }
     }
 }
 

@@ -11,10 +11,12 @@ use crate::error::Failure;
 const HEADER_BYTES: u64 = 69;
 
 /// Refuses a target that exists (unless it may be replaced), that is the take itself, or whose folder is missing.
-pub fn check_target(target: &Path, take: Option<&Path>, overwrite: bool) -> Result<(), Failure> {
-    if let Some(take) = take
-        && same_file::is_same_file(target, take).unwrap_or(false)
-    {
+pub fn check_target<'a>(
+    target: &Path,
+    takes: impl IntoIterator<Item = &'a PathBuf>,
+    overwrite: bool,
+) -> Result<(), Failure> {
+    if takes.into_iter().any(|take| same_file::is_same_file(target, take).unwrap_or(false)) {
         return Err(Failure::SameFile { path: target.to_owned() });
     }
     if target.is_dir() {

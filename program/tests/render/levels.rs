@@ -19,7 +19,7 @@ const FILTERS: [[f64; 5]; 2] = [
 ];
 
 /// Loudness in LUFS of all but the first half second, channels weighing the same.
-fn lufs(take: &Wav) -> f64 {
+pub fn lufs(take: &Wav) -> f64 {
     assert_eq!(take.rate_hz, 48_000);
     let power = |index: usize| {
         let mut signal = take.channel(index);

@@ -4,7 +4,7 @@ use super::{PICKUP_FARADS, RENDER, rendered};
 use crate::support::{Sandbox, float_take, level_db, rc_corner_hz, rc_loss_db, sine};
 
 /// The bound on the filter that the issue sets, up to the lower of 20 kHz and 0.907 of Nyquist.
-const BOUND_DB: f64 = 0.004;
+pub const BOUND_DB: f64 = 0.004;
 
 /// Level of a tone in the second of two seconds, when all has settled, against the take's.
 fn change_db(rate_hz: u32, hz: f64, rest: &[&str]) -> f64 {

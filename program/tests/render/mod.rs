@@ -1,10 +1,12 @@
 //! `firstjack render`: what comes out, against formulas and standards written out here.
 
+mod blend;
 mod dither;
 mod formats;
 mod levels;
 mod loads;
 mod odd;
+mod orders;
 mod round_trip;
 mod salvage;
 mod set;

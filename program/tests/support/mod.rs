@@ -1,5 +1,6 @@
 //! A folder to run the program in, and WAV files from first principles.
 
+pub mod circuit;
 mod sandbox;
 pub mod wav;
 

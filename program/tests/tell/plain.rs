@@ -1,24 +1,15 @@
-//! `firstjack tell`. Expected figures are textbook RC formulas written out here, or the check values of the design notes with
-//! their source beside them.
+//! A capacitive pickup into resistance and capacitance.
 
 use std::f64::consts::TAU;
 
 use serde_json::Value;
 
+use super::{close, tell};
 use crate::support::{Sandbox, rc_corner_hz, rc_loss_db};
-
-fn close(actual: &Value, expected: f64) {
-    let actual = actual.as_f64().unwrap_or_else(|| panic!("{actual} instead of {expected}"));
-    assert!((actual / expected - 1.0).abs() < 1e-9, "{actual} instead of {expected}");
-}
 
 /// Equal to as many figures as a table prints.
 fn shows(actual: &Value, digits: usize, printed: &str) {
     assert_eq!(format!("{:.digits$}", actual.as_f64().unwrap()), printed);
-}
-
-fn tell(arguments: &[&str]) -> Value {
-    Sandbox::new().json(&[&["tell"], arguments].concat())
 }
 
 /// A1 D2 G2 C3 E3 A2 in semitones from A4 (ISO 16: twelve equal steps to the octave, A4 at 440 Hz).

@@ -1,0 +1,129 @@
+use std::path::PathBuf;
+
+use dsp_core::circuit::Pickups;
+
+use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::error::Failure;
+use crate::wav::{Format, TakeReader};
+
+/// What is rendered: one file, or two mono files, one for each pickup of a blend, as the channels of one take.
+pub struct Take {
+    files: Vec<TakeReader>,
+    paths: Vec<PathBuf>,
+    format: Format,
+    frames: u64,
+}
+
+impl Take {
+    pub fn open(arguments: &RenderArguments) -> Result<Self, Failure> {
+        let paths = arguments.takes.clone();
+        let open = |path: &PathBuf| TakeReader::open(path, arguments.salvage);
+        let files = paths.iter().map(open).collect::<Result<Vec<_>, _>>()?;
+        let mut take = Self { format: files[0].format(), frames: files[0].frames(), files, paths };
+        if take.files.len() == 2 {
+            take.check_pair(arguments)?;
+            take.format.channels = 2;
+            // Salvaged ones may differ in length: as far as both go.
+            take.frames = take.files.iter().map(TakeReader::frames).min().unwrap_or(0);
+        }
+        Ok(take)
+    }
+
+    /// Refuses two files that are not the two tracks of one take.
+    fn check_pair(&self, arguments: &RenderArguments) -> Result<(), Failure> {
+        for (file, path) in self.files.iter().zip(&self.paths) {
+            let channels = file.format().channels;
+            if channels != 1 {
+                let accepted = "accepted are two mono takes, or one take of two channels";
+                return Err(Failure::input(path, format!("it has {channels} channels; {accepted}")));
+            }
+        }
+        let [first, second] = [&self.files[0], &self.files[1]];
+        let differs = |what: &str, of_first: String, of_second: String, accepted: &str| {
+            let first = self.paths[0].display();
+            let problem = format!("its {what} is {of_second}, that of {first} {of_first}; {accepted}");
+            Err(Failure::input(&self.paths[1], problem))
+        };
+        let (a, b) = (first.format(), second.format());
+        if a.rate_hz != b.rate_hz {
+            let hz = |rate: u32| format!("{rate} Hz");
+            return differs(
+                "sample rate",
+                hz(a.rate_hz),
+                hz(b.rate_hz),
+                "accepted are two takes of one rate",
+            );
+        }
+        if first.frames() != second.frames() && !arguments.salvage {
+            let frames = |count: u64| format!("{count} frames");
+            let accepted = "accepted are two takes of one length; --salvage processes what both have";
+            return differs("length", frames(first.frames()), frames(second.frames()), accepted);
+        }
+        if a.encoding != b.encoding && arguments.sample_format == SampleFormatArgument::Same {
+            let accepted = "say which the rendering is to have with --sample-format";
+            return differs("sample format", a.encoding.to_string(), b.encoding.to_string(), accepted);
+        }
+        Ok(())
+    }
+
+    /// Refuses a take whose tracks do not fit the pickups.
+    pub fn check_pickups(&self, pickups: &Pickups, sum: bool) -> Result<(), Failure> {
+        match (pickups, self.format.channels) {
+            (Pickups::One(_), _) if self.files.len() > 1 => Err(Failure::Usage(
+                "two takes are for a blend of two pickups: accepted is one take, or --setups with a file that has [[blend]]"
+                    .to_owned(),
+            )),
+            (Pickups::One(_), _) if sum => Err(Failure::Usage(
+                "--sum goes with a blend of two pickups (--setups with a file that has [[blend]])".to_owned(),
+            )),
+            (Pickups::One(_), _) | (Pickups::Blend(_), 2) => Ok(()),
+            (Pickups::Blend(_), channels) => {
+                let accepted = "accepted are a take of two channels, the first pickup's on channel 1, or two mono takes";
+                let number = if channels == 1 { "1 channel".to_owned() } else { format!("{channels} channels") };
+                let problem = format!("a blend of two pickups needs a track for each, it has {number}; {accepted}");
+                Err(Failure::input(&self.paths[0], problem))
+            }
+        }
+    }
+
+    pub fn format(&self) -> Format {
+        self.format
+    }
+
+    pub fn frames(&self) -> u64 {
+        self.frames
+    }
+
+    /// Whether less is there than a header says.
+    pub fn is_truncated(&self) -> bool {
+        self.files.iter().any(|file| file.is_truncated() || file.frames() > self.frames)
+    }
+
+    /// How many samples that are not finite were read since the last [`Take::rewind`].
+    pub fn salvaged(&self) -> u64 {
+        self.files.iter().map(TakeReader::salvaged).sum()
+    }
+
+    /// Whether a file has samples of another encoding than the take's.
+    pub fn is_mixed(&self) -> bool {
+        self.files.iter().any(|file| file.format().encoding != self.format.encoding)
+    }
+
+    pub fn rewind(&mut self) -> Result<(), Failure> {
+        self.files.iter_mut().try_for_each(TakeReader::rewind)
+    }
+
+    /// Reads up to `most` frames; false at the end.
+    pub fn read(&mut self, channels: &mut [Vec<f64>], most: usize) -> Result<bool, Failure> {
+        let [first, second] = self.files.as_mut_slice() else {
+            return self.files[0].read(channels, most);
+        };
+        let (left, right) = channels.split_at_mut(1);
+        first.read(left, most)?;
+        second.read(right, most)?;
+        let frames = left[0].len().min(right[0].len());
+        left[0].truncate(frames);
+        right[0].truncate(frames);
+        Ok(frames > 0)
+    }
+}

@@ -1,0 +1,95 @@
+use std::fmt;
+
+use dsp_core::circuit::Pickups;
+use dsp_core::response::{Ceiling, Noise, Undone, spoken_db, spoken_hz};
+use serde::Serialize;
+
+use super::plan::{Plan, Rendering};
+
+/// What an undo gives back, leaves and raises. Of a blend the larger figure of its two pickups.
+#[derive(Serialize)]
+pub struct UndoReport {
+    ceiling_db: Option<f64>,
+    /// What every string still lacks.
+    left: Vec<(String, f64)>,
+    /// What a coil's top still lacks, and where, in Hz.
+    top_left_db: Option<f64>,
+    top_hz: Option<f64>,
+    noise_below_200_hz_rises_db: f64,
+    /// From 2 to 20 kHz, against 1 kHz.
+    hiss_rises_db: f64,
+    #[serde(skip)]
+    sentence: String,
+    #[serde(skip)]
+    raises: Noise,
+}
+
+impl UndoReport {
+    pub fn new(plan: &Plan, rendering: &Rendering) -> Self {
+        let (strings, pickups) = (&plan.strings, &plan.pickups);
+        let parts: Vec<Undone> = (0..pickups.count())
+            .map(|index| Undone {
+                from: &plan.through.parts()[index],
+                to: &rendering.to.parts()[index],
+                shape: &rendering.shapes[index],
+                magnetic: pickups.pickup(index).is_magnetic(),
+            })
+            .collect();
+        let most = |of: &dyn Fn(&Undone) -> f64| parts.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+        let left = strings.pitches.iter().map(|pitch| {
+            let hz = pitch.hz(strings.a4_hz);
+            (pitch.to_string(), most(&|part| part.left_db(hz)))
+        });
+        let top_hz = parts.iter().filter(|part| part.magnetic).map(Undone::top_hz).next();
+        let sentence = |(index, part): (usize, &Undone)| {
+            let sentence = part.sentence(&strings.lowest, strings.lowest_hz());
+            match pickups {
+                Pickups::One(_) => sentence,
+                Pickups::Blend(_) => format!("{}: {sentence}", pickups.pickup(index)),
+            }
+        };
+        Self {
+            ceiling_db: if let Ceiling::Db(db) = plan.ceiling { Some(db) } else { None },
+            left: left.collect(),
+            top_left_db: top_hz.map(|hz| most(&|part| if part.magnetic { part.left_db(hz) } else { 0.0 })),
+            top_hz,
+            noise_below_200_hz_rises_db: most(&|part| Noise::Rumble.rise_db(part.shape)),
+            hiss_rises_db: most(&|part| Noise::Hiss.rise_db(part.shape)),
+            sentence: parts.iter().enumerate().map(sentence).collect::<Vec<_>>().join("; "),
+            raises: Noise::raised_by(rendering.most_boosted()),
+        }
+    }
+
+    /// The first line: what comes back.
+    pub fn sentence(&self) -> &str {
+        &self.sentence
+    }
+}
+
+impl fmt::Display for UndoReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let ceiling = self.ceiling_db.map_or("off".to_owned(), |db| format!("{db} dB"));
+        if self.raises == Noise::Hiss
+            && let (Some(db), Some(hz)) = (self.top_left_db, self.top_hz)
+        {
+            let left = db.max(0.0);
+            writeln!(f, "  undo ceiling {ceiling}; still lost at {}: {left:.1} dB", spoken_hz(hz))?;
+        } else {
+            let left: Vec<String> =
+                self.left.iter().map(|(name, db)| format!("{name} {:.1}", db.max(0.0))).collect();
+            writeln!(f, "  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "))?;
+        }
+        match self.raises {
+            Noise::Rumble => writeln!(
+                f,
+                "  noise from 20 to 200 Hz rises by {} against the top of the band",
+                spoken_db(self.noise_below_200_hz_rises_db)
+            ),
+            Noise::Hiss => writeln!(
+                f,
+                "  hiss from 2 to 20 kHz rises by {} against the noise at 1 kHz",
+                spoken_db(self.hiss_rises_db)
+            ),
+        }
+    }
+}

@@ -1,0 +1,69 @@
+use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
+use dsp_core::response::Shape;
+
+use super::pipe::Block;
+use super::plan::{Plan, Rendering};
+
+/// What turns blocks of the take into blocks of a rendering: one processor for all channels, or for a blend one for each, since
+/// every pickup has a `K` of its own.
+pub struct Voices {
+    processors: Vec<Processor>,
+    /// -1 for a pickup that is wired the other way round.
+    signs: Vec<f64>,
+    sum: bool,
+}
+
+impl Voices {
+    /// # Panics
+    /// Never: the take's rate and channels were checked when it was opened.
+    pub fn new(plan: &Plan, rendering: &Rendering) -> Self {
+        let each = usize::from(plan.take_format.channels) / rendering.shapes.len();
+        let processor = |shape: &Shape| {
+            let made: Result<Processor, ProcessorError> =
+                Processor::new(f64::from(plan.take_format.rate_hz), each);
+            let mut processor = made.expect("the take's format was checked");
+            processor.set_guard(plan.guard);
+            processor.change(shape, 1.0);
+            processor
+        };
+        let processors = rendering.shapes.iter().map(processor).collect();
+        Self { processors, signs: rendering.signs.clone(), sum: plan.sum }
+    }
+
+    /// Works on a block in place, and gives the channels of the rendering.
+    pub fn process<'a>(&mut self, block: &'a mut Block) -> &'a [Vec<f64>] {
+        match self.processors.as_mut_slice() {
+            [only] => only.process(block),
+            each => {
+                for ((processor, channel), sign) in each.iter_mut().zip(block.iter_mut()).zip(&self.signs) {
+                    processor.process(std::slice::from_mut(channel));
+                    if *sign < 0.0 {
+                        channel.iter_mut().for_each(|value| *value = -*value);
+                    }
+                }
+            }
+        }
+        if self.sum { summed(block) } else { block }
+    }
+
+    /// Of all of them: closures added up, the first frame of any.
+    pub fn guard_status(&self) -> GuardStatus {
+        let all = self.processors.iter().map(Processor::guard_status);
+        all.reduce(|one, other| GuardStatus {
+            closures: one.closures + other.closures,
+            first_frame: [one.first_frame, other.first_frame].into_iter().flatten().min(),
+            ..one
+        })
+        .unwrap_or_default()
+    }
+}
+
+/// The sum of the channels, in the first one's place.
+pub fn summed(block: &mut Block) -> &[Vec<f64>] {
+    if let [first, rest @ ..] = block.as_mut_slice() {
+        for channel in rest {
+            first.iter_mut().zip(channel).for_each(|(sum, value)| *sum += *value);
+        }
+    }
+    &block[..1]
+}

@@ -1,0 +1,34 @@
+//! `firstjack tell`.
+
+mod told;
+
+use crate::arguments::TellArguments;
+use crate::error::Failure;
+use crate::source::{Source, Strings};
+use crate::{caution, stdout};
+use told::Told;
+
+/// Runs the command.
+pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
+    let source = Source::new(&arguments.source, &arguments.load)?;
+    let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+    let told: Vec<Told> = source
+        .setups
+        .iter()
+        .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
+        .collect();
+    if arguments.json {
+        return stdout::print(&json(&told, arguments.source.setups.is_some()));
+    }
+    let text: String = told.iter().map(ToString::to_string).collect();
+    stdout::print(&(text + &caution::of_figures(&source.pickups)))
+}
+
+fn json(told: &[Told], several: bool) -> String {
+    let text = if several {
+        serde_json::to_string_pretty(&serde_json::json!({ "setups": told }))
+    } else {
+        serde_json::to_string_pretty(&told[0])
+    };
+    text.expect("numbers, texts and lists of them") + "\n"
+}

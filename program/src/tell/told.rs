@@ -1,0 +1,226 @@
+use std::fmt;
+
+use anstyle::Style;
+use dsp_core::circuit::{Element, Pickups};
+use dsp_core::response::{
+    Contribution, Description, InputNeeded, NoteLoss, Response, Transfer, contributions, describe,
+    input_needed, note_losses, spoken_db, spoken_hz, spoken_ohms,
+};
+use serde::Serialize;
+
+use crate::source::{NamedChain, Strings};
+
+/// What is told of one chain; the JSON's fields. Those of version 0.1.0 keep their names and meanings.
+#[derive(Debug, Serialize)]
+pub struct Told {
+    name: String,
+    verdict: String,
+    /// What is behind the verdict, one sentence each.
+    sentences: Vec<String>,
+    /// "capacitive", "magnetic", or "blend" of two.
+    pickup_kind: &'static str,
+    /// Null for a coil and for a blend.
+    pickup_farads: Option<f64>,
+    /// Each pickup, in order.
+    pickups: Vec<PickupTold>,
+    /// Where the low end is 3 dB down; zero if it is nowhere.
+    corner_hz: f64,
+    /// Where the top is 3 dB down; null if it is not, below 100 kHz.
+    top_corner_hz: Option<f64>,
+    /// The highest resonance, and how high it is.
+    resonance_hz: Option<f64>,
+    resonance_db: Option<f64>,
+    /// Below this it falls by 12 dB an octave or more.
+    second_order_below_hz: Option<f64>,
+    /// All resistances in parallel; null if nothing conducts.
+    load_ohms: Option<f64>,
+    load_farads: f64,
+    /// Lost in the whole passband: to shunt capacitance, a volume pot, a coil's resistance.
+    level_loss_db: f64,
+    strings: Vec<StringTold>,
+    max_loss_db: f64,
+    /// Smallest resistance that keeps what is asked for: of a capacitive pickup the lowest string within `max_loss_db` of the
+    /// level in the passband; see `firstjack tell --help` for others.
+    ask_for_ohms: Option<f64>,
+    /// Largest one, for a magnetic pickup that would otherwise stand out too much.
+    ask_for_to_ohms: Option<f64>,
+    chain: Vec<LinkTold>,
+    #[serde(skip)]
+    instrument_name: String,
+    #[serde(skip)]
+    lowest_loss_db: f64,
+    #[serde(skip)]
+    asked: String,
+}
+
+#[derive(Debug, Serialize)]
+struct PickupTold {
+    name: String,
+    kind: &'static str,
+    farads: Option<f64>,
+    henries: Option<f64>,
+    /// What the lowest string loses from this pickup, the other one silent.
+    loss_db: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct StringTold {
+    name: String,
+    hz: f64,
+    /// Null where two pickups cancel altogether.
+    loss_db: f64,
+    /// Of a blend, from each pickup by itself.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    by_pickup_db: Vec<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct LinkTold {
+    name: String,
+    loads: bool,
+    loss_alone_db: f64,
+    saved_without_db: f64,
+}
+
+impl Told {
+    pub fn new(pickups: &Pickups, setup: &NamedChain, strings: &Strings, max_loss_db: f64) -> Self {
+        let (pickups, chain) = (&pickups.with_positions(setup.positions), &setup.chain);
+        let (shunt, lowest_hz) = (chain.shunt(), strings.lowest_hz());
+        let response = Response::new(pickups, chain);
+        let level_loss_db = response.level_loss_db();
+        let needed = input_needed(pickups, chain, lowest_hz, max_loss_db);
+        let Description { verdict, sentences } =
+            describe(pickups, chain, &setup.place, &strings.lowest, lowest_hz);
+        let told_pickups = pickups_told(pickups, &response, lowest_hz);
+        let peak = response.peak();
+        Self {
+            name: setup.name.clone(),
+            verdict,
+            sentences,
+            pickup_kind: if let [only] = told_pickups.as_slice() { only.kind } else { "blend" },
+            pickup_farads: if let [only] = told_pickups.as_slice() { only.farads } else { None },
+            pickups: told_pickups,
+            corner_hz: response.corner_hz(),
+            top_corner_hz: response.top_corner_hz(),
+            resonance_hz: peak.map(|peak| peak.hz),
+            resonance_db: peak.map(|peak| peak.db),
+            second_order_below_hz: response
+                .slope()
+                .filter(|slope| slope.order >= 2)
+                .map(|slope| slope.below_hz),
+            load_ohms: Some(shunt.ohms()).filter(|ohms| ohms.is_finite()),
+            load_farads: unsigned_zero(shunt.farads),
+            level_loss_db: unsigned_zero(level_loss_db),
+            strings: strings_told(&response, strings),
+            max_loss_db,
+            ask_for_ohms: needed.from_ohms,
+            ask_for_to_ohms: needed.to_ohms,
+            chain: contributions(pickups, chain, lowest_hz).into_iter().map(link_told).collect(),
+            instrument_name: strings.instrument_name.clone(),
+            lowest_loss_db: response.loss_db(lowest_hz),
+            asked: asked(&needed, max_loss_db),
+        }
+    }
+}
+
+fn pickups_told(pickups: &Pickups, response: &Response, lowest_hz: f64) -> Vec<PickupTold> {
+    let told = |(index, part): (usize, &Transfer)| {
+        let pickup = pickups.pickup(index);
+        let (kind, farads, henries) = match pickup.element {
+            Element::Capacitive(element) => ("capacitive", Some(element.capacitance.farads()), None),
+            Element::Magnetic(element) => ("magnetic", None, Some(element.inductance.henries())),
+        };
+        let loss_db = unsigned_zero(part.loss_db(lowest_hz));
+        PickupTold { name: pickup.to_string(), kind, farads, henries, loss_db }
+    };
+    response.parts().iter().enumerate().map(told).collect()
+}
+
+fn strings_told(response: &Response, strings: &Strings) -> Vec<StringTold> {
+    let together = response.note_losses(&strings.pitches, strings.a4_hz);
+    let parts = response.parts();
+    let of_blend = if parts.len() > 1 { parts } else { &[] };
+    let each: Vec<Vec<NoteLoss>> =
+        of_blend.iter().map(|part| note_losses(part, &strings.pitches, strings.a4_hz)).collect();
+    let told = |(index, note): (usize, NoteLoss)| StringTold {
+        name: note.pitch.to_string(),
+        hz: note.hz,
+        loss_db: unsigned_zero(note.loss_db),
+        by_pickup_db: each.iter().map(|notes| unsigned_zero(notes[index].loss_db)).collect(),
+    };
+    together.into_iter().enumerate().map(told).collect()
+}
+
+fn link_told(contribution: Contribution) -> LinkTold {
+    let Contribution { name, loads, saved_without_db, loss_alone_db } = contribution;
+    LinkTold { name, loads, loss_alone_db, saved_without_db }
+}
+
+fn asked(needed: &InputNeeded, max_loss_db: f64) -> String {
+    match needed.from_ohms {
+        Some(_) => format!("{needed} ({})", needed.reason(max_loss_db)),
+        None => needed.to_string(),
+    }
+}
+
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let bold = Style::new().bold();
+        writeln!(f, "{bold}{}{bold:#}", self.verdict)?;
+        if self.corner_hz > 0.0 || self.pickup_kind == "capacitive" {
+            write!(f, "corner {}, ", spoken_hz(self.corner_hz))?;
+        }
+        write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), spoken_ohms))?;
+        // Near a resonance the string may lie above the rest: then none of its loss is level.
+        if self.level_loss_db > 0.05 && self.level_loss_db < self.lowest_loss_db + 0.05 {
+            write!(f, "; {} of it is level, which gain restores", spoken_db(self.level_loss_db))?;
+        }
+        writeln!(f)?;
+        self.sentences.iter().try_for_each(|sentence| writeln!(f, "{sentence}"))?;
+        self.fmt_strings(f)?;
+        if self.chain.len() > 1 {
+            writeln!(f, "\n  in the chain                    alone   saved without it")?;
+            self.chain.iter().try_for_each(|link| link.fmt(f))?;
+        }
+        writeln!(f, "\nask for: {}\n", self.asked)
+    }
+}
+
+impl Told {
+    fn fmt_strings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "\n  {} string       Hz     loss", self.instrument_name)?;
+        if self.pickups.len() > 1 {
+            self.pickups.iter().try_for_each(|pickup| write!(f, "  {:>16}", pickup.name))?;
+        }
+        writeln!(f)?;
+        let width = self.instrument_name.chars().count() + 5;
+        for StringTold { name, hz, loss_db, by_pickup_db } in &self.strings {
+            write!(f, "  {name:>width$} {hz:8.2} {:5.1} dB", tenths(*loss_db))?;
+            by_pickup_db.iter().try_for_each(|db| write!(f, "  {:13.1} dB", tenths(*db)))?;
+            writeln!(f)?;
+        }
+        Ok(())
+    }
+}
+
+impl fmt::Display for LinkTold {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { name, loads, .. } = self;
+        if *loads {
+            let (alone_db, saved_db) = (tenths(self.loss_alone_db), tenths(self.saved_without_db));
+            writeln!(f, "  {name:28} {alone_db:5.1} dB  {saved_db:5.1} dB")
+        } else {
+            writeln!(f, "  {name:28} behind the buffer, does not load")
+        }
+    }
+}
+
+/// Without the sign that a sum of nothing and the logarithm of one leave on a zero.
+fn unsigned_zero(value: f64) -> f64 {
+    value + 0.0
+}
+
+/// To tenths, none of them "-0.0".
+fn tenths(db: f64) -> f64 {
+    unsigned_zero((db * 10.0).round() / 10.0)
+}
