@@ -39,7 +39,7 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 4), ("render", 3), ("curve", 2)] {
+    for (command, count) in [("tell", 4), ("render", 3), ("curve", 3)] {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox
