@@ -5,7 +5,7 @@
 #[path = "../tests/host/mod.rs"]
 mod host;
 
-use host::{Change, Host, Noise, Sound};
+use host::{Change, Host, Noise, Sound, preset};
 
 const RATE_HZ: f64 = 48_000.0;
 const SECONDS: usize = 60;
@@ -17,6 +17,10 @@ fn main() {
     let denormal: Sound = vec![vec![1e-40; SECONDS * 48_000]; 2];
     let setup = |level_match| [("Heard setup", "Setup 2"), ("Level match", level_match)];
     report("setup at rest, level match on", &setup("on"), &sound, &[]);
+    for name in ["passive", "magnetic-single", "blend"] {
+        report_of(&format!("{name} at rest, match on"), Some(name), &setup("on"), &sound, &[]);
+        report_of(&format!("{name} at rest, match off"), Some(name), &setup("off"), &sound, &[]);
+    }
     report("setup at rest, level match off", &setup("off"), &sound, &[]);
     report("as recorded", &[], &sound, &[]);
     report("setup at rest, silence", &setup("on"), &silence, &[]);
@@ -32,9 +36,16 @@ fn main() {
 }
 
 fn report(what: &str, settings: &[(&str, &str)], sound: &Sound, changes: &[Change]) {
+    report_of(what, None, settings, sound, changes);
+}
+
+fn report_of(what: &str, name: Option<&str>, settings: &[(&str, &str)], sound: &Sound, changes: &[Change]) {
     let mut times: Vec<f64> = (0..5)
         .map(|_| {
-            let mut host = Host::running(RATE_HZ, settings);
+            let mut host = match name {
+                Some(name) => Host::with_preset(RATE_HZ, &preset(name), settings),
+                None => Host::running(RATE_HZ, settings),
+            };
             host.run_with(sound, std::iter::repeat(BLOCK), changes);
             host.processing.as_secs_f64()
         })

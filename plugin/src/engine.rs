@@ -1,152 +1,225 @@
-//! The signal path of one instance: follows the parameters and the predicted loudness, and drives the core's
-//! processor. Nothing here allocates once it is made.
+//! The signal path of one instance: follows the parameters, the circuit and the predicted loudness. Nothing here allocates
+//! once it is made.
+//!
+//! Two pickups have a track each, left the first and right the second, and each channel has its shape; the channels of one pickup
+//! share theirs. There is a path for either, and a state that is loaded may lead from one to the
+//! other: then one fades into the other, which begins anew, as after a reset, also with its knowledge of the music.
 
 use arrayvec::ArrayVec;
-use dsp_core::loudness::LoudnessPredictor;
-use dsp_core::processor::{CHANGE_MS, Processor, ProcessorError};
+use dsp_core::processor::{CHANGE_MS, ProcessorError};
 use dsp_core::response::Shape;
 
+use crate::circuit::Circuit;
 use crate::params::SETUPS;
-use crate::snapshot::Snapshot;
+use crate::path::Path;
+use crate::snapshot::{MAX_TRACKS, Shapes, Snapshot};
 
 /// Channels of the widest layout.
 pub(crate) const MAX_CHANNELS: usize = 2;
 
-/// The matching gain follows the music this slowly, so that it is not heard to move.
-const FOLLOW_MS: f64 = 200.0;
-/// It stays where it is until it is off by more than this.
-const FOLLOW_DB: f64 = 0.05;
-/// No matching gain is larger, up or down.
-const MATCHING_DB: f64 = 40.0;
+/// Frames that both paths process at once while one fades into the other.
+const CHUNK: usize = 64;
 
 pub(crate) struct Engine {
-    processor: Processor,
-    predictor: LoudnessPredictor,
-    /// The prediction that `matching_db` was made from.
-    version: u64,
+    /// All channels have the shape of the only track, or of the first.
+    together: Path,
+    /// A track on each channel; the mono layout has none.
+    apart: Option<Path>,
+    fade: Fade,
     snapshot: Snapshot,
-    shapes: [Shape; SETUPS],
-    /// Gain that brings each setup to the loudness of the take, in dB; known for all, whichever is heard.
-    matching_db: [f64; SETUPS],
-    /// The gain that the processor was last told, in dB.
-    gain_db: f64,
+    /// What each setup does, once it has been heard since it changed.
+    shapes: [Option<Shapes>; SETUPS],
+    /// Until the first frame after a reset, changes take effect at once.
+    fresh: bool,
 }
 
 impl Engine {
     /// # Errors
     /// If the core does not process at this rate.
-    pub fn new(rate_hz: f64, channels: usize, snapshot: &Snapshot) -> Result<Self, ProcessorError> {
+    pub fn new(
+        rate_hz: f64,
+        channels: usize,
+        snapshot: &Snapshot,
+        circuit: &Circuit,
+    ) -> Result<Self, ProcessorError> {
+        let apart = if channels == MAX_TRACKS { Some(Path::apart(rate_hz)?) } else { None };
         let mut engine = Self {
-            processor: Processor::new(rate_hz, channels)?,
-            predictor: LoudnessPredictor::new(rate_hz, channels),
-            version: 0,
+            together: Path::together(rate_hz, channels)?,
+            apart,
+            fade: Fade::new(rate_hz),
             snapshot: *snapshot,
-            shapes: snapshot.shapes(),
-            matching_db: [0.0; SETUPS],
-            gain_db: 0.0,
+            shapes: Default::default(),
+            fresh: true,
         };
-        engine.reset();
+        engine.reset(circuit);
         Ok(engine)
     }
 
-    /// Forgets all sound. What follows is as in a first run; parameters that change before the first frame take
-    /// effect at once.
-    pub fn reset(&mut self) {
-        self.processor.reset();
-        self.predictor.reset();
-        self.predict();
-        self.direct();
+    /// Forgets all sound. What follows is as in a first run.
+    pub fn reset(&mut self, circuit: &Circuit) {
+        self.together.reset();
+        self.apart.iter_mut().for_each(Path::reset);
+        self.fresh = true;
+        self.lead(circuit);
+        self.direct(circuit);
     }
 
-    /// Takes note of the parameters. Changes are heard along the core's smoothstep, also those of a state that is loaded
-    /// while sound runs: a preset must not click.
-    pub fn set(&mut self, snapshot: &Snapshot) {
-        if *snapshot == self.snapshot {
+    /// Takes note of the parameters, and of the circuit if it is a new one. Changes are heard along the core's smoothstep, also
+    /// those of a state that is loaded while sound runs: a preset must not click.
+    pub fn set(&mut self, snapshot: &Snapshot, circuit: &Circuit, is_new: bool) {
+        if !is_new && *snapshot == self.snapshot {
             return;
         }
-        let same_circuits = snapshot.same_circuits(&self.snapshot);
-        self.snapshot = *snapshot;
-        if !same_circuits {
-            self.shapes = snapshot.shapes();
-            self.predict();
+        for (setup, shapes) in self.shapes.iter_mut().enumerate() {
+            if is_new || !snapshot.same_shapes(&self.snapshot, setup) {
+                *shapes = None;
+            }
         }
-        self.direct();
+        self.snapshot = *snapshot;
+        if is_new {
+            self.lead(circuit);
+        }
+        self.direct(circuit);
     }
 
     /// Processes one block in place. Results do not depend on how sound is cut into blocks.
-    pub fn process(&mut self, block: &mut [&mut [f32]]) {
+    pub fn process(&mut self, block: &mut [&mut [f32]], circuit: &Circuit) {
         let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
         let mut start = 0;
         while start < frames {
-            let end = frames.min(start + self.predictor.frames_to_update());
-            self.predictor.push(block, start, end);
+            self.fresh = false;
+            let end = frames.min(start + self.path().frames_to_news());
             let mut part: ArrayVec<&mut [f32], MAX_CHANNELS> =
                 block.iter_mut().take(MAX_CHANNELS).map(|channel| &mut channel[start..end]).collect();
-            self.processor.process(&mut part);
-            self.follow();
+            self.path().listen(&mut part);
+            self.run(&mut part);
+            if self.path().has_news() {
+                let (_, gain_db) = self.target(circuit);
+                self.path().follow(gain_db);
+            }
             start = end;
         }
     }
 
     /// Seconds that the response rings on; infinite for an undo without ceiling.
-    pub fn tail_seconds(&self) -> f64 {
-        self.processor.tail_seconds()
+    pub fn tail_seconds(&mut self) -> f64 {
+        self.path().tail_seconds()
     }
 
-    /// Gain that brings each setup to the loudness of the take, in dB.
-    #[cfg(test)]
-    pub fn matching_db(&self) -> [f64; SETUPS] {
-        self.matching_db
+    /// The path that is heard, or is about to be.
+    fn path(&mut self) -> &mut Path {
+        match &mut self.apart {
+            Some(apart) if self.fade.to_apart => apart,
+            _ => &mut self.together,
+        }
     }
 
-    /// Computes the matching gains anew.
-    fn predict(&mut self) {
-        self.version = self.predictor.version();
-        for (gain_db, shape) in self.matching_db.iter_mut().zip(&self.shapes) {
-            let wanted_db = -self.predictor.change_lu(shape);
-            // Input beyond all measure leaves no prediction; then the last one stands.
-            if wanted_db.is_finite() {
-                *gain_db = wanted_db.clamp(-MATCHING_DB, MATCHING_DB);
+    /// Leads sound to the path for as many tracks as there are.
+    fn lead(&mut self, circuit: &Circuit) {
+        let to_apart = circuit.tracks() == MAX_TRACKS && self.apart.is_some();
+        if to_apart != self.fade.to_apart {
+            let idle = !self.fade.is_moving();
+            self.fade.to_apart = to_apart;
+            if idle {
+                self.path().reset();
             }
         }
-    }
-
-    /// Keeps the gain with the prediction.
-    fn follow(&mut self) {
-        if self.predictor.version() == self.version {
-            return;
-        }
-        self.predict();
-        let (_, gain_db) = self.target();
-        if (gain_db - self.gain_db).abs() > FOLLOW_DB {
-            self.set_gain(gain_db, FOLLOW_MS);
+        if self.fresh {
+            self.fade.land();
         }
     }
 
-    /// Sends the processor to what the parameters ask for.
-    fn direct(&mut self) {
-        let (shape, gain_db) = self.target();
-        self.processor.set_shape(&shape);
-        self.set_gain(gain_db, CHANGE_MS);
+    /// Sends the path to what the parameters ask for.
+    fn direct(&mut self, circuit: &Circuit) {
+        let (shapes, gain_db) = self.target(circuit);
         // Bypass is the input, however loud; only what is not finite is kept out.
-        self.processor.set_guard(self.snapshot.guard && !self.snapshot.bypass);
+        let guard = self.snapshot.guard && !self.snapshot.bypass;
+        self.path().change(&shapes, gain_db, guard);
     }
 
-    fn target(&self) -> (Shape, f64) {
-        let now = &self.snapshot;
+    fn target(&mut self, circuit: &Circuit) -> (Shapes, f64) {
+        let now = self.snapshot;
+        let unchanged = || Shapes::from([Shape::UNCHANGED; MAX_TRACKS]);
         match now.heard.setup() {
-            _ if now.bypass => (Shape::UNCHANGED, 0.0),
-            None => (Shape::UNCHANGED, now.output_db()),
+            _ if now.bypass => (unchanged(), 0.0),
+            None => (unchanged(), now.output_db()),
             Some(setup) => {
-                let matching_db = if now.level_match { self.matching_db[setup] } else { 0.0 };
-                (self.shapes[setup], matching_db + now.trim_db() + now.output_db())
+                let shapes = self.shapes(setup, circuit);
+                let matching_db = if now.level_match { self.path().matching_db(setup, &shapes) } else { 0.0 };
+                (shapes, matching_db + now.trim_db() + now.output_db())
             }
         }
     }
 
-    fn set_gain(&mut self, gain_db: f64, over_ms: f64) {
-        self.gain_db = gain_db;
-        self.processor.set_gain(10f64.powf(gain_db / 20.0), over_ms);
+    /// Made when a setup is heard: while a parameter moves that all setups share, five of six are not.
+    fn shapes(&mut self, setup: usize, circuit: &Circuit) -> Shapes {
+        self.shapes[setup].get_or_insert_with(|| self.snapshot.shapes(circuit, setup)).clone()
+    }
+
+    fn run(&mut self, block: &mut [&mut [f32]]) {
+        let Some(apart) = self.apart.as_mut().filter(|_| self.fade.is_moving()) else {
+            return self.path().process(block);
+        };
+        let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
+        for start in (0..frames).step_by(CHUNK) {
+            let end = frames.min(start + CHUNK);
+            let mut part: ArrayVec<&mut [f32], MAX_CHANNELS> =
+                block.iter_mut().map(|channel| &mut channel[start..end]).collect();
+            let mut copy = [[0.0; CHUNK]; MAX_CHANNELS];
+            let mut other: ArrayVec<&mut [f32], MAX_CHANNELS> =
+                copy.iter_mut().map(|channel| &mut channel[..end - start]).collect();
+            other.iter_mut().zip(&part).for_each(|(to, from)| to.copy_from_slice(from));
+            self.together.process(&mut part);
+            apart.process(&mut other);
+            for frame in 0..end - start {
+                let weight = self.fade.step();
+                for (together, apart) in part.iter_mut().zip(&other) {
+                    together[frame] = mix(together[frame], apart[frame], weight);
+                }
+            }
+        }
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "samples are f32")]
+fn mix(together: f32, apart: f32, weight: f64) -> f32 {
+    ((1.0 - weight) * f64::from(together) + weight * f64::from(apart)) as f32
+}
+
+/// The way from one path to the other. Like a filter of another structure in the core, the one that comes in runs unheard for
+/// the length of a change before it fades in; the one that goes out runs on for as long, ready to come back.
+struct Fade {
+    /// Where it goes.
+    to_apart: bool,
+    /// In lengths of a change, from zero, together at rest, to three, apart at rest; between one and two both are heard.
+    position: f64,
+    step: f64,
+}
+
+impl Fade {
+    fn new(rate_hz: f64) -> Self {
+        Self { to_apart: false, position: 0.0, step: 1e3 / (CHANGE_MS * rate_hz) }
+    }
+
+    fn end(&self) -> f64 {
+        if self.to_apart { 3.0 } else { 0.0 }
+    }
+
+    fn is_moving(&self) -> bool {
+        self.position != self.end()
+    }
+
+    fn land(&mut self) {
+        self.position = self.end();
+    }
+
+    /// The weight of the path apart in the next frame.
+    fn step(&mut self) -> f64 {
+        let step = if self.to_apart { self.step } else { -self.step };
+        self.position = (self.position + step).clamp(0.0, 3.0);
+        // Smoothstep.
+        let heard = (self.position - 1.0).clamp(0.0, 1.0);
+        heard * heard * (3.0 - 2.0 * heard)
     }
 }
 
@@ -154,13 +227,41 @@ impl Engine {
 mod tests {
     use super::*;
     use crate::params::{FirstjackParams, Heard};
+    use crate::path::MATCHING_DB;
+    use crate::preset;
 
     const RATE_HZ: f64 = 48_000.0;
 
-    fn engine(heard: Heard) -> Engine {
+    struct Running {
+        engine: Engine,
+        circuit: Circuit,
+    }
+
+    fn running(heard: Heard) -> Running {
         let mut snapshot = Snapshot::new(&FirstjackParams::default());
         snapshot.heard = heard;
-        Engine::new(RATE_HZ, 2, &snapshot).unwrap()
+        let (circuit, _) = preset::read(preset::COURTYARD).unwrap();
+        Running { engine: Engine::new(RATE_HZ, 2, &snapshot, &circuit).unwrap(), circuit }
+    }
+
+    impl Running {
+        fn run(&mut self, sound: &[f32]) -> Vec<f32> {
+            let (mut left, mut right) = (sound.to_vec(), sound.to_vec());
+            self.engine.process(&mut [&mut left, &mut right], &self.circuit);
+            left
+        }
+
+        /// Of all setups.
+        fn matching_db(&mut self) -> [f64; SETUPS] {
+            std::array::from_fn(|setup| {
+                let shapes = self.engine.shapes(setup, &self.circuit);
+                self.engine.path().matching_db(setup, &shapes)
+            })
+        }
+
+        fn gain_db(&mut self) -> f64 {
+            self.engine.path().gain_db()
+        }
     }
 
     /// A second of a low and a high note, as loud as `peak`.
@@ -170,19 +271,13 @@ mod tests {
         (0..48_000).map(|i| peak * (0.7 * note(i, 55.0) + 0.3 * note(i, 880.0))).collect()
     }
 
-    fn run(engine: &mut Engine, sound: &[f32]) -> Vec<f32> {
-        let (mut left, mut right) = (sound.to_vec(), sound.to_vec());
-        engine.process(&mut [&mut left, &mut right]);
-        left
-    }
-
     /// The gains of all six are there, whichever is heard, and are those of their circuits: a higher load loses less.
     #[test]
     fn every_setup_has_its_matching_gain_whatever_is_heard() {
         let gains = [Heard::AsRecorded, Heard::Setup2].map(|heard| {
-            let mut engine = engine(heard);
-            run(&mut engine, &notes(0.3));
-            engine.matching_db()
+            let mut running = running(heard);
+            running.run(&notes(0.3));
+            running.matching_db()
         });
         assert_eq!(gains[0], gains[1]);
         // 56k, 470k, 1M, 1M ∥ 470k, 470k on 6 m, 10M.
@@ -194,53 +289,68 @@ mod tests {
     #[test]
     fn matching_gains_survive_any_input() {
         for odd in [f32::NAN, f32::INFINITY, f32::MAX, 1e20, 1e-40] {
-            let mut engine = engine(Heard::Setup1);
-            run(&mut engine, &vec![odd; 48_000]);
-            assert!(engine.matching_db().iter().all(|db| db.abs() <= MATCHING_DB), "{odd}");
-            run(&mut engine, &notes(0.3));
-            assert!(engine.matching_db().iter().all(|db| db.abs() <= MATCHING_DB), "{odd}");
+            let mut running = running(Heard::Setup1);
+            running.run(&vec![odd; 48_000]);
+            assert!(running.matching_db().iter().all(|db| db.abs() <= MATCHING_DB), "{odd}");
+            running.run(&notes(0.3));
+            assert!(running.matching_db().iter().all(|db| db.abs() <= MATCHING_DB), "{odd}");
         }
     }
 
     /// Once the music is known the gain is left alone.
     #[test]
     fn the_gain_rests_while_the_music_stays_the_same() {
-        let mut engine = engine(Heard::Setup1);
+        let mut running = running(Heard::Setup1);
         for _ in 0..6 {
-            run(&mut engine, &notes(0.3));
+            running.run(&notes(0.3));
         }
-        let (before, version) = (engine.gain_db, engine.version);
-        run(&mut engine, &notes(0.3));
-        assert!(engine.version > version);
-        assert_eq!(engine.gain_db, before);
-        assert!((engine.matching_db()[0] - before).abs() <= FOLLOW_DB);
+        let (before, news) = (running.gain_db(), running.engine.path().frames_to_news());
+        running.run(&notes(0.3));
+        assert!(news < 48_000);
+        assert_eq!(running.gain_db(), before);
+        assert!((running.matching_db()[0] - before).abs() <= 0.05);
     }
 
     /// Low notes lose more through a low load than high ones, so the gain must follow.
     #[test]
     fn the_gain_follows_the_music() {
-        let mut engine = engine(Heard::Setup1);
-        run(&mut engine, &notes(0.01));
-        let before = engine.gain_db;
+        let mut running = running(Heard::Setup1);
+        running.run(&notes(0.01));
+        let before = running.gain_db();
         let low: Vec<f32> = notes(0.3).iter().zip(notes(0.3)[1..].iter()).map(|(a, b)| a + b).collect();
         for _ in 0..5 {
-            run(&mut engine, &low);
+            running.run(&low);
         }
-        assert!((engine.gain_db - engine.matching_db()[0]).abs() <= FOLLOW_DB);
-        assert_ne!(engine.gain_db, before);
+        assert!((running.gain_db() - running.matching_db()[0]).abs() <= 0.05);
+        assert_ne!(running.gain_db(), before);
     }
 
     #[test]
     fn reset_takes_parameters_in_at_once() {
-        let mut engine = engine(Heard::AsRecorded);
-        run(&mut engine, &notes(0.3));
-        engine.reset();
-        let mut snapshot = engine.snapshot;
+        let mut running = running(Heard::AsRecorded);
+        running.run(&notes(0.3));
+        running.engine.reset(&running.circuit);
+        let mut snapshot = running.engine.snapshot;
         snapshot.heard = Heard::Setup2;
         snapshot.level_match = false;
-        engine.set(&snapshot);
-        let first = run(&mut engine, &notes(0.3));
-        let mut other = super::Engine::new(RATE_HZ, 2, &snapshot).unwrap();
-        assert_eq!(first, run(&mut other, &notes(0.3)));
+        running.engine.set(&snapshot, &running.circuit, false);
+        let first = running.run(&notes(0.3));
+        let (circuit, _) = preset::read(preset::COURTYARD).unwrap();
+        let engine = Engine::new(RATE_HZ, 2, &snapshot, &circuit).unwrap();
+        assert_eq!(first, Running { engine, circuit }.run(&notes(0.3)));
+    }
+
+    /// A sweep of what all setups share makes only what is heard anew.
+    #[test]
+    fn only_what_is_heard_is_made() {
+        let mut running = running(Heard::Setup3);
+        let made = |engine: &Engine| engine.shapes.each_ref().map(Option::is_some);
+        assert_eq!(made(&running.engine), [false, false, true, false, false, false]);
+        let mut snapshot = running.engine.snapshot;
+        snapshot.heard = Heard::Setup1;
+        running.engine.set(&snapshot, &running.circuit, false);
+        assert_eq!(made(&running.engine), [true, false, true, false, false, false]);
+        running.engine.set(&snapshot, &running.circuit, true);
+        assert_eq!(made(&running.engine), [true, false, false, false, false, false]);
     }
 }

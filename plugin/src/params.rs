@@ -1,15 +1,16 @@
 //! What the host sees: parameters with their names, stable ids, ranges and defaults.
 //!
 //! Ids, stored units and ranges are for ever: states and automation of every version depend on them. Stored
-//! are plain values: ohms, picofarads, metres, dB (see `shown`).
+//! are plain values: ohms, picofarads, henries, metres, dB (see `shown`). What no parameter holds is in the state's circuit.
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicU32;
 
-use dsp_core::circuit::{Cable, Chain, Link, Pickup};
-use dsp_core::preset::Preset;
 use nice_plug::prelude::*;
 
+use crate::field::CircuitField;
+use crate::preset::{self, COURTYARD};
+use crate::values::{Load, Values};
 use crate::{shown, state, text};
 
 /// Setups that can be heard beside "as recorded".
@@ -62,6 +63,9 @@ pub struct FirstjackParams {
     /// Version of the state's format.
     #[persist = "format"]
     pub(crate) format: AtomicU32,
+    /// What of the circuits no parameter holds.
+    #[persist = "circuit"]
+    pub(crate) circuit: CircuitField,
     /// What is heard.
     #[id = "heard"]
     pub heard: EnumParam<Heard>,
@@ -79,18 +83,24 @@ pub struct FirstjackParams {
     pub setups: [SetupParams; SETUPS],
 }
 
-/// The pickup, and what stood across it when the take was made.
+/// The first pickup, and what the take was recorded through.
 #[derive(Params)]
 pub struct TakeParams {
-    /// Source capacitance in picofarads.
+    /// Source capacitance in picofarads, of a capacitive pickup.
     #[id = "pickup_c"]
     pub pickup_picofarads: FloatParam,
-    /// Resistance that the take was recorded through, in ohms; the top of the range is "none".
+    /// The coil's inductance in henries, of a magnetic pickup.
+    #[id = "pickup_l"]
+    pub pickup_henries: FloatParam,
+    /// Input resistance that the take was recorded through, in ohms; the top of the range is "none".
     #[id = "through_r"]
     pub through_ohms: FloatParam,
-    /// Capacitance that the take was recorded through, in picofarads.
+    /// Capacitance across that input, in picofarads.
     #[id = "through_c"]
     pub through_picofarads: FloatParam,
+    /// Primary inductance of that input's transformer, if it has one, in henries.
+    #[id = "through_l"]
+    pub through_henries: FloatParam,
     /// The most boost that undoing may apply, in dB; the top of the range is "off".
     #[id = "ceiling"]
     pub ceiling_db: FloatParam,
@@ -113,15 +123,18 @@ pub struct LevelParams {
     pub output_db: FloatParam,
 }
 
-/// One setup: all that stands in parallel before the first buffer.
+/// One setup: the box that is listened to, or all of a plain load, and the cable behind the pickup.
 #[derive(Params)]
 pub struct SetupParams {
-    /// Resistance in ohms; the top of the range is "none".
+    /// Input resistance in ohms, of a transformer the reflected one; the top of the range is "none".
     #[id = "load_r"]
     pub ohms: FloatParam,
-    /// Capacitance, cable excepted, in picofarads.
+    /// Capacitance across the same jack, cable excepted, in picofarads.
     #[id = "load_c"]
     pub picofarads: FloatParam,
+    /// Primary inductance of its transformer, if it has one, in henries.
+    #[id = "load_l"]
+    pub henries: FloatParam,
     /// Cable length in metres, at 100 pF/m.
     #[id = "cable"]
     pub cable_metres: FloatParam,
@@ -133,33 +146,36 @@ impl Default for FirstjackParams {
     /// # Panics
     /// Never: the preset is part of the build, and a test reads it.
     fn default() -> Self {
-        let preset = Preset::from_toml(include_str!("../../presets/courtyard.toml"))
-            .expect("the preset is part of the build and tested");
-        let nothing = Chain::default();
-        let chain = |index: usize| preset.setups.get(index).map_or(&nothing, |setup| &setup.chain);
+        let (circuit, values) = preset::read(COURTYARD).expect("the preset is part of the build and tested");
         Self {
             format: AtomicU32::new(state::FORMAT),
+            circuit: CircuitField::new(COURTYARD, circuit),
             heard: EnumParam::new("Heard setup", Heard::AsRecorded),
             bypass: switch("Bypass", false).make_bypass(),
-            take: TakeParams::new(&preset.pickup, &preset.recorded),
+            take: TakeParams::new(&values),
             level: LevelParams::new(),
-            setups: std::array::from_fn(|index| SetupParams::new(index + 1, chain(index))),
+            setups: std::array::from_fn(|index| SetupParams::new(index + 1, &values.setups[index])),
         }
     }
 }
 
+impl FirstjackParams {
+    /// Why the circuit in the last state that was loaded could not be read, if so. All setups are plain then: a capacitive
+    /// pickup and the parameters' values. Saved again, the state still has that circuit. Not real-time safe.
+    pub fn circuit_problem(&self) -> Option<String> {
+        self.circuit.problem()
+    }
+}
+
 impl TakeParams {
-    fn new(pickup: &Pickup, through: &Chain) -> Self {
-        let through = Reduced::new(through);
-        // A take has no cable of its own: it counts as capacitance.
-        let cable_picofarads = through.cable_metres * Cable::PER_METRE_FARADS * 1e12;
+    fn new(values: &Values) -> Self {
+        let Values { source, through, .. } = values;
         Self {
-            pickup_picofarads: pickup_capacitance("Pickup capacitance", pickup.capacitance.farads() * 1e12),
+            pickup_picofarads: pickup_capacitance("Pickup capacitance", source.picofarads),
+            pickup_henries: coil_inductance("Pickup inductance", source.henries),
             through_ohms: resistance("Recorded through resistance", through.ohms),
-            through_picofarads: shunt_capacitance(
-                "Recorded through capacitance",
-                through.picofarads + cable_picofarads,
-            ),
+            through_picofarads: shunt_capacitance("Recorded through capacitance", through.picofarads),
+            through_henries: primary_inductance("Recorded through inductance", through.henries),
             ceiling_db: ceiling("Undo ceiling"),
         }
     }
@@ -177,58 +193,44 @@ impl LevelParams {
 }
 
 impl SetupParams {
-    fn new(number: usize, chain: &Chain) -> Self {
-        let load = Reduced::new(chain);
+    fn new(number: usize, load: &Load) -> Self {
         let name = |what| format!("Setup {number} {what}");
         Self {
             ohms: resistance(name("load resistance"), load.ohms),
             picofarads: shunt_capacitance(name("load capacitance"), load.picofarads),
+            henries: primary_inductance(name("load inductance"), load.henries),
             cable_metres: cable(name("cable length"), load.cable_metres),
-        }
-    }
-}
-
-/// A chain in the three values that a setup has.
-struct Reduced {
-    ohms: f64,
-    picofarads: f64,
-    cable_metres: f64,
-}
-
-impl Reduced {
-    fn new(chain: &Chain) -> Self {
-        // A cable of another capacitance per metre counts as the length of ours that has as much.
-        let farads: f64 = chain
-            .loading()
-            .filter(|link| matches!(link, Link::Cable(_)))
-            .map(|cable| cable.admittance().farads)
-            .sum();
-        let shunt = chain.shunt();
-        Self {
-            ohms: shunt.ohms(),
-            picofarads: (shunt.farads - farads) * 1e12,
-            cable_metres: farads / Cable::PER_METRE_FARADS,
         }
     }
 }
 
 // The factors of the wide ranges make the middle of the travel fall near the middle of their decades.
 
-fn resistance(name: impl Into<String>, default_ohms: f64) -> FloatParam {
+fn resistance(name: impl Into<String>, default_ohms: f32) -> FloatParam {
     float(name, default_ohms, shown::RESISTANCE_OHMS, 0.125, text::resistance, text::read_resistance)
 }
 
-fn pickup_capacitance(name: &str, default_picofarads: f64) -> FloatParam {
+fn pickup_capacitance(name: &str, default_picofarads: f32) -> FloatParam {
     let (write, read) = (text::pickup_capacitance, text::read_pickup_capacitance);
     float(name, default_picofarads, shown::PICKUP_PICOFARADS, 0.2, write, read)
 }
 
-fn shunt_capacitance(name: impl Into<String>, default_picofarads: f64) -> FloatParam {
+fn coil_inductance(name: &str, default_henries: f32) -> FloatParam {
+    let (write, read) = (text::coil_inductance, text::read_inductance);
+    float(name, default_henries, shown::COIL_HENRIES, 0.2, write, read)
+}
+
+fn primary_inductance(name: impl Into<String>, default_henries: f32) -> FloatParam {
+    let (write, read) = (text::primary_inductance, text::read_inductance);
+    float(name, default_henries, shown::PRIMARY_HENRIES, 0.25, write, read)
+}
+
+fn shunt_capacitance(name: impl Into<String>, default_picofarads: f32) -> FloatParam {
     let (write, read) = (text::shunt_capacitance, text::read_shunt_capacitance);
     float(name, default_picofarads, shown::SHUNT_PICOFARADS, 0.25, write, read)
 }
 
-fn cable(name: String, default_metres: f64) -> FloatParam {
+fn cable(name: String, default_metres: f32) -> FloatParam {
     float(name, default_metres, shown::CABLE_METRES, 0.5, text::cable, text::read_cable)
 }
 
@@ -242,15 +244,13 @@ fn ceiling(name: &str) -> FloatParam {
 
 fn float(
     name: impl Into<String>,
-    default: f64,
+    default: f32,
     (min, max): (f32, f32),
     factor: f32,
     write: fn(f32) -> String,
     read: fn(&str) -> Option<f32>,
 ) -> FloatParam {
-    #[expect(clippy::cast_possible_truncation, reason = "parameters are kept in f32")]
-    let default = (default as f32).clamp(min, max);
-    FloatParam::new(name, default, FloatRange::Skewed { min, max, factor })
+    FloatParam::new(name, default.clamp(min, max), FloatRange::Skewed { min, max, factor })
         .with_value_to_string(Arc::new(write))
         .with_string_to_value(Arc::new(read))
 }
@@ -263,35 +263,7 @@ fn switch(name: &str, default: bool) -> BoolParam {
 
 #[cfg(test)]
 mod tests {
-    use dsp_core::circuit::{InputBox, Thru};
-
     use super::*;
-
-    #[test]
-    fn a_chain_is_reduced_to_what_loads() {
-        let chain = Chain::new(vec![
-            Link::Cable(Cable { length: "3 m".parse().unwrap(), per_metre: Some("150p".parse().unwrap()) }),
-            Link::Box(InputBox {
-                name: "tuner".to_owned(),
-                input: "1M".parse().unwrap(),
-                capacitance: Some("47p".parse().unwrap()),
-                thru: Some(Thru::After),
-            }),
-            Link::Cable(Cable { length: "6 m".parse().unwrap(), per_metre: None }),
-            Link::Resistance("10k".parse().unwrap()),
-        ]);
-        let load = Reduced::new(&chain);
-        approx::assert_relative_eq!(load.ohms, 1e6);
-        approx::assert_relative_eq!(load.picofarads, 47.0, max_relative = 1e-9);
-        // 450 pF are 4.5 m of the plugin's cable.
-        approx::assert_relative_eq!(load.cable_metres, 4.5, max_relative = 1e-9);
-    }
-
-    #[test]
-    fn an_empty_chain_is_no_load() {
-        let load = Reduced::new(&Chain::default());
-        assert_eq!((load.ohms, load.picofarads, load.cable_metres), (f64::INFINITY, 0.0, 0.0));
-    }
 
     #[test]
     fn what_is_heard_counts_from_zero() {

@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use nice_plug::prelude::*;
 
+use crate::circuit::Circuit;
 use crate::engine::{Engine, MAX_CHANNELS};
+use crate::exchange::Numbered;
 use crate::params::FirstjackParams;
 use crate::snapshot::Snapshot;
 use crate::state;
@@ -12,13 +14,15 @@ use crate::state;
 /// One instance.
 pub struct Firstjack {
     params: Arc<FirstjackParams>,
+    /// The circuit that is heard; never `None` once it has been taken from the parameters.
+    circuit: Option<Box<Numbered<Circuit>>>,
     /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
     engine: Option<Engine>,
 }
 
 impl Default for Firstjack {
     fn default() -> Self {
-        Self { params: Arc::new(FirstjackParams::default()), engine: None }
+        Self { params: Arc::new(FirstjackParams::default()), circuit: None, engine: None }
     }
 }
 
@@ -62,14 +66,17 @@ impl Plugin for Firstjack {
         let channels =
             audio_io_layout.main_output_channels.map_or(MAX_CHANNELS, |count| count.get() as usize);
         let snapshot = Snapshot::new(&self.params);
+        self.params.circuit.exchange.take(&mut self.circuit);
         // Hosts take a refusal for a broken plugin, so a rate beyond reach is bridged instead.
-        self.engine = Engine::new(f64::from(buffer_config.sample_rate), channels, &snapshot).ok();
+        self.engine = self.circuit.as_ref().and_then(|numbered| {
+            Engine::new(f64::from(buffer_config.sample_rate), channels, &snapshot, &numbered.value).ok()
+        });
         true
     }
 
     fn reset(&mut self) {
-        if let Some(engine) = &mut self.engine {
-            engine.reset();
+        if let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) {
+            engine.reset(&numbered.value);
         }
     }
 
@@ -79,11 +86,12 @@ impl Plugin for Firstjack {
         _aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let Some(engine) = &mut self.engine else {
+        let is_new = self.params.circuit.exchange.take(&mut self.circuit);
+        let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) else {
             return ProcessStatus::Normal;
         };
-        engine.set(&Snapshot::new(&self.params));
-        engine.process(buffer.as_slice());
+        engine.set(&Snapshot::new(&self.params), &numbered.value, is_new);
+        engine.process(buffer.as_slice(), &numbered.value);
         status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
     }
 }

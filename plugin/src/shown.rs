@@ -6,12 +6,16 @@
 //! allocates, and every input, not a number included, gives a value within the range.
 
 use dsp_core::response::Ceiling;
-use dsp_core::units::{Capacitance, Length, Resistance};
+use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 
 /// Load resistances are stored in ohms; the top of the range means that nothing conducts.
 pub(crate) const RESISTANCE_OHMS: (f32, f32) = (1e3, 1e9);
 /// The pickup's capacitance is stored in picofarads.
 pub(crate) const PICKUP_PICOFARADS: (f32, f32) = (100.0, 100_000.0);
+/// The pickup's inductance is stored in henries.
+pub(crate) const COIL_HENRIES: (f32, f32) = (0.01, 100.0);
+/// Primary inductances are stored in henries.
+pub(crate) const PRIMARY_HENRIES: (f32, f32) = (0.1, 1_000.0);
 /// Load capacitances are stored in picofarads.
 pub(crate) const SHUNT_PICOFARADS: (f32, f32) = (0.0, 10_000.0);
 /// Cable lengths are stored in metres.
@@ -36,6 +40,20 @@ pub(crate) fn resistance(stored_ohms: f32) -> Option<Resistance> {
 pub(crate) fn pickup_capacitance(stored_picofarads: f32) -> Option<Capacitance> {
     let rounded = Decimal::new(within(stored_picofarads, PICKUP_PICOFARADS));
     Capacitance::from_farads(rounded.times_ten_to(-12)).ok()
+}
+
+/// The pickup's inductance. Never `None`: the range lies within that of [`Inductance`].
+pub(crate) fn coil_inductance(stored_henries: f32) -> Option<Inductance> {
+    inductance(stored_henries, COIL_HENRIES)
+}
+
+/// The inductance of a primary. Never `None`, likewise.
+pub(crate) fn primary_inductance(stored_henries: f32) -> Option<Inductance> {
+    inductance(stored_henries, PRIMARY_HENRIES)
+}
+
+fn inductance(stored_henries: f32, range: (f32, f32)) -> Option<Inductance> {
+    Inductance::from_henries(Decimal::new(within(stored_henries, range)).times_ten_to(0)).ok()
 }
 
 /// The capacitance of a load; `None` where there is none.
@@ -125,6 +143,10 @@ mod tests {
         assert_eq!(resistance(999.94e6), Some(read("999.9M")));
         assert_eq!(pickup_capacitance(680.000_06), Some(read("680p")));
         assert_eq!(pickup_capacitance(47_000.0), Some(read("47n")));
+        assert_eq!(coil_inductance(2.199_999_8), Some(read("2H2")));
+        assert_eq!(coil_inductance(0.01), Some(read("10 mH")));
+        assert_eq!(primary_inductance(46.999_998), Some(read("47 H")));
+        assert_eq!(primary_inductance(1e9), Some(read("1000 H")));
         assert_eq!(shunt_capacitance(4.7), Some(read("4p7")));
         assert_eq!(cable(6.000_000_5), Some(read("6 m")));
         assert_eq!(level_db(-3.497), -3.5);
@@ -149,6 +171,8 @@ mod tests {
         for odd in [f32::NAN, f32::NEG_INFINITY, -1.0, f32::MIN_POSITIVE] {
             assert_eq!(resistance(odd), Some(read("1k")));
             assert_eq!(pickup_capacitance(odd), Some(read("100p")));
+            assert_eq!(coil_inductance(odd), Some(read("10 mH")));
+            assert_eq!(primary_inductance(odd), Some(read("100 mH")));
             assert_eq!(shunt_capacitance(odd), None);
             assert_eq!(cable(odd), None);
         }
@@ -164,6 +188,13 @@ mod tests {
             let stored = 10f32.powf(exponent);
             let text: f64 = format!("{stored:.3e}").parse().unwrap();
             prop_assert_eq!(resistance(stored).unwrap().ohms().to_bits(), text.to_bits());
+        }
+
+        #[test]
+        fn henries_equal_the_decimal_text_to_the_bit(exponent in -0.999f32..2.999) {
+            let stored = 10f32.powf(exponent);
+            let text: f64 = format!("{stored:.3e}").parse().unwrap();
+            prop_assert_eq!(primary_inductance(stored).unwrap().henries().to_bits(), text.to_bits());
         }
 
         #[test]

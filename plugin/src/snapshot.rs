@@ -1,11 +1,18 @@
-//! The parameters of one moment, as values: first as stored, which is quick to compare, then as the circuits they
-//! stand for.
+//! The parameters of one moment, as values: first as stored, which is quick to compare, then as what they do to sound.
 
-use dsp_core::circuit::{Cable, Chain, Link, Pickup, Pickups};
-use dsp_core::response::{Change, Shape, Transfer};
+use arrayvec::ArrayVec;
+use dsp_core::response::{Change, Shape};
 
-use crate::params::{FirstjackParams, Heard, SETUPS};
+use crate::circuit::Circuit;
+use crate::params::{FirstjackParams, Heard};
 use crate::shown;
+use crate::values::Values;
+
+/// Tracks of the largest circuit.
+pub(crate) const MAX_TRACKS: usize = 2;
+
+/// What a setup does to the take, or to each of its tracks.
+pub(crate) type Shapes = ArrayVec<Shape, MAX_TRACKS>;
 
 /// What all parameters store.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,28 +23,13 @@ pub(crate) struct Snapshot {
     pub guard: bool,
     trim_db: f32,
     output_db: f32,
-    circuits: Circuits,
-}
-
-/// What the parameters that decide the tone store.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Circuits {
-    pickup_picofarads: f32,
     ceiling_db: f32,
-    through: Load,
-    setups: [Load; SETUPS],
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Load {
-    ohms: f32,
-    picofarads: f32,
-    cable_metres: f32,
+    values: Values,
 }
 
 impl Snapshot {
     pub fn new(params: &FirstjackParams) -> Self {
-        let (take, level) = (&params.take, &params.level);
+        let level = &params.level;
         Self {
             heard: params.heard.value(),
             bypass: params.bypass.value(),
@@ -45,40 +37,29 @@ impl Snapshot {
             guard: level.guard.value(),
             trim_db: level.trim_db.value(),
             output_db: level.output_db.value(),
-            circuits: Circuits {
-                pickup_picofarads: take.pickup_picofarads.value(),
-                ceiling_db: take.ceiling_db.value(),
-                through: Load {
-                    ohms: take.through_ohms.value(),
-                    picofarads: take.through_picofarads.value(),
-                    cable_metres: 0.0,
-                },
-                setups: std::array::from_fn(|index| {
-                    let setup = &params.setups[index];
-                    Load {
-                        ohms: setup.ohms.value(),
-                        picofarads: setup.picofarads.value(),
-                        cable_metres: setup.cable_metres.value(),
-                    }
-                }),
-            },
+            ceiling_db: params.take.ceiling_db.value(),
+            values: Values::new(params),
         }
     }
 
-    /// Whether both stand for the same six changes of tone.
-    pub fn same_circuits(&self, other: &Self) -> bool {
-        self.circuits == other.circuits
+    /// Whether a setup, counted from zero, does the same in both, in the same circuit.
+    pub fn same_shapes(&self, other: &Self, setup: usize) -> bool {
+        self.values.source == other.values.source
+            && self.values.through == other.values.through
+            && self.values.setups[setup] == other.values.setups[setup]
+            && self.ceiling_db == other.ceiling_db
     }
 
-    /// What each setup does to the take.
-    pub fn shapes(&self) -> [Shape; SETUPS] {
-        let Some(capacitance) = shown::pickup_capacitance(self.circuits.pickup_picofarads) else {
-            return [Shape::UNCHANGED; SETUPS];
-        };
-        let pickup = Pickup::new(capacitance);
-        let through = self.circuits.through.shunt();
-        let ceiling = shown::ceiling(self.circuits.ceiling_db);
-        self.circuits.setups.map(|load| Change::new(&pickup, through, load.shunt()).shape(ceiling))
+    /// What a setup, counted from zero, does to each track. Real-time safe.
+    pub fn shapes(&self, circuit: &Circuit, setup: usize) -> Shapes {
+        let ceiling = shown::ceiling(self.ceiling_db);
+        (0..circuit.tracks())
+            .map(|index| {
+                let from = circuit.recorded(index, &self.values);
+                let to = circuit.setup(setup, index, &self.values);
+                Change::new(&from, &to).shape(ceiling)
+            })
+            .collect()
     }
 
     /// Gain of the setups, in dB.
@@ -92,64 +73,155 @@ impl Snapshot {
     }
 }
 
-impl Load {
-    fn shunt(&self) -> Shunt {
-        let resistance = shown::resistance(self.ohms).map(Link::Resistance);
-        let capacitance = shown::shunt_capacitance(self.picofarads).map(Link::Capacitance);
-        let cable =
-            shown::cable(self.cable_metres).map(|length| Link::Cable(Cable { length, per_metre: None }));
-        [resistance, capacitance, cable]
-            .iter()
-            .flatten()
-            .map(Link::admittance)
-            .fold(Shunt::default(), |sum, part| sum + part)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use dsp_core::preset::Preset;
-    use dsp_core::response::Ceiling;
+    use dsp_core::response::{Ceiling, Response, Transfer};
 
     use super::*;
+    use crate::params::SETUPS;
+    use crate::preset;
 
-    /// What the plugin starts with is what the preset says, to the bit: the program renders the same. The fourth setup
-    /// is two resistances, which the plugin holds as one, in four digits.
+    const PRESETS: [&str; 6] = [
+        preset::COURTYARD,
+        include_str!("../../presets/passive.toml"),
+        include_str!("../../presets/blocking.toml"),
+        include_str!("../../presets/blend.toml"),
+        include_str!("../../presets/magnetic-single.toml"),
+        include_str!("../../presets/magnetic-double.toml"),
+    ];
+
+    /// The blend with the first pickup's volume turned down in the third setup.
+    fn turned_blend() -> String {
+        include_str!("../../presets/blend.toml")
+            .replace("name = \"passive box\"\n", "name = \"passive box\"\nvolume = \"30 %\"\n")
+    }
+
+    fn snapshot(values: Values) -> Snapshot {
+        Snapshot { values, ..Snapshot::new(&FirstjackParams::default()) }
+    }
+
+    /// What is heard of a preset is what it says: the program renders the same. Compared as responses, since the same parts in
+    /// another order may round otherwise.
     #[test]
-    fn the_defaults_are_the_presets_circuits() {
-        let preset = Preset::from_toml(include_str!("../../presets/courtyard.toml")).unwrap();
-        let shapes = Snapshot::new(&FirstjackParams::default()).shapes();
-        for (index, setup) in preset.setups.iter().enumerate() {
-            let change = Change::new(&preset.pickup, preset.recorded.shunt(), setup.chain.shunt());
-            let expected = change.shape(Ceiling::default());
-            if index == 3 {
-                approx::assert_relative_eq!(shapes[3].pole_rad_s, expected.pole_rad_s, max_relative = 5e-4);
-            } else {
-                assert_eq!(shapes[index], expected, "{}", setup.name);
+    fn setups_are_the_presets() {
+        for text in PRESETS.map(str::to_owned).into_iter().chain([turned_blend()]) {
+            let text = text.as_str();
+            let preset = Preset::from_toml(text).unwrap();
+            let (circuit, values) = preset::read(text).unwrap();
+            let now = snapshot(values);
+            for (index, setup) in preset.setups.iter().enumerate() {
+                let shapes = now.shapes(&circuit, index);
+                for pickup in 0..preset.pickups.count() {
+                    let shape = &shapes[pickup.min(shapes.len() - 1)];
+                    let recorded = preset.pickups.with_positions(preset.recorded_at);
+                    let heard = preset.pickups.with_positions(setup.positions);
+                    let from = Response::recorded(&recorded, &preset.recorded).parts()[pickup].clone();
+                    let to = Transfer::of(&heard, pickup, &setup.chain);
+                    let expected = Change::new(&from, &to).shape(Ceiling::default());
+                    for hz in [5.0, 55.0, 440.0, 4_000.0, 18_000.0] {
+                        let difference = shape.db(hz) - expected.db(hz);
+                        assert!(
+                            difference.abs() < 1e-4,
+                            "{}, {}, {hz} Hz: {difference}",
+                            preset.name,
+                            setup.name
+                        );
+                    }
+                }
             }
         }
     }
 
+    /// One for each pickup.
     #[test]
-    fn a_setup_without_any_part_is_the_unloaded_pickup() {
-        let nothing = Load { ohms: 1e9, picofarads: 0.0, cable_metres: 0.0 };
-        assert_eq!(nothing.shunt(), Shunt::default());
+    fn tracks_are_as_many_as_pickups() {
+        let tracks = |text: &str| preset::read(text).unwrap().0.tracks();
+        assert_eq!(PRESETS.map(tracks), [1, 1, 1, 2, 1, 1]);
+    }
+
+    /// The plugin starts with what the preset says, to the bit.
+    #[test]
+    fn the_courtyard_is_the_presets_to_the_bit() {
+        let preset = Preset::from_toml(preset::COURTYARD).unwrap();
+        let (circuit, values) = preset::read(preset::COURTYARD).unwrap();
+        for (index, setup) in preset.setups.iter().enumerate() {
+            let from = Transfer::new(&preset.pickups, &preset.recorded);
+            let to = Transfer::new(&preset.pickups, &setup.chain);
+            let expected = Change::new(&from, &to).shape(Ceiling::default());
+            assert_eq!(snapshot(values).shapes(&circuit, index)[0], expected, "{}", setup.name);
+        }
+    }
+
+    /// The take heard through what it was recorded through is left as it is, whatever that is.
+    #[test]
+    fn the_same_chain_changes_nothing() {
+        for chain in [
+            r#"load = "470k || 47p || 6.25 m || 33 H""#,
+            r#"chain = [{ cable = "3 m", per_metre = "150 pF" }, { box = "amplifier", input = "1M", blocking = "10n" }]"#,
+            r#"chain = [
+                { cable = "12.3456 m" },
+                { splitter = "splitter", resistor = "10k", branch = [{ box = "tuner", input = "1M" }] },
+                { cable = "2 m", leakage = "100M" },
+                { box = "passive", transformer = { primary = "47 H", winding = "1k5", ratio = "12", secondary = "1k5" } },
+            ]"#,
+        ] {
+            let text = format!(
+                "version = 2\nname = 'same'\npickup = {{ capacitance = '1n', leakage = '1G' }}\n\
+                 [recorded]\n{chain}\n[[setup]]\nname = 'setup'\n{chain}"
+            );
+            let (circuit, values) = preset::read(&text).unwrap();
+            assert_eq!(snapshot(values).shapes(&circuit, 0)[0], Shape::UNCHANGED, "{chain}");
+        }
     }
 
     #[test]
-    fn all_parts_of_a_setup_count() {
-        let load = Load { ohms: 1e6, picofarads: 47.0, cable_metres: 5.0 };
-        // 100 pF/m.
-        assert_eq!(load.shunt().siemens, 1e-6);
-        approx::assert_relative_eq!(load.shunt().farads, 547e-12, max_relative = 1e-12);
+    fn a_setup_without_any_value_is_the_unloaded_pickup() {
+        let (circuit, mut values) = preset::read(preset::COURTYARD).unwrap();
+        values.setups[1] = crate::values::Load::NONE;
+        assert!(circuit.setup(1, 0, &values).is_unloaded());
+        // The tuner stays.
+        values.setups[3] = crate::values::Load::NONE;
+        assert!(!circuit.setup(3, 0, &values).is_unloaded());
+        assert!(Circuit::plain().setup(1, 0, &values).is_unloaded());
+    }
+
+    /// Each parameter acts on the circuits that have its part, and on no other.
+    #[test]
+    fn parameters_drive_their_part() {
+        let changed = |text: &str, setup: usize, change: fn(&mut Values)| {
+            let (circuit, mut values) = preset::read(text).unwrap();
+            let before = snapshot(values).shapes(&circuit, setup);
+            change(&mut values);
+            snapshot(values).shapes(&circuit, setup) != before
+        };
+        let [courtyard, passive, _, blend, magnetic, _] = PRESETS;
+        let coil: fn(&mut Values) = |values| values.source.henries = 3.3;
+        let capacitance: fn(&mut Values) = |values| values.source.picofarads = 3_300.0;
+        let primary: fn(&mut Values) = |values| values.setups[0].henries = 10.0;
+        let through: fn(&mut Values) = |values| values.through.henries = 10.0;
+        assert!(!changed(courtyard, 0, coil) && changed(courtyard, 0, capacitance));
+        assert!(changed(magnetic, 0, coil) && !changed(magnetic, 0, capacitance));
+        assert!(!changed(blend, 0, coil) && changed(blend, 0, capacitance));
+        assert!(!changed(courtyard, 0, primary) && changed(passive, 0, primary));
+        assert!(!changed(passive, 1, primary) && !changed(passive, 0, through));
+        let recorded = passive
+            .replace(r#"recorded = { load = "22M" }"#, "")
+            .replace("[[setup]]\nname = \"passive box\"", "[recorded]")
+            + "\n";
+        let recorded = recorded.replace("\"passive box on a splitter\"", "\"splitter\"");
+        assert!(changed(&recorded, 0, through));
     }
 
     #[test]
-    fn only_what_decides_the_tone_makes_circuits_differ() {
+    fn only_what_a_setup_has_makes_it_differ() {
         let now = Snapshot::new(&FirstjackParams::default());
         let louder = Snapshot { output_db: 3.0, trim_db: -1.0, heard: Heard::Setup1, ..now };
-        assert!(now.same_circuits(&louder) && now != louder);
-        let other = Circuits { ceiling_db: 12.0, ..now.circuits };
-        assert!(!now.same_circuits(&Snapshot { circuits: other, ..now }));
+        assert!((0..SETUPS).all(|setup| now.same_shapes(&louder, setup)) && now != louder);
+        let mut other = now;
+        other.values.setups[2].ohms = 1e5;
+        assert!((0..SETUPS).all(|setup| now.same_shapes(&other, setup) == (setup != 2)));
+        let lower = Snapshot { ceiling_db: 12.0, ..now };
+        assert!((0..SETUPS).all(|setup| !now.same_shapes(&lower, setup)));
     }
 }

@@ -3,30 +3,43 @@
 //! Format 1: `params` holds one plain value for each id of `params` in its stored unit, `heard` as its id
 //! ("setup-1" to "setup-6", "as-recorded"); `fields` holds `"format": "1"`.
 //!
+//! Format 2: there are also `pickup_l`, `through_l` and `load_l_1` to `load_l_6`, and `fields` holds `"format": "2"` and
+//! `"circuit"`, a JSON string: a preset in TOML, of which the values that are parameters are not used. The empty string is
+//! a capacitive pickup and nothing that is no parameter: what every state of format 1 means.
+//!
 //! The framework sets whatever it reads, unclamped, and keeps the present value of a parameter that is missing. So
 //! before it does, every state is made whole: each parameter is there, of its type and within its range.
-//! What cannot be used becomes the default. A state of a later format is read as far as it is understood.
+//! What cannot be used becomes the circuit's own value, or else the default. A state of a later format is read as far as it
+//! is understood. A circuit that cannot be read is kept as it is, and heard as the empty one.
 
 use std::collections::BTreeMap;
 
 use nice_plug::params::enums::EnumParamInner;
-use nice_plug::params::persist::serialize_field;
+use nice_plug::params::persist::{deserialize_field, serialize_field};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 
 use crate::params::FirstjackParams;
+use crate::preset;
+use crate::values::Values;
 
 /// Version of the format that is written.
-pub(crate) const FORMAT: u32 = 1;
+pub(crate) const FORMAT: u32 = 2;
 
 /// Makes a state whole. Unknown parameters and fields are dropped.
 pub(crate) fn repair(state: &mut PluginState) {
     let defaults = FirstjackParams::default();
     let given = std::mem::take(&mut state.params);
+    let circuit = circuit(state);
+    let missing: BTreeMap<_, _> =
+        preset::read(&circuit).map_or(Values::FORMAT_1, |(_, values)| values).by_id().collect();
     for (id, param, _) in defaults.param_map() {
         let value = match param {
-            // SAFETY: the pointers lead into `defaults`, which outlives them.
-            ParamPtr::FloatParam(param) => float(unsafe { &*param }, given.get(&id)),
+            ParamPtr::FloatParam(param) => {
+                let missing = missing.get(&id).copied();
+                // SAFETY: the pointers lead into `defaults`, which outlives them.
+                float(unsafe { &*param }, given.get(&id), missing)
+            }
             // SAFETY: as above.
             ParamPtr::BoolParam(param) => switch(unsafe { &*param }, given.get(&id)),
             // SAFETY: as above.
@@ -36,11 +49,25 @@ pub(crate) fn repair(state: &mut PluginState) {
         };
         state.params.insert(id, value);
     }
-    state.fields =
-        BTreeMap::from_iter(serialize_field(&FORMAT).ok().map(|version| ("format".to_owned(), version)));
+    state.fields.clear();
+    set_circuit(state, &circuit);
 }
 
-fn float(param: &FloatParam, given: Option<&ParamValue>) -> ParamValue {
+/// The text of a state's circuit.
+fn circuit(state: &PluginState) -> String {
+    let field = state.fields.get("circuit").map_or("", String::as_str);
+    // Whatever else is in its place is no preset either, and kept like one that cannot be read.
+    deserialize_field(field).unwrap_or_else(|_| field.to_owned())
+}
+
+/// Puts a circuit's text into a state.
+pub(crate) fn set_circuit(state: &mut PluginState, text: &str) {
+    let fields = [("format", serialize_field(&FORMAT)), ("circuit", serialize_field(text))];
+    let written = |(name, value): (&str, Result<String, _>)| Some((name.to_owned(), value.ok()?));
+    state.fields.extend(fields.into_iter().filter_map(written));
+}
+
+fn float(param: &FloatParam, given: Option<&ParamValue>, missing: Option<f32>) -> ParamValue {
     // The ends as the host reaches them, which in f32 may differ from the range's in the last digit: what was
     // saved must come back to the bit.
     let (low, high) = (param.preview_plain(0.0), param.preview_plain(1.0));
@@ -51,7 +78,7 @@ fn float(param: &FloatParam, given: Option<&ParamValue>) -> ParamValue {
             reason = "whole numbers up to 2^24 are exact, the rest is edited"
         )]
         Some(ParamValue::I32(value)) => *value as f32,
-        _ => param.default_plain_value(),
+        _ => missing.unwrap_or_else(|| param.default_plain_value()),
     };
     ParamValue::F32(value.clamp(low, high))
 }

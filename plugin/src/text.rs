@@ -4,7 +4,7 @@
 use std::str::FromStr;
 
 use dsp_core::response::Ceiling;
-use dsp_core::units::{Capacitance, Length, Problem, Resistance, UnitError};
+use dsp_core::units::{Capacitance, Inductance, Length, Problem, Resistance, UnitError};
 
 use crate::shown;
 
@@ -36,6 +36,19 @@ pub(crate) fn pickup_capacitance(stored_picofarads: f32) -> String {
 /// A bare number is picofarads.
 pub(crate) fn read_pickup_capacitance(text: &str) -> Option<f32> {
     read_or_bare(text, |value: Capacitance| value.farads() * 1e12).filter(|picofarads| *picofarads > 0.0)
+}
+
+pub(crate) fn coil_inductance(stored_henries: f32) -> String {
+    shown::coil_inductance(stored_henries).map_or_else(String::new, |value| value.to_string())
+}
+
+pub(crate) fn primary_inductance(stored_henries: f32) -> String {
+    shown::primary_inductance(stored_henries).map_or_else(String::new, |value| value.to_string())
+}
+
+/// A bare number is henries. There is no "none": without a coil or a transformer the value counts for nothing anyway.
+pub(crate) fn read_inductance(text: &str) -> Option<f32> {
+    read_or_bare(text, Inductance::henries).filter(|henries| *henries > 0.0)
 }
 
 pub(crate) fn shunt_capacitance(stored_picofarads: f32) -> String {
@@ -132,6 +145,9 @@ mod tests {
         assert_eq!(resistance(1e9), "none");
         assert_eq!(pickup_capacitance(680.0), "680 pF");
         assert_eq!(pickup_capacitance(100_000.0), "100 nF");
+        assert_eq!(coil_inductance(4.7), "4.7 H");
+        assert_eq!(coil_inductance(0.47), "470 mH");
+        assert_eq!(primary_inductance(319.727), "319.7 H");
         assert_eq!(shunt_capacitance(0.0), "0 pF");
         assert_eq!(shunt_capacitance(4.7), "4.7 pF");
         assert_eq!(shunt_capacitance(10_000.0), "10 nF");
@@ -161,6 +177,9 @@ mod tests {
         for (text, picofarads) in [("680p", 680.0), ("680", 680.0), ("1n5", 1500.0), ("0.1 uF", 100_000.0)] {
             assert_eq!(read_pickup_capacitance(text), Some(picofarads), "{text}");
             assert_eq!(read_shunt_capacitance(text), Some(picofarads), "{text}");
+        }
+        for (text, henries) in [("2H2", 2.2), ("470 mH", 0.47), (" 47 H ", 47.0), ("3.3", 3.3)] {
+            assert_eq!(read_inductance(text), Some(henries), "{text}");
         }
         for text in ["0", "0 pF", "0p", "none"] {
             assert_eq!(read_shunt_capacitance(text), Some(0.0), "{text}");
@@ -194,6 +213,9 @@ mod tests {
         for text in ["", "pF", "-1 pF", "-0 pF", "-5", "6 m", "inf", "NaN"] {
             assert_eq!(read_shunt_capacitance(text), None, "{text}");
             assert_eq!(read_pickup_capacitance(text), None, "{text}");
+        }
+        for text in ["", "H", "0", "0 H", "none", "-2 H", "6 m", "470p", "inf", "NaN"] {
+            assert_eq!(read_inductance(text), None, "{text}");
         }
         for text in ["", "m", "-6 m", "6 s"] {
             assert_eq!(read_cable(text), None, "{text}");

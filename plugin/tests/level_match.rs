@@ -3,16 +3,20 @@
 mod host;
 
 use ebur128::{EbuR128, Mode};
-use host::{Change, Host, Noise, Sound};
+use host::{Change, Host, Noise, Sound, preset, turned_blend};
 
 const RATE_HZ: f64 = 48_000.0;
 
 /// Noise with the slope of music, about -3 dB an octave (Paul Kellet's economy filter, from memory), in bursts.
-#[expect(clippy::cast_possible_truncation, reason = "samples are f32")]
 fn music(frames: usize) -> Sound {
-    let mut noise = Noise::new(21);
+    vec![track(frames, 21); 2]
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "samples are f32")]
+fn track(frames: usize, seed: u64) -> Vec<f32> {
+    let mut noise = Noise::new(seed);
     let mut b = [0.0f64; 3];
-    let channel: Vec<f32> = (0..frames)
+    (0..frames)
         .map(|i| {
             let white = noise.unit() - 0.5;
             b[0] = 0.997_65 * b[0] + white * 0.099_046;
@@ -21,8 +25,7 @@ fn music(frames: usize) -> Sound {
             let swell = if i % 24_000 < 18_000 { 1.0 } else { 0.4 };
             (0.15 * swell * (b.iter().sum::<f64>() + white * 0.1848)) as f32
         })
-        .collect();
-    vec![channel; 2]
+        .collect()
 }
 
 /// Ungated loudness of a stretch, in LUFS.
@@ -43,6 +46,49 @@ fn every_setup_is_as_loud_as_the_take() {
         let off = loudness(&output, range.clone()) - loudness(&take, range);
         assert!(off.abs() < 0.3, "setup {number}: {off} LU");
     }
+}
+
+/// By how many LU a setup of a preset is off the take.
+fn off_lu(preset: &str, setup: usize, take: &Sound, level_match: &str) -> f64 {
+    let settings = [("Heard setup", &*format!("Setup {}", setup + 1)), ("Level match", level_match)];
+    let output = Host::with_preset(RATE_HZ, preset, &settings).run(take, 512);
+    let range = 5 * 48_000..6 * 48_000;
+    loudness(&output, range.clone()) - loudness(take, range)
+}
+
+/// Also transformers, coils, and blends with another shape for each channel.
+#[test]
+fn every_kind_of_circuit_is_as_loud_as_the_take() {
+    let mut take = music(6 * 48_000);
+    // Another track on the right, half as loud.
+    take[1] = track(6 * 48_000, 22).into_iter().map(|x| 0.5 * x).collect();
+    for (name, setups) in
+        [("passive", 6), ("blocking", 3), ("magnetic-single", 6), ("magnetic-double", 4), ("blend", 3)]
+    {
+        for setup in 0..setups {
+            let off = off_lu(&preset(name), setup, &take, "on");
+            assert!(off.abs() < 0.3, "{name}, setup {}: {off} LU", setup + 1);
+        }
+    }
+}
+
+/// Each channel counts by its own loudness and its own shape. With either pickup silent, the other one alone decides.
+#[test]
+fn a_silent_pickup_has_no_say() {
+    let whole = music(6 * 48_000);
+    let mut lost = Vec::new();
+    for silent in 0..2 {
+        let mut take = whole.clone();
+        take[silent].fill(0.0);
+        // The third takes more from the first pickup than the 40 dB that a matching gain may give back.
+        for setup in 0..2 {
+            let off = off_lu(&turned_blend(), setup, &take, "on");
+            assert!(off.abs() < 0.3, "track {silent} silent, setup {}: {off} LU", setup + 1);
+        }
+        lost.push(off_lu(&turned_blend(), 2, &take, "off"));
+    }
+    // Or else the test would not tell.
+    assert!((lost[0] - lost[1]).abs() > 1.0, "{lost:?}");
 }
 
 /// The gains of all six are known before they are chosen.

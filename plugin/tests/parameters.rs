@@ -15,20 +15,22 @@ fn parameters_are_listed_in_order_with_their_groups() {
         ("Heard setup".to_owned(), String::new(), "As recorded"),
         ("Bypass".to_owned(), String::new(), "off"),
         ("Pickup capacitance".to_owned(), "Take".to_owned(), "680 pF"),
+        ("Pickup inductance".to_owned(), "Take".to_owned(), "4.7 H"),
         ("Recorded through resistance".to_owned(), "Take".to_owned(), "22 MΩ"),
         ("Recorded through capacitance".to_owned(), "Take".to_owned(), "0 pF"),
+        ("Recorded through inductance".to_owned(), "Take".to_owned(), "47 H"),
         ("Undo ceiling".to_owned(), "Take".to_owned(), "24 dB"),
         ("Level match".to_owned(), "Level".to_owned(), "on"),
         ("Trim".to_owned(), "Level".to_owned(), "0 dB"),
         ("Guard".to_owned(), "Level".to_owned(), "on"),
         ("Output".to_owned(), "Level".to_owned(), "0 dB"),
     ];
-    // presets/courtyard.toml: what loads the pickup. 1 MΩ ∥ 470 kΩ is 319.73 kΩ.
+    // presets/courtyard.toml: the inputs that are listened to. The fourth has a tuner of 1 MΩ beside it, in the circuit.
     let setups = [
         ("56 kΩ", "0 m"),
         ("470 kΩ", "0 m"),
         ("1 MΩ", "0 m"),
-        ("319.7 kΩ", "0 m"),
+        ("470 kΩ", "0 m"),
         ("470 kΩ", "6 m"),
         ("10 MΩ", "0 m"),
     ];
@@ -36,6 +38,7 @@ fn parameters_are_listed_in_order_with_their_groups() {
         let group = format!("Setup {number}");
         expected.push((format!("{group} load resistance"), group.clone(), resistance));
         expected.push((format!("{group} load capacitance"), group.clone(), "0 pF"));
+        expected.push((format!("{group} load inductance"), group.clone(), "47 H"));
         expected.push((format!("{group} cable length"), group, cable));
     }
     let listed: Vec<_> = host.parameters().into_iter().map(|p| (p.name, p.group)).collect();
@@ -73,8 +76,10 @@ fn ids_stay() {
         ("Heard setup", 99_151_926),                   // heard
         ("Bypass", 773_352_680),                       // bypass
         ("Pickup capacitance", 1_409_050_464),         // pickup_c
+        ("Pickup inductance", 1_409_050_473),          // pickup_l
         ("Recorded through resistance", 890_108_280),  // through_r
         ("Recorded through capacitance", 890_108_265), // through_c
+        ("Recorded through inductance", 890_108_274),  // through_l
         ("Undo ceiling", 660_387_005),                 // ceiling
         ("Level match", 103_668_165),                  // match
         ("Trim", 3_568_674),                           // trim
@@ -82,21 +87,27 @@ fn ids_stay() {
         ("Output", 1_141_971_201),                     // output
         ("Setup 1 load resistance", 1_845_938_379),    // load_r_1
         ("Setup 1 load capacitance", 1_845_923_964),   // load_c_1
+        ("Setup 1 load inductance", 1_845_932_613),    // load_l_1
         ("Setup 1 cable length", 539_401_391),         // cable_1
         ("Setup 2 load resistance", 1_845_938_380),    // load_r_2
         ("Setup 2 load capacitance", 1_845_923_965),   // load_c_2
+        ("Setup 2 load inductance", 1_845_932_614),    // load_l_2
         ("Setup 2 cable length", 539_401_392),         // cable_2
         ("Setup 3 load resistance", 1_845_938_381),    // load_r_3
         ("Setup 3 load capacitance", 1_845_923_966),   // load_c_3
+        ("Setup 3 load inductance", 1_845_932_615),    // load_l_3
         ("Setup 3 cable length", 539_401_393),         // cable_3
         ("Setup 4 load resistance", 1_845_938_382),    // load_r_4
         ("Setup 4 load capacitance", 1_845_923_967),   // load_c_4
+        ("Setup 4 load inductance", 1_845_932_616),    // load_l_4
         ("Setup 4 cable length", 539_401_394),         // cable_4
         ("Setup 5 load resistance", 1_845_938_383),    // load_r_5
         ("Setup 5 load capacitance", 1_845_923_968),   // load_c_5
+        ("Setup 5 load inductance", 1_845_932_617),    // load_l_5
         ("Setup 5 cable length", 539_401_395),         // cable_5
         ("Setup 6 load resistance", 1_845_938_384),    // load_r_6
         ("Setup 6 load capacitance", 1_845_923_969),   // load_c_6
+        ("Setup 6 load inductance", 1_845_932_618),    // load_l_6
         ("Setup 6 cable length", 539_401_396),         // cable_6
     ];
     let listed: Vec<_> = Host::new().parameters().into_iter().map(|p| (p.name, p.id)).collect();
@@ -119,12 +130,15 @@ fn the_ends_of_the_travel_read_as_the_ends_of_the_range() {
     for (name, low, high) in [
         ("Pickup capacitance", "100 pF", "100 nF"),
         ("Recorded through resistance", "1 kΩ", "none"),
+        ("Pickup inductance", "10 mH", "100 H"),
         ("Recorded through capacitance", "0 pF", "10 nF"),
+        ("Recorded through inductance", "100 mH", "1000 H"),
         ("Undo ceiling", "6 dB", "off"),
         ("Trim", "-24 dB", "24 dB"),
         ("Output", "-24 dB", "24 dB"),
         ("Setup 2 load resistance", "1 kΩ", "none"),
         ("Setup 2 load capacitance", "0 pF", "10 nF"),
+        ("Setup 2 load inductance", "100 mH", "1000 H"),
         ("Setup 2 cable length", "0 m", "100 m"),
     ] {
         assert_eq!(
@@ -142,6 +156,8 @@ fn the_travel_is_about_logarithmic() {
     for (name, low, high) in [
         ("Setup 1 load resistance", "1 MΩ", "10 MΩ"),
         ("Pickup capacitance", "1 nF", "10 nF"),
+        ("Pickup inductance", "1 H", "10 H"),
+        ("Setup 1 load inductance", "10 H", "100 H"),
         ("Setup 1 load capacitance", "300 pF", "1 nF"),
         ("Setup 1 cable length", "10 m", "40 m"),
     ] {
@@ -166,6 +182,9 @@ fn a_typed_value_reads_back_as_it_was_typed() {
         ("Setup 1 cable length", "6", "6 m"),
         ("Setup 1 cable length", "2.5m", "2.5 m"),
         ("Pickup capacitance", "1n5", "1.5 nF"),
+        ("Pickup inductance", "2H2", "2.2 H"),
+        ("Recorded through inductance", "470 mH", "470 mH"),
+        ("Setup 6 load inductance", "33", "33 H"),
         ("Undo ceiling", "59.99", "59.99 dB"),
         ("Undo ceiling", "off", "off"),
         ("Trim", "-3.25", "-3.25 dB"),

@@ -24,12 +24,14 @@ Audio = NDArray[np.float32]
 SETUPS = range(1, 7)
 NAMES = [
     "Pickup capacitance",
+    "Pickup inductance",
     "Recorded through resistance",
     "Recorded through capacitance",
+    "Recorded through inductance",
     *(
         f"Setup {n} {what}"
         for n in SETUPS
-        for what in ("load resistance", "load capacitance", "cable length")
+        for what in ("load resistance", "load capacitance", "load inductance", "cable length")
     ),
     "Heard setup",
     "Undo ceiling",
@@ -129,7 +131,7 @@ CASES = {
     "undo": Case(
         Circuit(P, 470e3),
         Circuit(P),
-        settings(("470 kΩ", "0 pF"), 4, ("none", "0 pF", "0 m"), "24 dB"),
+        settings(("470 kΩ", "0 pF"), 3, ("none", "0 pF", "0 m"), "24 dB"),
         24.0,
     ),
     "deep undo": Case(

@@ -1,6 +1,7 @@
 //! Speed, as ratios of medians measured side by side in one run: each command in turn, several times over.
 
 use std::fs;
+use std::hint::black_box;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -10,10 +11,18 @@ use std::time::{Duration, Instant};
 use crate::host::Instance;
 use crate::{bundle, demo, paths, shell};
 use anyhow::{Context, Result, ensure};
+use dsp_core::filter::Sections;
+use dsp_core::preset::{Preset, Setup};
+use dsp_core::response::{Ceiling, Change, Shape, Transfer};
 
 const ROUNDS: usize = 5;
 const FILE_RATE_HZ: u32 = 96_000;
 const BLOCK: u16 = 512;
+
+/// The plugin with the largest preset chain at rest is at least this many times faster than real time.
+const PLUGIN_TIMES: f64 = 600.0;
+/// From a circuit to its sections it takes at most this long.
+const DESIGN_MICROSECONDS: f64 = 50.0;
 
 /// Runs all of it.
 pub fn run(minutes: u32) -> Result<()> {
@@ -169,15 +178,33 @@ fn median(mut times: Vec<Duration>) -> Duration {
     times[times.len() / 2]
 }
 
-/// The plugin in a host, 48 kHz stereo: how many times faster than real time.
+/// The plugin in a host, 48 kHz stereo: how many times faster than real time, with a plain setup and with the largest chain
+/// of all presets.
 fn plugin() -> Result<()> {
-    const SECONDS: u32 = 20;
     let rate_hz = f64::from(demo::RATE_HZ);
-    let take = demo::recorded(rate_hz)?;
+    println!(
+        "\nplugin, 48 kHz stereo in blocks of {BLOCK}, level match on, medians of {ROUNDS} rounds in turn:"
+    );
+    let mut instance = Instance::load(&bundle::folder().join("Firstjack.clap"), rate_hz, BLOCK)?;
+    scenes(&mut instance, ["Setup 2", "Setup 1"])?;
+    let largest = Largest::of_presets()?;
+    let heard = |setup: usize| format!("Setup {}", setup + 1);
+    let (this, other) = (heard(largest.setup), heard(if largest.setup == 0 { 1 } else { 0 }));
+    println!("  the largest preset chain, {} of {}:", this, largest.name);
+    instance.load_preset(&largest.text)?;
+    scenes(&mut instance, [&this, &other])?;
+    println!("  (at rest at least {PLUGIN_TIMES} are asked for)");
+    largest.design(rate_hz);
+    Ok(())
+}
+
+/// At rest in the first of two setups, ramping between both, and in silence.
+fn scenes(instance: &mut Instance, setups: [&str; 2]) -> Result<()> {
+    const SECONDS: u32 = 20;
+    let take = demo::recorded(f64::from(demo::RATE_HZ))?;
     let silence = vec![0.0_f32; take.len()];
     let blocks = usize::try_from(SECONDS * demo::RATE_HZ)? / usize::from(BLOCK);
-    let mut instance = Instance::load(&bundle::folder().join("Firstjack.clap"), rate_hz, BLOCK)?;
-    instance.set("Heard setup", "Setup 2")?;
+    instance.set("Heard setup", setups[0])?;
     let mut times = [Vec::new(), Vec::new(), Vec::new()];
     for round in 0..=ROUNDS {
         let scenes: [(&[f32], bool); 3] = [(&take, false), (&take, true), (&silence, false)];
@@ -185,8 +212,8 @@ fn plugin() -> Result<()> {
             let mut spent = Duration::ZERO;
             for block in 0..blocks {
                 if ramps {
-                    // Before each glide is over the next begins.
-                    instance.set("Heard setup", if block % 2 == 0 { "Setup 1" } else { "Setup 2" })?;
+                    // Before each change is over the next begins.
+                    instance.set("Heard setup", setups[(block + 1) % 2])?;
                 }
                 let from = block * usize::from(BLOCK);
                 let start = Instant::now();
@@ -196,13 +223,13 @@ fn plugin() -> Result<()> {
             if round > 0 {
                 times.push(spent);
             }
+            if ramps {
+                instance.set("Heard setup", setups[0])?;
+            }
         }
     }
     let [rest, ramp, silent] = times.map(|times| median(times).as_secs_f64());
     let seconds = f64::from(SECONDS);
-    println!(
-        "\nplugin, 48 kHz stereo in blocks of {BLOCK}, level match on, medians of {ROUNDS} rounds in turn:"
-    );
     println!("  at rest   {:6.0} times real time", seconds / rest);
     println!("  ramping   {:6.0} times real time", seconds / ramp);
     println!(
@@ -211,4 +238,67 @@ fn plugin() -> Result<()> {
         silent / rest
     );
     Ok(())
+}
+
+/// The setup whose changes, of all its pickups, have the most roots: four digital ones for each, two to a section.
+struct Largest {
+    name: String,
+    text: String,
+    setup: usize,
+    preset: Preset,
+}
+
+impl Largest {
+    fn of_presets() -> Result<Self> {
+        let mut largest = None;
+        let entries = fs::read_dir(paths::root().join("presets"))?;
+        let mut files: Vec<_> = entries.map(|entry| Ok(entry?.path())).collect::<Result<_>>()?;
+        files.sort();
+        for file in files {
+            let text = fs::read_to_string(file)?;
+            // There are catalogues too.
+            let Ok(preset) = Preset::from_toml(&text) else { continue };
+            for setup in 0..preset.setups.len() {
+                let candidate =
+                    Self { name: preset.name.clone(), text: text.clone(), setup, preset: preset.clone() };
+                let roots = candidate.shapes().map(|shape| shape.zeros.degree().max(shape.poles.degree()));
+                let roots = roots.max().unwrap_or(0);
+                if largest.as_ref().is_none_or(|(most, _): &(usize, Self)| roots > *most) {
+                    largest = Some((roots, candidate));
+                }
+            }
+        }
+        Ok(largest.context("there is no preset")?.1)
+    }
+
+    /// From the circuit to what each pickup's track is changed by.
+    fn shapes(&self) -> impl Iterator<Item = Shape> {
+        let Preset { pickups, recorded, recorded_at, setups, .. } = &self.preset;
+        let Setup { chain, positions, .. } = &setups[self.setup];
+        (0..pickups.count()).map(move |pickup| {
+            let from = Transfer::of(&pickups.with_positions(*recorded_at), pickup, recorded);
+            let to = Transfer::of(&pickups.with_positions(*positions), pickup, chain);
+            Change::new(&from, &to).shape(Ceiling::default())
+        })
+    }
+
+    /// Times what a parameter's step costs the audio thread: both responses, their ratio's roots, the sections.
+    fn design(&self, rate_hz: f64) {
+        const DESIGNS: u32 = 2_000;
+        let mut times = Vec::new();
+        for _ in 0..=ROUNDS {
+            let start = Instant::now();
+            for _ in 0..DESIGNS {
+                for shape in black_box(self).shapes() {
+                    black_box(Sections::new(&shape, rate_hz));
+                }
+            }
+            times.push(start.elapsed() / DESIGNS);
+        }
+        let pickups = self.preset.pickups.count();
+        let each = median(times).as_secs_f64() * 1e6 / f64::from(u32::try_from(pickups).unwrap_or(u32::MAX));
+        println!(
+            "  a design  {each:6.1} µs for each of {pickups} pickups (at most {DESIGN_MICROSECONDS} are asked for)"
+        );
+    }
 }

@@ -2,7 +2,7 @@
 //! curves, prints the verdicts, and plays the same take through the plugin in a host.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 use dsp_core::circuit::Chain;
@@ -88,54 +88,48 @@ fn write(path: &Path, take: &[f32]) -> Result<()> {
     Ok(writer.finalize()?)
 }
 
-/// Plays the take through the plugin, setup by setup, and compares with what the program renders through the load
-/// that the plugin shows.
+/// Plays the take through the plugin as it starts, setup by setup, and compares with what the program renders of the same
+/// preset, without a level match in either.
 fn compare_plugin(folder: &Path, take_path: &Path, take: &[f32]) -> Result<()> {
+    let renderings = folder.join("unmatched");
+    let setups = paths::preset("courtyard.toml");
+    shell::run(
+        shell::command(paths::program())
+            .args(["render", "--quiet", "--overwrite", "--no-match", "--setups"])
+            .arg(&setups)
+            .arg("-o")
+            .arg(&renderings)
+            .arg(take_path),
+    )?;
     let mut plugin = Instance::load(&bundle::folder().join("Firstjack.clap"), f64::from(RATE_HZ), 512)?;
-    plugin.set("Pickup capacitance", "680 pF")?;
-    plugin.set("Recorded through resistance", "22M")?;
     plugin.set("Level match", "off")?;
-    let rendering = folder.join("plugin-load.wav");
-    for setup in 1..=6 {
-        plugin.set("Heard setup", &format!("Setup {setup}"))?;
+    for (number, setup) in (1..).zip(courtyard()?.setups) {
+        plugin.set("Heard setup", &format!("Setup {number}"))?;
         // The parameters arrive with the first block; the take is then played from a fresh start.
         plugin.step(&[0.0; 64])?;
         let played = plugin.play(take)?;
-        let mut parts = vec![plugin.text(&format!("Setup {setup} load resistance"))?];
-        for part in ["load capacitance", "cable length"] {
-            parts.push(plugin.text(&format!("Setup {setup} {part}"))?);
-        }
-        parts.retain(|part| !part.starts_with("0 "));
-        let load = parts.join(" || ");
-        shell::run(
-            shell::command(paths::program())
-                .args([
-                    "render",
-                    "--quiet",
-                    "--overwrite",
-                    "--no-match",
-                    "--pickup",
-                    "680p",
-                    "--through",
-                    "22M",
-                ])
-                .args(["--load", &load])
-                .arg("-o")
-                .arg(&rendering)
-                .arg(take_path),
-        )?;
+        let rendering = numbered(&renderings, number)?;
         let rendered: Vec<f32> = hound::WavReader::open(&rendering)?.samples().collect::<Result<_, _>>()?;
         let difference_db = difference_db(&played, &rendered).context("silence")?;
         let shown =
             if played == rendered { "the same bits".to_owned() } else { format!("{difference_db:.1} dB") };
-        println!("plugin against program, setup {setup} ({load}): {shown}");
+        println!("plugin against program, setup {number} ({}): {shown}", setup.name);
         ensure!(
             difference_db <= AGREEMENT_DB,
             "the plugin and the program differ by more than {AGREEMENT_DB} dB"
         );
     }
-    fs::remove_file(rendering)?;
+    fs::remove_dir_all(renderings)?;
     Ok(())
+}
+
+/// The rendering of a setup by its number.
+fn numbered(folder: &Path, number: usize) -> Result<PathBuf> {
+    let start = format!("take-{number}-");
+    let mut files = fs::read_dir(folder)?.filter_map(|entry| Some(entry.ok()?.path()));
+    let is_it =
+        |file: &PathBuf| file.file_name().is_some_and(|name| name.to_string_lossy().starts_with(&start));
+    files.find(is_it).with_context(|| format!("there is no rendering of setup {number}"))
 }
 
 /// Largest difference against the largest sample, in dB; `None` if both are silent or not equally long.

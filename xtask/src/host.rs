@@ -4,6 +4,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result, anyhow};
 use clack_extensions::params::{ParamInfoBuffer, PluginParams};
+use clack_extensions::state::PluginState;
 use clack_host::events::event_types::ParamValueEvent;
 use clack_host::prelude::*;
 
@@ -63,6 +64,18 @@ impl Instance {
         })
     }
 
+    /// Loads a preset with its own values, by the plugin's state; what is heard is "as recorded" then, and all else at its default.
+    pub fn load_preset(&mut self, preset: &str) -> Result<()> {
+        let circuit = serde_json::to_string(preset)?;
+        let fields = serde_json::json!({ "format": "2", "circuit": circuit });
+        let json = serde_json::json!({ "version": "", "params": {}, "fields": fields }).to_string();
+        // The framework's states begin with their length.
+        let state = [&u64::try_from(json.len())?.to_le_bytes(), json.as_bytes()].concat();
+        let handle = self.plugin.plugin_handle();
+        let extension: PluginState = handle.get_extension().context("the plugin has no state")?;
+        extension.load(&handle, &mut state.as_slice()).map_err(|_| anyhow!("the plugin refuses the preset"))
+    }
+
     /// Sets a parameter, by its name and a value's text, from the next block on.
     pub fn set(&mut self, name: &str, text: &str) -> Result<()> {
         let (params, id) = self.find(name)?;
@@ -72,17 +85,6 @@ impl Instance {
             .with_context(|| format!("{name} does not take '{text}'"))?;
         self.events.push(&ParamValueEvent::new(0, id, Pckn::match_all(), value));
         Ok(())
-    }
-
-    /// A parameter's value as it is shown.
-    pub fn text(&mut self, name: &str) -> Result<String> {
-        let (params, id) = self.find(name)?;
-        let handle = self.plugin.plugin_handle();
-        let value = params.get_value(&handle, id).with_context(|| format!("{name} has no value"))?;
-        let mut buffer = [0; 128];
-        let text = params.value_to_text(&handle, id, value, &mut buffer)?;
-        let text = text.split(|byte| *byte == 0).next().unwrap_or_default();
-        Ok(String::from_utf8(text.to_vec())?)
     }
 
     fn find(&mut self, name: &str) -> Result<(PluginParams, ClapId)> {

@@ -35,7 +35,10 @@ pub struct LoudnessPredictor {
     transform: Arc<dyn Fft<f32>>,
     window: Vec<f32>,
     channels: usize,
-    /// The last `window.len()` frames of each pair of channels, oldest first, the newest half still being filled.
+    /// Channels that share a shape: all of them, or one.
+    together: usize,
+    /// The last `window.len()` frames of each pair of channels that share a shape, oldest first, the newest half still being
+    /// filled.
     inputs: Vec<Vec<Complex32>>,
     filled: usize,
     spectrum: Vec<Complex32>,
@@ -43,8 +46,9 @@ pub struct LoudnessPredictor {
     bands: Vec<Band>,
     /// K-weighted power of each bin's unit, mean square.
     weights: Vec<f32>,
-    /// The newest spectrum's powers, all channels together, and the same in bands.
+    /// The newest spectrum's powers, of the channels that share a shape together.
     powers: Vec<f32>,
+    /// The same in bands, those of each shape one after the other.
     row: Vec<f64>,
     /// Ring of band powers, one row for each spectrum, zero where there has been none yet.
     rows: Vec<f64>,
@@ -69,20 +73,31 @@ impl fmt::Debug for LoudnessPredictor {
 }
 
 impl LoudnessPredictor {
-    /// For `channels` channels at `rate_hz` (more than zero).
+    /// For `channels` channels of one shape at `rate_hz` (more than zero).
     pub fn new(rate_hz: f64, channels: usize) -> Self {
+        Self::sharing(rate_hz, channels, channels)
+    }
+
+    /// For `channels` channels at `rate_hz` (more than zero), each of a shape of its own.
+    pub fn apart(rate_hz: f64, channels: usize) -> Self {
+        Self::sharing(rate_hz, channels, 1)
+    }
+
+    fn sharing(rate_hz: f64, channels: usize, together: usize) -> Self {
         let length = whole(WINDOW_SECONDS * rate_hz).next_power_of_two();
         let transform = FftPlanner::new().plan_fft_forward(length);
         let bin_hz = rate_hz / count(length);
         let bands = bands(length / 2, bin_hz);
         let window: Vec<f32> = hann(length);
-        let assumption = equal_power_per_octave(&bands, rate_hz);
+        let shapes = channels.checked_div(together).unwrap_or(1);
+        let assumption = equal_power_per_octave(&bands, rate_hz).repeat(shapes);
         // Twice, for the negative frequencies; the window's mean square makes it a mean square of the signal.
         let scale = 2.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hops = whole(MEMORY_SECONDS * rate_hz / count(length / 2));
         Self {
             channels,
-            inputs: vec![vec![Complex32::ZERO; length]; channels.div_ceil(PAIR)],
+            together,
+            inputs: vec![vec![Complex32::ZERO; length]; shapes * together.div_ceil(PAIR)],
             filled: length / 2,
             spectrum: vec![Complex32::ZERO; length],
             scratch: vec![Complex32::ZERO; transform.get_inplace_scratch_len()],
@@ -90,8 +105,8 @@ impl LoudnessPredictor {
                 .map(|bin| narrow(scale * k_weighting::power(count(bin) * bin_hz, rate_hz)))
                 .collect(),
             powers: vec![0.0; length / 2],
-            row: vec![0.0; bands.len()],
-            rows: vec![0.0; hops * bands.len()],
+            row: vec![0.0; shapes * bands.len()],
+            rows: vec![0.0; hops * shapes * bands.len()],
             next_row: 0,
             sums: assumption.clone(),
             assumption,
@@ -130,7 +145,9 @@ impl LoudnessPredictor {
         while start < end {
             let frames = (end - start).min(self.window.len() - self.filled);
             for (index, channel) in block.iter_mut().take(self.channels).enumerate() {
-                let to = &mut self.inputs[index / PAIR][self.filled..self.filled + frames];
+                let (shape, index) = (index / self.together, index % self.together);
+                let pair = shape * self.together.div_ceil(PAIR) + index / PAIR;
+                let to = &mut self.inputs[pair][self.filled..self.filled + frames];
                 let from = &channel.as_mut()[start..start + frames];
                 if index.is_multiple_of(PAIR) {
                     to.iter_mut().zip(from).for_each(|(to, from)| to.re = audible(*from));
@@ -148,18 +165,31 @@ impl LoudnessPredictor {
 
     /// By how many LU `shape` changes the loudness of what was heard, ungated.
     pub fn change_lu(&self, shape: &Shape) -> f64 {
+        self.change_apart_lu(std::iter::repeat(shape))
+    }
+
+    /// The same for shapes of their own, one for each channel.
+    pub fn change_apart_lu<'a>(&self, shapes: impl IntoIterator<Item = &'a Shape>) -> f64 {
         let (mut before, mut after) = (0.0, 0.0);
-        for (band, power) in self.bands.iter().zip(&self.sums) {
-            before += power;
-            after += power * shape.power(band.hz);
+        for (sums, shape) in self.sums.chunks(self.bands.len()).zip(shapes) {
+            for (band, power) in self.bands.iter().zip(sums) {
+                before += power;
+                after += power * shape.power(band.hz);
+            }
         }
         10.0 * (after / before).log10()
     }
 
     fn analyse(&mut self) {
-        self.powers.fill(0.0);
-        for index in 0..self.inputs.len() {
-            self.add_pair(index);
+        let (pairs, bands) = (self.together.div_ceil(PAIR).max(1), self.bands.len());
+        for shape in 0..self.inputs.len() / pairs {
+            self.powers.fill(0.0);
+            (shape * pairs..(shape + 1) * pairs).for_each(|index| self.add_pair(index));
+            let mut bin = 1;
+            for (band, to) in self.bands.iter().zip(&mut self.row[shape * bands..]) {
+                *to = f64::from(self.powers[bin..band.end_bin].iter().sum::<f32>());
+                bin = band.end_bin;
+            }
         }
         let half = self.window.len() / 2;
         for input in &mut self.inputs {
@@ -167,11 +197,6 @@ impl LoudnessPredictor {
             input[half..].fill(Complex32::ZERO);
         }
         self.filled = half;
-        let mut bin = 1;
-        for (band, to) in self.bands.iter().zip(&mut self.row) {
-            *to = f64::from(self.powers[bin..band.end_bin].iter().sum::<f32>());
-            bin = band.end_bin;
-        }
         let power: f64 = self.row.iter().sum();
         // A power too large for a number is not in the range either.
         if HEARD_LUFS.contains(&(-0.691 + 10.0 * power.log10())) {

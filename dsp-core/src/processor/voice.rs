@@ -13,6 +13,8 @@ use crate::response::{FirstOrder, Shape};
 pub(super) struct Voice {
     rate_hz: f64,
     target: Shape,
+    /// 1, or -1 for a shape that turns the sound round; the glides know sizes only.
+    sign: f64,
     stages: Stages,
     glide: ShapeGlide,
     states: FirstOrderStates,
@@ -27,6 +29,7 @@ impl Voice {
         Self {
             rate_hz,
             target: Shape::UNCHANGED,
+            sign: 1.0,
             stages: Stages::new(pairs),
             glide,
             states: FirstOrderStates::new(pairs),
@@ -44,20 +47,22 @@ impl Voice {
         } else {
             let cascade = Cascade::new(&shape.zeros, &shape.poles, self.rate_hz);
             self.stages.set(&cascade);
-            FirstOrder { gain: shape.gain * cascade.level, zero_rad_s: 0.0, pole_rad_s: 0.0 }
+            FirstOrder { gain: shape.gain.abs() * cascade.level, zero_rad_s: 0.0, pole_rad_s: 0.0 }
         };
         (self.glide, self.gain) = (ShapeGlide::new(self.rate_hz), GainGlide::new());
         self.glide.set(&first_order, 1.0);
         self.gain.set(gain, 1.0);
         self.land();
         self.target = *shape;
+        self.sign = shape.gain.signum();
     }
 
     /// Glides to a shape and a gain (a plain factor) in `length` frames. False, and nothing is done, if that would take another
     /// filter beside this one.
     pub fn glide_to(&mut self, shape: &Shape, gain: f64, length: f64) -> bool {
         if *shape != self.target {
-            let (true, Some(first_order)) = (self.stages.is_empty(), shape.as_first_order()) else {
+            let alike = self.stages.is_empty() && self.sign == shape.gain.signum();
+            let (true, Some(first_order)) = (alike, shape.as_first_order()) else {
                 return false;
             };
             self.glide.set(&first_order, length);
@@ -84,7 +89,7 @@ impl Voice {
 
     /// Whether input passes unchanged, bit for bit.
     pub fn is_transparent(&self) -> bool {
-        self.stages.is_empty() && self.glide.is_transparent() && self.gain.is_unity()
+        self.stages.is_empty() && self.sign == 1.0 && self.glide.is_transparent() && self.gain.is_unity()
     }
 
     /// Forgets what is stored.
@@ -115,7 +120,7 @@ impl Voice {
     pub fn run(&mut self, chunks: &mut [Chunk], mut start: usize, end: usize) {
         self.stages.run(chunks, start, end);
         while start < end && self.glide.is_moving() {
-            let gain = std::iter::once(self.gain.value());
+            let gain = std::iter::once(self.sign * self.gain.value());
             self.states.run(chunks, (start, start + 1), self.glide.coefficients(), gain);
             self.gain.step();
             if self.glide.step() {
@@ -126,13 +131,13 @@ impl Voice {
         if self.gain.is_moving() {
             let mut gains = [0.0; CHUNK];
             for gain in &mut gains[start..end] {
-                *gain = self.gain.value();
+                *gain = self.sign * self.gain.value();
                 self.gain.step();
             }
             let gains = gains[start..end].iter().copied();
             self.states.run(chunks, (start, end), self.glide.coefficients(), gains);
         } else {
-            let gains = std::iter::repeat(self.gain.value());
+            let gains = std::iter::repeat(self.sign * self.gain.value());
             self.states.run(chunks, (start, end), self.glide.coefficients(), gains);
         }
     }

@@ -22,6 +22,7 @@ type Factors = ArrayVec<Polynomial, { MOST_ORDER + 1 }>;
 pub struct Change {
     numerators: Factors,
     denominators: Factors,
+    sign: f64,
     undoes: bool,
 }
 
@@ -32,6 +33,7 @@ impl Change {
         let mut change = Self {
             numerators: to_h.zeros.iter().chain([&from_h.denominator]).copied().collect(),
             denominators: from_h.zeros.iter().chain([&to_h.denominator]).copied().collect(),
+            sign: from.sign * to.sign,
             undoes: to.unloaded && !from.unloaded,
         };
         change.cancel();
@@ -50,7 +52,7 @@ impl Change {
     pub fn at(&self, hz: f64) -> Complex64 {
         let s = Complex64::new(0.0, TAU * hz);
         let product = |factors: &Factors| factors.iter().map(|factor| factor.at(s)).product::<Complex64>();
-        product(&self.numerators) / product(&self.denominators)
+        self.sign * product(&self.numerators) / product(&self.denominators)
     }
 
     /// `K` by its roots. Where it would boost without end, at DC or at the top, it keeps to the ceiling; undoing (a change to
@@ -71,6 +73,7 @@ impl Change {
         if (shape.gain - 1.0).abs() <= SAME_GAIN {
             shape.gain = 1.0;
         }
+        shape.gain *= self.sign;
         shape
     }
 }

@@ -16,8 +16,8 @@ const FAR: f64 = 1e9;
 /// What a change does to sound: a ratio of polynomials by its roots, `K(s) = gain · Π (s - zero) / Π (s - pole)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shape {
-    /// The ratio of the leading coefficients: `K` at the top of the band where there are as many zeros as poles. Positive;
-    /// in `(rad/s)^(poles - zeros)`.
+    /// The ratio of the leading coefficients: `K` at the top of the band where there are as many zeros as poles. Not zero;
+    /// negative for a pickup that is wired the other way round. In `(rad/s)^(poles - zeros)`.
     pub gain: f64,
     /// Where `K` is zero.
     pub zeros: Roots,
@@ -25,7 +25,7 @@ pub struct Shape {
     pub poles: Roots,
 }
 
-/// A [`Shape`] of first order or less, `K(s) = gain · (s + zero) / (s + pole)`; flat where both are the same.
+/// A [`Shape`] of first order or less but for its sign, `K(s) = gain · (s + zero) / (s + pole)`; flat where both are the same.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct FirstOrder {
     pub gain: f64,
@@ -57,23 +57,23 @@ impl Shape {
         Self { gain, zeros: root(zero_rad_s), poles: root(pole_rad_s) }
     }
 
-    /// As a first-order ratio, if it is one.
+    /// As a first-order ratio, if it is one; with a positive gain.
     pub(crate) fn as_first_order(&self) -> Option<FirstOrder> {
         let (zero_rad_s, pole_rad_s) = match (self.zeros.as_slice(), self.poles.as_slice()) {
             ([], []) => (0.0, 0.0),
             ([zero], [pole]) if zero.is_real() && pole.is_real() => (zero.decay_rad_s, pole.decay_rad_s),
             _ => return None,
         };
-        Some(FirstOrder { gain: self.gain, zero_rad_s, pole_rad_s })
+        Some(FirstOrder { gain: self.gain.abs(), zero_rad_s, pole_rad_s })
     }
 
-    /// Whether it can be run: finite, a positive gain, every root in the left half plane, every pole that rings also decaying.
+    /// Whether it can be run: finite, a gain that is not zero, every root in the left half plane, every pole that rings also decaying.
     pub(crate) fn is_valid(&self) -> bool {
         // Beyond what any circuit has, squares would overflow.
         let corner = |rad_s: f64| (0.0..1e100).contains(&rad_s);
         let roots = || self.zeros.iter().chain(self.poles.iter());
         self.gain.is_finite()
-            && self.gain > 0.0
+            && self.gain != 0.0
             && roots().all(|root| corner(root.decay_rad_s) && corner(root.ring_rad_s))
             && self.poles.iter().all(|pole| pole.is_real() || pole.decay_rad_s > 0.0)
     }

@@ -10,7 +10,7 @@ use crate::polynomial::{Roots, roots};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Transfer {
     pub(super) factored: Factored,
-    sign: f64,
+    pub(super) sign: f64,
     pub(super) unloaded: bool,
 }
 

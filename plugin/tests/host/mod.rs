@@ -2,10 +2,13 @@
 //!
 //! With the framework's allocation guard on (debug builds), an allocation inside of `process` aborts the test.
 
-#![allow(dead_code, reason = "every test file uses another part")]
+#![allow(dead_code, unused_imports, reason = "every test file uses another part")]
+
+mod sounds;
 
 use std::collections::BTreeMap;
 use std::ffi::CString;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use clack_extensions::audio_ports_config::PluginAudioPortsConfig;
@@ -16,6 +19,8 @@ use clack_extensions::state::PluginState;
 use clack_extensions::tail::{PluginTail, TailLength};
 use clack_host::events::event_types::{ParamModEvent, ParamValueEvent};
 use clack_host::prelude::*;
+
+pub use sounds::{Noise, Sound, assert_close, assert_same, bend, difference, sine};
 
 /// What a host knows of a parameter.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,8 +50,25 @@ impl<'a> Change<'a> {
     }
 }
 
-/// Channels of samples.
-pub type Sound = Vec<Vec<f32>>;
+/// CLAP states of the framework start with the length of the JSON that follows.
+pub fn packed(json: &str) -> Vec<u8> {
+    let length = u64::try_from(json.len()).unwrap();
+    [&length.to_le_bytes(), json.as_bytes()].concat()
+}
+
+/// The preset of a name in the workspace.
+pub fn preset(name: &str) -> String {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../presets");
+    std::fs::read_to_string(format!("{folder}/{name}.toml")).unwrap()
+}
+
+/// The blend with the first pickup's volume turned down in the third setup.
+pub fn turned_blend() -> String {
+    let blend = preset("blend");
+    let turned = blend.replace("name = \"passive box\"\n", "name = \"passive box\"\nvolume = \"30 %\"\n");
+    assert_ne!(turned, blend);
+    turned
+}
 
 pub struct Host {
     instance: PluginInstance<()>,
@@ -82,6 +104,24 @@ impl Host {
         }
         host.start(rate_hz);
         host
+    }
+
+    /// A host that is running at `rate_hz` with a preset, after setting parameters by their text.
+    pub fn with_preset(rate_hz: f64, preset: &str, settings: &[(&str, &str)]) -> Self {
+        let mut host = Self::new();
+        host.load_preset(preset);
+        for (name, text) in settings {
+            host.set(name, text);
+        }
+        host.start(rate_hz);
+        host
+    }
+
+    /// Loads a preset as an editor would: into the present state, which is then loaded.
+    pub fn load_preset(&mut self, preset: &str) {
+        let mut state = serde_json::from_slice(&self.save()[8..]).unwrap();
+        firstjack_plugin::load_preset(preset, &mut state).unwrap();
+        assert!(self.load(&packed(&serde_json::to_string(&state).unwrap())));
     }
 
     /// Chooses the layout by its place in the list.
@@ -231,34 +271,72 @@ impl Host {
     }
 
     fn run_block(&mut self, input: &mut Sound, events: &EventBuffer) -> Sound {
-        let frames = input[0].len();
-        // Not zero: what the plugin leaves unwritten shows.
-        let mut output = vec![vec![f32::NAN; frames]; input.len()];
-        let mut input_ports = AudioPorts::with_capacity(input.len(), 1);
-        let mut output_ports = AudioPorts::with_capacity(input.len(), 1);
-        let input_audio = input_ports.with_input_buffers([AudioPortBuffer {
-            latency: 0,
-            channels: AudioPortBufferType::f32_input_only(input.iter_mut().map(InputChannel::variable)),
-        }]);
-        let mut output_audio = output_ports.with_output_buffers([AudioPortBuffer {
-            latency: 0,
-            channels: AudioPortBufferType::f32_output_only(output.iter_mut().map(Vec::as_mut_slice)),
-        }]);
         let processor = self.processor.as_mut().expect("running").as_started_mut().unwrap();
-        let begin = Instant::now();
-        processor
-            .process(
-                &input_audio,
-                &mut output_audio,
-                &InputEvents::from_buffer(events),
-                &mut OutputEvents::void(),
-                None,
-                None,
-            )
-            .unwrap();
-        self.processing += begin.elapsed();
+        let (output, time) = process(processor, input, events);
+        self.processing += time;
         output
     }
+
+    /// Runs `sound` over and over on a thread of its own, as hosts do, while this one does `meanwhile`; what came out, in
+    /// the order of time.
+    pub fn run_beside(&mut self, sound: &Sound, block: usize, mut meanwhile: impl FnMut(&mut Self)) -> Sound {
+        let mut processor = self.processor.take().expect("running");
+        let running = AtomicBool::new(true);
+        std::thread::scope(|scope| {
+            let audio = scope.spawn(|| {
+                let mut output: Sound = vec![Vec::new(); sound.len()];
+                let frames = sound[0].len();
+                while running.load(Ordering::SeqCst) {
+                    for start in (0..frames).step_by(block) {
+                        let end = frames.min(start + block);
+                        let mut input = sound.iter().map(|channel| channel[start..end].to_vec()).collect();
+                        let started = processor.as_started_mut().unwrap();
+                        let (part, _) = process(started, &mut input, &EventBuffer::new());
+                        output.iter_mut().zip(part).for_each(|(all, part)| all.extend(part));
+                    }
+                }
+                (processor, output)
+            });
+            meanwhile(self);
+            running.store(false, Ordering::SeqCst);
+            let (processor, output) = audio.join().unwrap();
+            self.processor = Some(processor);
+            output
+        })
+    }
+}
+
+/// One block, and how long the plugin took.
+fn process(
+    processor: &mut StartedPluginAudioProcessor<()>,
+    input: &mut Sound,
+    events: &EventBuffer,
+) -> (Sound, Duration) {
+    let frames = input[0].len();
+    // Not zero: what the plugin leaves unwritten shows.
+    let mut output = vec![vec![f32::NAN; frames]; input.len()];
+    let mut input_ports = AudioPorts::with_capacity(input.len(), 1);
+    let mut output_ports = AudioPorts::with_capacity(input.len(), 1);
+    let input_audio = input_ports.with_input_buffers([AudioPortBuffer {
+        latency: 0,
+        channels: AudioPortBufferType::f32_input_only(input.iter_mut().map(InputChannel::variable)),
+    }]);
+    let mut output_audio = output_ports.with_output_buffers([AudioPortBuffer {
+        latency: 0,
+        channels: AudioPortBufferType::f32_output_only(output.iter_mut().map(Vec::as_mut_slice)),
+    }]);
+    let begin = Instant::now();
+    processor
+        .process(
+            &input_audio,
+            &mut output_audio,
+            &InputEvents::from_buffer(events),
+            &mut OutputEvents::void(),
+            None,
+            None,
+        )
+        .unwrap();
+    (output, begin.elapsed())
 }
 
 impl Drop for Host {
@@ -287,58 +365,4 @@ fn list_parameters(instance: &mut PluginInstance<()>) -> Vec<Parameter> {
             }
         })
         .collect()
-}
-
-/// A generator for test signals and settings (Knuth's MMIX constants): the same on every machine.
-pub struct Noise(u64);
-
-impl Noise {
-    pub fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    /// Uniform in 0..1.
-    pub fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        f64::from(u32::try_from(self.0 >> 32).unwrap()) / f64::from(u32::MAX)
-    }
-
-    /// A whole number below `end`.
-    pub fn below(&mut self, end: u32) -> u32 {
-        self.unit();
-        u32::try_from(self.0 >> 32).unwrap() % end
-    }
-
-    /// White noise of peak 0.5.
-    #[expect(clippy::cast_possible_truncation, reason = "samples are f32")]
-    pub fn sound(&mut self, channels: usize, frames: usize) -> Sound {
-        (0..channels).map(|_| (0..frames).map(|_| (self.unit() - 0.5) as f32).collect()).collect()
-    }
-}
-
-/// A sine of peak `peak` on every channel.
-#[expect(clippy::cast_possible_truncation, clippy::cast_precision_loss, reason = "samples are f32")]
-pub fn sine(channels: usize, frames: usize, hz: f64, rate_hz: f64, peak: f64) -> Sound {
-    let step = std::f64::consts::TAU * hz / rate_hz;
-    let channel = (0..frames).map(|i| (peak * (step * i as f64).sin()) as f32).collect();
-    vec![channel; channels]
-}
-
-/// The first sample whose bits differ, if any, as text for a message.
-pub fn difference(a: &Sound, b: &Sound) -> Option<String> {
-    if a.len() != b.len() || a.iter().zip(b).any(|(a, b)| a.len() != b.len()) {
-        return Some("the shapes differ".to_owned());
-    }
-    a.iter().zip(b).enumerate().find_map(|(channel, (a, b))| {
-        let at = a.iter().zip(b).position(|(a, b)| a.to_bits() != b.to_bits())?;
-        Some(format!("channel {channel}, frame {at}: {:e} and {:e}", a[at], b[at]))
-    })
-}
-
-/// Fails unless both have the same bits.
-#[track_caller]
-pub fn assert_same(a: &Sound, b: &Sound, what: &str) {
-    if let Some(difference) = difference(a, b) {
-        panic!("{what}: {difference}");
-    }
 }

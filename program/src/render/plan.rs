@@ -35,8 +35,6 @@ pub struct Rendering {
     pub to: Response,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
-    /// -1 for a pickup that is wired the other way round.
-    pub signs: Vec<f64>,
     pub target: PathBuf,
 }
 
@@ -44,7 +42,7 @@ impl Rendering {
     /// Whether nothing is done to the take's tracks.
     pub fn is_unchanged(&self) -> bool {
         let unchanged = |shape: &Shape| shape.is_flat() && shape.gain == 1.0;
-        self.shapes.iter().all(unchanged) && self.signs.iter().all(|sign| *sign > 0.0)
+        self.shapes.iter().all(unchanged)
     }
 
     /// Of what is applied, what boosts most.
@@ -101,7 +99,6 @@ impl Plan {
             name: setup.name.clone(),
             place: setup.place.clone(),
             shapes: self.through.parts().iter().zip(to.parts()).map(change).collect(),
-            signs: (0..pickups.count()).map(|index| pickups.sign(index)).collect(),
             to,
             target,
         }
@@ -119,7 +116,6 @@ impl Plan {
             name,
             to: self.through.clone(),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
-            signs: vec![1.0; self.pickups.count()],
         };
         let others =
             setups.iter().enumerate().map(|(i, setup)| self.rendering(setup, target(i + 1, &setup.name)));

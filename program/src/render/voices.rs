@@ -8,8 +8,6 @@ use super::plan::{Plan, Rendering};
 /// every pickup has a `K` of its own.
 pub struct Voices {
     processors: Vec<Processor>,
-    /// -1 for a pickup that is wired the other way round.
-    signs: Vec<f64>,
     sum: bool,
 }
 
@@ -27,7 +25,7 @@ impl Voices {
             processor
         };
         let processors = rendering.shapes.iter().map(processor).collect();
-        Self { processors, signs: rendering.signs.clone(), sum: plan.sum }
+        Self { processors, sum: plan.sum }
     }
 
     /// Works on a block in place, and gives the channels of the rendering.
@@ -35,11 +33,8 @@ impl Voices {
         match self.processors.as_mut_slice() {
             [only] => only.process(block),
             each => {
-                for ((processor, channel), sign) in each.iter_mut().zip(block.iter_mut()).zip(&self.signs) {
+                for (processor, channel) in each.iter_mut().zip(block.iter_mut()) {
                     processor.process(std::slice::from_mut(channel));
-                    if *sign < 0.0 {
-                        channel.iter_mut().for_each(|value| *value = -*value);
-                    }
                 }
             }
         }

@@ -1,0 +1,141 @@
+//! The values of a take and of its setups that parameters hold, as they are stored (see `shown`).
+
+use dsp_core::circuit::{Driven, Element, Pickups};
+
+use crate::params::{FirstjackParams, SETUPS};
+use crate::shown;
+
+/// Of all circuits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Values {
+    pub source: Source,
+    /// What the take was recorded through. There is no parameter for its cable.
+    pub through: Load,
+    pub setups: [Load; SETUPS],
+}
+
+/// Of the first pickup; the one that its element does not have counts for nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Source {
+    pub picofarads: f32,
+    pub henries: f32,
+}
+
+/// Of what a take is, or is to be, heard through.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Load {
+    /// Of the box that is listened to; the top of the range is "none".
+    pub ohms: f32,
+    pub picofarads: f32,
+    /// Of its transformer's primary; without one it counts for nothing.
+    pub henries: f32,
+    pub cable_metres: f32,
+}
+
+impl Source {
+    /// Typical ones of either kind (common practice, no source).
+    pub const DEFAULT: Self = Self { picofarads: 680.0, henries: 4.7 };
+}
+
+impl Load {
+    /// No load; the inductance is a typical one (common practice, no source).
+    pub const NONE: Self =
+        Self { ohms: shown::RESISTANCE_OHMS.1, picofarads: 0.0, henries: 47.0, cable_metres: 0.0 };
+
+    const fn resistance(ohms: f32) -> Self {
+        Self { ohms, ..Self::NONE }
+    }
+
+    /// What is computed with.
+    pub fn driven(&self) -> Driven {
+        Driven {
+            input: shown::resistance(self.ohms),
+            capacitance: shown::shunt_capacitance(self.picofarads),
+            cable: shown::cable(self.cable_metres),
+            primary: shown::primary_inductance(self.henries),
+        }
+    }
+}
+
+impl Values {
+    /// The defaults of format 1. A state of that format that lacks a value means these.
+    pub const FORMAT_1: Self = Self {
+        source: Source::DEFAULT,
+        through: Load::resistance(22e6),
+        setups: [
+            Load::resistance(56e3),
+            Load::resistance(470e3),
+            Load::resistance(1e6),
+            // 1 MΩ in parallel with 470 kΩ.
+            Load::resistance(319_727.9),
+            Load { cable_metres: 6.0, ..Load::resistance(470e3) },
+            Load::resistance(10e6),
+        ],
+    };
+
+    /// The present ones, with the host's modulation.
+    pub fn new(params: &FirstjackParams) -> Self {
+        let take = &params.take;
+        Self {
+            source: Source {
+                picofarads: take.pickup_picofarads.value(),
+                henries: take.pickup_henries.value(),
+            },
+            through: Load {
+                ohms: take.through_ohms.value(),
+                picofarads: take.through_picofarads.value(),
+                henries: take.through_henries.value(),
+                cable_metres: 0.0,
+            },
+            setups: std::array::from_fn(|index| {
+                let setup = &params.setups[index];
+                Load {
+                    ohms: setup.ohms.value(),
+                    picofarads: setup.picofarads.value(),
+                    henries: setup.henries.value(),
+                    cable_metres: setup.cable_metres.value(),
+                }
+            }),
+        }
+    }
+
+    /// Each with its parameter's id.
+    pub fn by_id(&self) -> impl Iterator<Item = (String, f32)> {
+        let take = [
+            ("pickup_c", self.source.picofarads),
+            ("pickup_l", self.source.henries),
+            ("through_r", self.through.ohms),
+            ("through_c", self.through.picofarads),
+            ("through_l", self.through.henries),
+        ];
+        let take = take.map(|(id, value)| (id.to_owned(), value));
+        let setups = (1..).zip(self.setups).flat_map(|(number, load)| {
+            let values = [
+                ("load_r", load.ohms),
+                ("load_c", load.picofarads),
+                ("load_l", load.henries),
+                ("cable", load.cable_metres),
+            ];
+            values.map(|(id, value)| (format!("{id}_{number}"), value))
+        });
+        take.into_iter().chain(setups)
+    }
+}
+
+impl Source {
+    /// Puts the value into the first pickup.
+    pub fn drive(&self, pickups: &mut Pickups) {
+        match &mut pickups.pickup_mut(0).element {
+            Element::Capacitive(element) => {
+                if let Some(capacitance) = shown::pickup_capacitance(self.picofarads) {
+                    element.capacitance = capacitance;
+                }
+            }
+            Element::Magnetic(element) => {
+                if let Some(inductance) = shown::coil_inductance(self.henries) {
+                    element.inductance = inductance;
+                }
+            }
+        }
+    }
+}
