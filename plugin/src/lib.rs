@@ -6,6 +6,8 @@
 //! preset's text in the state (`state`, `field`, `preset`) and is handed to the audio thread (`exchange`).
 
 mod circuit;
+#[cfg(feature = "editor")]
+pub mod editor;
 mod engine;
 mod exchange;
 mod export;

@@ -1,0 +1,92 @@
+use dsp_core::circuit::Chain;
+use dsp_core::response::{Ceiling, Change, Response, Shape, describe, input_needed};
+use dsp_core::units::Pitch;
+
+use super::Document;
+
+/// A loss that the load to ask for accepts at the lowest string, in dB.
+const ACCEPTED_LOSS_DB: f64 = 1.0;
+
+/// All figures of a document that views show, made when it changes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures {
+    /// The strings, in the order in which players name them.
+    pub strings: Vec<Pitch>,
+    /// Their fundamentals in Hz.
+    pub strings_hz: Vec<f64>,
+    /// Of the take as recorded: of what the first pickup went through.
+    pub recorded: SetupFigures,
+    /// Of each setup.
+    pub setups: Vec<SetupFigures>,
+}
+
+/// Figures of one setup.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetupFigures {
+    /// The first line: "low A loses 13 dB through the tuner".
+    pub verdict: String,
+    /// What is behind it.
+    pub sentences: Vec<String>,
+    /// "an input of at least 8.4 MΩ (low string within 1 dB)".
+    pub ask: String,
+    /// `H`.
+    pub response: Response,
+    /// `K` of each pickup's track.
+    pub shapes: Vec<Shape>,
+    /// Lost at each string in dB.
+    pub losses_db: Vec<f64>,
+}
+
+impl Figures {
+    /// Of a document and the strings to look at, none of which may be missing; A4 at `a4_hz`.
+    pub fn new(document: &Document, strings: &[Pitch], a4_hz: f64) -> Self {
+        let preset = &document.preset;
+        let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
+        let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
+        let take = Response::recorded(&recorded_pickups, &preset.recorded);
+        let look = Look { strings, a4_hz, ceiling, take };
+        let setups = preset.setups.iter().map(|setup| {
+            let pickups = preset.pickups.with_positions(setup.positions);
+            look.at(&pickups, &setup.chain, &format!("through the {}", setup.name))
+        });
+        Self {
+            strings: strings.to_vec(),
+            strings_hz: strings.iter().map(|string| string.hz(a4_hz)).collect(),
+            setups: setups.collect(),
+            recorded: look.at(&recorded_pickups, &preset.recorded, "as recorded"),
+        }
+    }
+
+    /// Of what is heard: a setup, or the take as recorded.
+    pub fn of(&self, heard: Option<usize>) -> &SetupFigures {
+        heard.and_then(|index| self.setups.get(index)).unwrap_or(&self.recorded)
+    }
+}
+
+struct Look<'a> {
+    strings: &'a [Pitch],
+    a4_hz: f64,
+    ceiling: Ceiling,
+    take: Response,
+}
+
+impl Look<'_> {
+    fn at(&self, pickups: &dsp_core::circuit::Pickups, chain: &Chain, place: &str) -> SetupFigures {
+        let by_pitch = |a: &&Pitch, b: &&Pitch| a.hz(self.a4_hz).total_cmp(&b.hz(self.a4_hz));
+        let lowest = self.strings.iter().min_by(by_pitch);
+        let response = Response::new(pickups, chain);
+        let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
+        let said = lowest.map(|lowest| describe(pickups, chain, place, lowest, lowest_hz));
+        let (verdict, sentences) = said.map(|said| (said.verdict, said.sentences)).unwrap_or_default();
+        let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
+        let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        SetupFigures {
+            verdict,
+            sentences,
+            ask: format!("{needed} ({})", needed.reason(ACCEPTED_LOSS_DB)),
+            shapes: self.take.parts().iter().zip(response.parts()).map(shape).collect(),
+            losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
+            response,
+        }
+    }
+}

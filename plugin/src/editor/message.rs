@@ -1,0 +1,39 @@
+use super::{Document, Stage};
+
+/// Which curves are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CurveKind {
+    /// `H`: each setup against the unloaded pickup.
+    Loss,
+    /// `K`: what is done to the take.
+    Change,
+}
+
+/// What a view asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Message {
+    /// Hear a setup, counted from zero, or the take as recorded.
+    Hear(Option<usize>),
+    /// Change the document; a whole gesture, or a part of one.
+    Edit(Box<Document>, Stage),
+    /// Take back the last edit.
+    Undo,
+    /// Do again what was taken back.
+    Redo,
+    /// Copy a setup.
+    Copy(usize),
+    /// Put the copied setup in the place of this one.
+    Paste(usize),
+    /// Read a file of setups, given its text.
+    Load(String),
+    /// Draw `H` or `K`.
+    Curves(CurveKind),
+    /// Look at the strings of an instrument, given its id.
+    Instrument(String),
+    /// Look at an own tuning, as it was typed.
+    Tuning(String),
+    /// Open or close the help.
+    Help(bool),
+    /// Say something to the reader until the next message.
+    Notice(String),
+}

@@ -1,0 +1,190 @@
+use dsp_core::preset::{Instrument, Preset, Setup, instruments};
+use dsp_core::units::{CONCERT_PITCH_HZ, Pitch};
+
+use super::{CurveKind, Document, Figures, Message, Session, Stage};
+
+/// All that the editor knows between frames.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// What is edited.
+    pub document: Document,
+    /// What is shown of it.
+    pub figures: Figures,
+    /// Which curves are drawn.
+    pub curves: CurveKind,
+    /// Whose strings are looked at.
+    pub instrument: Instrument,
+    /// Whether the help is open.
+    pub help: bool,
+    /// What is said to the reader.
+    pub notice: Option<String>,
+    /// The session's version that the document is of.
+    version: u64,
+    copied: Option<Setup>,
+    undo: Vec<Document>,
+    redo: Vec<Document>,
+}
+
+/// Edits that can be taken back.
+const MOST_UNDO: usize = 200;
+
+impl Model {
+    /// What a session has.
+    pub fn new(session: &mut dyn Session) -> Self {
+        let document = session.document();
+        let all = instruments();
+        let id = document.preset.instrument.as_deref().unwrap_or("bass");
+        let instrument = all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {
+            // The catalogue is part of the build, and tested.
+            Instrument { id: String::new(), name: String::new(), strings: Vec::new() }
+        });
+        let figures = Figures::new(&document, &instrument.strings, CONCERT_PITCH_HZ);
+        Self {
+            document,
+            figures,
+            curves: CurveKind::Loss,
+            instrument,
+            help: false,
+            notice: None,
+            version: session.version(),
+            copied: None,
+            undo: Vec::new(),
+            redo: Vec::new(),
+        }
+    }
+
+    /// Takes note of what the session has meanwhile.
+    pub fn refresh(&mut self, session: &mut dyn Session) {
+        let version = session.version();
+        if version != self.version {
+            self.version = version;
+            self.take(session.document());
+        }
+    }
+
+    /// Whether an edit can be taken back, and whether one can be done again.
+    pub fn can_undo(&self) -> (bool, bool) {
+        (!self.undo.is_empty(), !self.redo.is_empty())
+    }
+
+    /// Whether a setup has been copied.
+    pub fn can_paste(&self) -> bool {
+        self.copied.is_some()
+    }
+
+    /// Does what a view asks for.
+    pub fn update(&mut self, message: Message, session: &mut dyn Session) {
+        self.notice = None;
+        match message {
+            Message::Hear(heard) => {
+                let to = Document { heard, bypass: false, ..self.document.clone() };
+                self.send(&to, Stage::Whole, session);
+            }
+            Message::Edit(to, stage) => self.edit(&to, stage, session),
+            Message::Undo => self.step_back(session),
+            Message::Redo => self.step_forward(session),
+            Message::Copy(index) => self.copied = self.document.preset.setups.get(index).cloned(),
+            Message::Paste(index) => self.paste(index, session),
+            Message::Load(text) => self.load(&text, session),
+            Message::Curves(kind) => self.curves = kind,
+            Message::Instrument(id) => {
+                if let Some(instrument) = instruments().into_iter().find(|one| one.id == id) {
+                    self.look_at(instrument);
+                }
+            }
+            Message::Tuning(text) => self.tune(&text),
+            Message::Help(open) => self.help = open,
+            Message::Notice(text) => self.notice = Some(text),
+        }
+    }
+
+    fn take(&mut self, document: Document) {
+        if document != self.document {
+            self.document = document;
+            self.compute();
+        }
+    }
+
+    fn compute(&mut self) {
+        self.figures = Figures::new(&self.document, &self.instrument.strings, CONCERT_PITCH_HZ);
+    }
+
+    /// Sends a document to the session, and takes note of what came of it. True if it was held.
+    fn send(&mut self, to: &Document, stage: Stage, session: &mut dyn Session) -> bool {
+        let held = session.change(to, stage);
+        let is_held = held.is_ok();
+        self.notice = held.err();
+        self.version = session.version();
+        self.take(session.document());
+        is_held
+    }
+
+    fn edit(&mut self, to: &Document, stage: Stage, session: &mut dyn Session) {
+        let before = self.document.clone();
+        let is_held = self.send(to, stage, session);
+        if is_held && matches!(stage, Stage::Whole | Stage::Begin) {
+            self.redo.clear();
+            if self.undo.len() == MOST_UNDO {
+                self.undo.remove(0);
+            }
+            self.undo.push(before);
+        }
+    }
+
+    fn step_back(&mut self, session: &mut dyn Session) {
+        if let Some(to) = self.undo.pop() {
+            let now = self.document.clone();
+            self.redo.push(now);
+            self.send(&to, Stage::Whole, session);
+        }
+    }
+
+    fn step_forward(&mut self, session: &mut dyn Session) {
+        if let Some(to) = self.redo.pop() {
+            let now = self.document.clone();
+            self.undo.push(now);
+            self.send(&to, Stage::Whole, session);
+        }
+    }
+
+    fn paste(&mut self, index: usize, session: &mut dyn Session) {
+        let mut to = self.document.clone();
+        let (Some(copied), Some(place)) = (self.copied.clone(), to.preset.setups.get_mut(index)) else {
+            return;
+        };
+        // A name of its own stays: two setups of one name cannot be told apart.
+        *place = Setup { name: place.name.clone(), ..copied };
+        self.edit(&to, Stage::Whole, session);
+    }
+
+    fn load(&mut self, text: &str, session: &mut dyn Session) {
+        match Preset::from_toml(text) {
+            Ok(preset) => {
+                let heard = self.document.heard.filter(|index| *index < preset.setups.len());
+                let instrument = preset.instrument.clone();
+                let to = Document { preset, heard, ..self.document.clone() };
+                self.edit(&to, Stage::Whole, session);
+                let known = instrument.and_then(|id| instruments().into_iter().find(|one| one.id == id));
+                if let Some(instrument) = known {
+                    self.look_at(instrument);
+                }
+            }
+            Err(error) => self.notice = Some(error.to_string()),
+        }
+    }
+
+    fn look_at(&mut self, instrument: Instrument) {
+        self.instrument = instrument;
+        self.compute();
+    }
+
+    fn tune(&mut self, text: &str) {
+        match text.split_whitespace().map(str::parse).collect::<Result<Vec<Pitch>, _>>() {
+            Ok(strings) if !strings.is_empty() => {
+                self.look_at(Instrument { id: String::new(), name: "own tuning".to_owned(), strings });
+            }
+            Ok(_) => self.notice = Some("no string given: accepted are A1 D2 G2 ...".to_owned()),
+            Err(error) => self.notice = Some(error.to_string()),
+        }
+    }
+}

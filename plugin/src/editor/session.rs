@@ -1,0 +1,32 @@
+use super::{Document, Readings};
+
+/// Where in a gesture a change is. A host records each gesture as one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// A gesture of its own.
+    Whole,
+    /// The first of a gesture.
+    Begin,
+    /// One on the way.
+    During,
+    /// The last.
+    End,
+}
+
+/// What lies behind the editor: a plugin in a host, or a player of files.
+pub trait Session {
+    /// Changes whenever the document may have changed, by whomever.
+    fn version(&mut self) -> u64;
+
+    /// The document as it is now.
+    fn document(&mut self) -> Document;
+
+    /// Makes the document this one.
+    ///
+    /// # Errors
+    /// If it cannot be held, in words; then nothing has changed.
+    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String>;
+
+    /// What is measured of the sound right now.
+    fn readings(&mut self) -> &Readings;
+}
