@@ -6,13 +6,14 @@
 //! other: then one fades into the other, which begins anew, as after a reset, also with its knowledge of the music.
 
 use arrayvec::ArrayVec;
-use dsp_core::processor::{CHANGE_MS, ProcessorError};
+use dsp_core::processor::{CHANGE_MS, GuardStatus, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::circuit::Circuit;
 use crate::params::SETUPS;
 use crate::path::Path;
 use crate::snapshot::{MAX_TRACKS, Shapes, Snapshot};
+use crate::telemetry::Teller;
 
 /// Channels of the widest layout.
 pub(crate) const MAX_CHANNELS: usize = 2;
@@ -99,6 +100,33 @@ impl Engine {
             }
             start = end;
         }
+    }
+
+    /// The same, and tells an open window of it: the sound, how the guard is, and of the six matching gains one in turn, so that
+    /// what is not heard costs little.
+    pub fn process_and_tell(&mut self, block: &mut [&mut [f32]], circuit: &Circuit, teller: &mut Teller) {
+        teller.input(block);
+        self.process(block, circuit);
+        teller.output(block);
+        if !teller.is_open() {
+            return;
+        }
+        teller.guard(self.guard_status());
+        let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
+        if let Some(setup) = teller.setup_due(frames) {
+            let shapes = self.shapes(setup, circuit);
+            teller.matching_db(setup, self.path().predicted_db(setup, &shapes));
+        }
+    }
+
+    /// Of both paths: the one that fades out may still be heard.
+    fn guard_status(&self) -> GuardStatus {
+        let all = std::iter::once(&self.together).chain(&self.apart).map(Path::guard_status);
+        all.fold(GuardStatus::default(), |all, one| GuardStatus {
+            active: all.active || one.active,
+            closures: all.closures + one.closures,
+            first_frame: None,
+        })
     }
 
     /// Seconds that the response rings on; infinite for an undo without ceiling.

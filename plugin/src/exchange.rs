@@ -38,6 +38,12 @@ impl<T> Exchange<T> {
         self.newest.store(number, Ordering::Release);
     }
 
+    /// The number of the newest, from 1 on.
+    #[cfg(feature = "editor")]
+    pub fn number(&self) -> u64 {
+        self.newest.load(Ordering::Acquire)
+    }
+
     /// Puts the newest in the place of `mine` (at first nothing), if it is another one; true if so. For one thread at a time,
     /// also beside [`Exchange::put`]. Wait-free; nothing is allocated or freed.
     pub fn take(&self, mine: &mut Option<Box<Numbered<T>>>) -> bool {

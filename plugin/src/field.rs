@@ -2,7 +2,7 @@
 //!
 //! In CLAP and in VST3 that is a thread of the host's, while sound may run; the framework does not lock the plugin for it. (A
 //! state that is set through the framework's editor context while sound runs is loaded on the audio thread, in a section that may
-//! allocate; there is no editor yet, and one should not load presets so.)
+//! allocate. The editor does not: it puts its text and circuit in here, on its own thread.)
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -35,6 +35,21 @@ impl CircuitField {
     /// Why the text of the last state could not be read, if so. Then the circuit is plain, and the text is kept.
     pub fn problem(&self) -> Option<String> {
         self.lock().problem.clone()
+    }
+
+    /// Puts in a text that has been made into a circuit already.
+    #[cfg(feature = "editor")]
+    pub fn put(&self, text: String, circuit: Circuit) {
+        let mut source = self.lock();
+        self.exchange.put(circuit);
+        *source = Source { text, problem: None };
+    }
+
+    /// The text, and the number of its circuit.
+    #[cfg(feature = "editor")]
+    pub fn text(&self) -> (String, u64) {
+        let source = self.lock();
+        (source.text.clone(), self.exchange.number())
     }
 
     fn lock(&self) -> MutexGuard<'_, Source> {

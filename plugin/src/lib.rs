@@ -3,7 +3,8 @@
 //! This crate knows host parameters, states and events. What a circuit does to sound is `dsp_core`'s: a value walks
 //! from the host's parameter (`params`, `values`) through its rounding to what is shown (`shown`, `text`) to a circuit
 //! (`circuit`, `snapshot`) and into the processor (`engine`, `path`), never back. What no parameter holds comes from a
-//! preset's text in the state (`state`, `field`, `preset`) and is handed to the audio thread (`exchange`).
+//! preset's text in the state (`state`, `field`, `preset`) and is handed to the audio thread (`exchange`), which tells an open
+//! window what it hears (`telemetry`).
 
 mod circuit;
 #[cfg(feature = "editor")]
@@ -19,6 +20,7 @@ mod preset;
 mod shown;
 mod snapshot;
 mod state;
+pub mod telemetry;
 mod text;
 mod values;
 

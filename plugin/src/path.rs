@@ -3,7 +3,7 @@
 
 use arrayvec::ArrayVec;
 use dsp_core::loudness::LoudnessPredictor;
-use dsp_core::processor::{Processor, ProcessorError};
+use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::engine::MAX_CHANNELS;
@@ -61,8 +61,14 @@ impl Path {
         self.matching_db = [0.0; SETUPS];
     }
 
-    /// The gain that brings a setup to the loudness of the take, in dB.
+    /// The gain that brings a setup to the loudness of the take, in dB, to be kept.
     pub fn matching_db(&mut self, setup: usize, shapes: &Shapes) -> f64 {
+        self.matching_db[setup] = self.predicted_db(setup, shapes);
+        self.matching_db[setup]
+    }
+
+    /// The same, but nothing is kept.
+    pub fn predicted_db(&self, setup: usize, shapes: &Shapes) -> f64 {
         let wanted_db = match shapes.as_slice() {
             [first, _] if self.processors.len() == 1 => -self.predictor.change_lu(first),
             [shape] => -self.predictor.change_lu(shape),
@@ -70,9 +76,10 @@ impl Path {
         };
         // Input beyond all measure leaves no prediction; then the last one stands.
         if wanted_db.is_finite() {
-            self.matching_db[setup] = wanted_db.clamp(-MATCHING_DB, MATCHING_DB);
+            wanted_db.clamp(-MATCHING_DB, MATCHING_DB)
+        } else {
+            self.matching_db[setup]
         }
-        self.matching_db[setup]
     }
 
     /// Changes shapes and gain, along the core's way from one setup to another.
@@ -123,6 +130,16 @@ impl Path {
     /// Seconds that the response rings on; infinite for an undo without ceiling.
     pub fn tail_seconds(&self) -> f64 {
         self.processors.iter().map(Processor::tail_seconds).fold(0.0, f64::max)
+    }
+
+    /// How the guards are. What closes both channels' is heard as one.
+    pub fn guard_status(&self) -> GuardStatus {
+        let all = self.processors.iter().map(Processor::guard_status);
+        all.fold(GuardStatus::default(), |all, one| GuardStatus {
+            active: all.active || one.active,
+            closures: all.closures.max(one.closures),
+            first_frame: None,
+        })
     }
 
     /// The gain that the processors were last told, in dB.

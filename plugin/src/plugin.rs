@@ -5,11 +5,14 @@ use std::sync::Arc;
 use nice_plug::prelude::*;
 
 use crate::circuit::Circuit;
+#[cfg(feature = "editor")]
+use crate::editor::{EditorApp, FirstjackEditor};
 use crate::engine::{Engine, MAX_CHANNELS};
 use crate::exchange::Numbered;
 use crate::params::FirstjackParams;
 use crate::snapshot::Snapshot;
 use crate::state;
+use crate::telemetry::{Telemetry, Teller};
 
 /// One instance.
 pub struct Firstjack {
@@ -18,11 +21,26 @@ pub struct Firstjack {
     circuit: Option<Box<Numbered<Circuit>>>,
     /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
     engine: Option<Engine>,
+    /// What a window hears.
+    telemetry: Arc<Telemetry>,
+    /// The end that tells it; made with the engine.
+    teller: Option<Teller>,
+    /// Asks the editor for a frame; real-time safe.
+    #[cfg(feature = "editor")]
+    repaint: nice_plug_egui::RepaintNotifier,
 }
 
 impl Default for Firstjack {
     fn default() -> Self {
-        Self { params: Arc::new(FirstjackParams::default()), circuit: None, engine: None }
+        Self {
+            params: Arc::new(FirstjackParams::default()),
+            circuit: None,
+            engine: None,
+            telemetry: Arc::default(),
+            teller: None,
+            #[cfg(feature = "editor")]
+            repaint: nice_plug_egui::RepaintNotifier::new(),
+        }
     }
 }
 
@@ -45,12 +63,23 @@ impl Plugin for Firstjack {
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[layout(2, "Stereo"), layout(1, "Mono")];
     const SAMPLE_ACCURATE_AUTOMATION: bool = true;
 
+    #[cfg(feature = "editor")]
+    type Editor = FirstjackEditor;
+    #[cfg(not(feature = "editor"))]
     type Editor = ();
     type SysExMessage = ();
     type BackgroundTask = ();
 
     fn params(&self) -> Arc<dyn Params> {
         self.params.clone()
+    }
+
+    #[cfg(feature = "editor")]
+    fn editor(&mut self, _executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
+        FirstjackEditor::new(
+            EditorApp::new(self.params.clone(), self.telemetry.clone()),
+            self.repaint.clone(),
+        )
     }
 
     fn filter_state(state: &mut PluginState) {
@@ -67,10 +96,13 @@ impl Plugin for Firstjack {
             audio_io_layout.main_output_channels.map_or(MAX_CHANNELS, |count| count.get() as usize);
         let snapshot = Snapshot::new(&self.params);
         self.params.circuit.exchange.take(&mut self.circuit);
+        let rate_hz = f64::from(buffer_config.sample_rate);
+        self.teller = Some(self.telemetry.activate(rate_hz, channels));
         // Hosts take a refusal for a broken plugin, so a rate beyond reach is bridged instead.
-        self.engine = self.circuit.as_ref().and_then(|numbered| {
-            Engine::new(f64::from(buffer_config.sample_rate), channels, &snapshot, &numbered.value).ok()
-        });
+        self.engine = self
+            .circuit
+            .as_ref()
+            .and_then(|numbered| Engine::new(rate_hz, channels, &snapshot, &numbered.value).ok());
         true
     }
 
@@ -87,13 +119,25 @@ impl Plugin for Firstjack {
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
         let is_new = self.params.circuit.exchange.take(&mut self.circuit);
-        let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) else {
+        let (Some(engine), Some(numbered), Some(teller)) =
+            (&mut self.engine, &self.circuit, &mut self.teller)
+        else {
             return ProcessStatus::Normal;
         };
         engine.set(&Snapshot::new(&self.params), &numbered.value, is_new);
-        engine.process(buffer.as_slice(), &numbered.value);
+        #[cfg(feature = "editor")]
+        if teller.is_open() && is_heard(buffer.as_slice()) {
+            self.repaint.request_repaint();
+        }
+        engine.process_and_tell(buffer.as_slice(), &numbered.value, teller);
         status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
     }
+}
+
+/// Whether there is anything to be drawn of a block.
+#[cfg(feature = "editor")]
+fn is_heard(block: &[&mut [f32]]) -> bool {
+    block.iter().any(|channel| channel.iter().any(|sample| *sample != 0.0))
 }
 
 /// What the host learns of the tail.

@@ -60,7 +60,14 @@ pub fn load_preset(text: &str, state: &mut PluginState) -> Result<(), CircuitErr
 /// # Errors
 /// If it cannot be read, has more setups than the plugin, or has values beyond the parameters' ranges.
 pub(crate) fn read(text: &str) -> Result<(Circuit, Values), CircuitError> {
-    let preset = Preset::from_toml(text)?;
+    part(&Preset::from_toml(text)?)
+}
+
+/// The same of a preset that has been read.
+///
+/// # Errors
+/// If it has more setups than the plugin, or has values beyond the parameters' ranges.
+pub(crate) fn part(preset: &Preset) -> Result<(Circuit, Values), CircuitError> {
     let given = preset.setups.len();
     if given > SETUPS {
         return Err(CircuitError::TooManySetups { given });

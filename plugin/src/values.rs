@@ -1,6 +1,7 @@
 //! The values of a take and of its setups that parameters hold, as they are stored (see `shown`).
 
 use dsp_core::circuit::{Driven, Element, Pickups};
+use nice_plug::prelude::FloatParam;
 
 use crate::params::{FirstjackParams, SETUPS};
 use crate::shown;
@@ -75,25 +76,30 @@ impl Values {
 
     /// The present ones, with the host's modulation.
     pub fn new(params: &FirstjackParams) -> Self {
+        Self::of(params, FloatParam::value)
+    }
+
+    /// Those that `value` finds.
+    pub fn of(params: &FirstjackParams, value: impl Fn(&FloatParam) -> f32) -> Self {
         let take = &params.take;
         Self {
             source: Source {
-                picofarads: take.pickup_picofarads.value(),
-                henries: take.pickup_henries.value(),
+                picofarads: value(&take.pickup_picofarads),
+                henries: value(&take.pickup_henries),
             },
             through: Load {
-                ohms: take.through_ohms.value(),
-                picofarads: take.through_picofarads.value(),
-                henries: take.through_henries.value(),
+                ohms: value(&take.through_ohms),
+                picofarads: value(&take.through_picofarads),
+                henries: value(&take.through_henries),
                 cable_metres: 0.0,
             },
             setups: std::array::from_fn(|index| {
                 let setup = &params.setups[index];
                 Load {
-                    ohms: setup.ohms.value(),
-                    picofarads: setup.picofarads.value(),
-                    henries: setup.henries.value(),
-                    cable_metres: setup.cable_metres.value(),
+                    ohms: value(&setup.ohms),
+                    picofarads: value(&setup.picofarads),
+                    henries: value(&setup.henries),
+                    cable_metres: value(&setup.cable_metres),
                 }
             }),
         }

@@ -5,6 +5,7 @@ mod bundle;
 mod demo;
 mod host;
 mod licences;
+mod packages;
 mod paths;
 mod readme;
 mod shell;

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use anyhow::{Result, bail};
+use anyhow::Result;
 
-use crate::{bundle, demo, licences, paths, readme, shell};
+use crate::{bundle, demo, licences, packages, paths, readme, shell};
 
 /// Runs all checks and stops at the first that fails.
 pub fn run() -> Result<()> {
@@ -29,7 +29,7 @@ pub fn run() -> Result<()> {
             .env("RUSTDOCFLAGS", "-D warnings"),
     )?;
     step("tools of the outside judges");
-    need_ngspice()?;
+    packages::need()?;
     let python = python()?;
     step("tests");
     shell::run(shell::cargo().args(["test", "--workspace", "--locked"]))?;
@@ -50,27 +50,6 @@ pub fn run() -> Result<()> {
 
 fn step(name: &str) {
     println!("\n== {name}");
-}
-
-/// Installs ngspice where that can be done without asking, or says how.
-fn need_ngspice() -> Result<()> {
-    if shell::has("ngspice") {
-        return Ok(());
-    }
-    let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
-    if is_root && shell::has("apt-get") {
-        shell::run(shell::command("apt-get").args(["update", "--quiet"]))?;
-        return shell::run(shell::command("apt-get").args([
-            "install",
-            "--yes",
-            "--quiet",
-            "ngspice",
-            "python3-venv",
-        ]));
-    }
-    bail!(
-        "ngspice is missing; install it with your package manager, for example: sudo apt-get install ngspice"
-    )
 }
 
 /// A Python of the project's own with the judges' packages, made once.

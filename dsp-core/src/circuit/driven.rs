@@ -19,7 +19,7 @@ impl Driven {
     /// Parts a chain into the values that are turned, and the rest.
     ///
     /// Dry cables in front of the first splitter become one, of the default capacitance a metre. Of a load expression all
-    /// resistances, and all capacitances, become one.
+    /// resistances, and all capacitances, become one. A heard box of 1 TΩ, the highest resistance, is one where nothing conducts.
     pub fn take(chain: &Chain) -> (Self, Chain) {
         let heard = chain.heard();
         let mut taken = Shunt::default();
@@ -45,12 +45,11 @@ impl Driven {
             primary: None,
         };
         if let Some(heard) = heard {
-            (driven.input, driven.primary) = match heard.input {
-                Input::Resistance(value) => (Some(value), None),
-                Input::Transformer(transformer) => {
-                    (Resistance::from_ohms(transformer.reflected_ohms()).ok(), Some(transformer.primary))
-                }
+            driven.primary = match heard.input {
+                Input::Resistance(_) => None,
+                Input::Transformer(transformer) => Some(transformer.primary),
             };
+            driven.input = heard.conducting();
             driven.capacitance = heard.capacitance;
         }
         (driven, Chain::of(rest))

@@ -1,7 +1,10 @@
 use serde::Deserialize;
 
 use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer};
-use crate::units::{Capacitance, Resistance};
+use crate::units::{Capacitance, Inductance, Resistance};
+
+/// The highest resistance there is says that nothing conducts.
+const OPEN_OHMS: f64 = 1e12;
 
 /// Where a box's thru is taken: decides whether what is plugged into it loads the pickup.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -60,6 +63,39 @@ impl InputBox {
             }
         };
         Shunt { siemens: ohms.recip(), farads: farads(self.capacitance) + own }
+    }
+
+    /// Its input resistance, of a transformer the reflected one; `None` where nothing conducts.
+    pub(super) fn conducting(&self) -> Option<Resistance> {
+        let (said, ohms) = match self.input {
+            Input::Resistance(value) => (value, value.ohms()),
+            Input::Transformer(transformer) => (transformer.secondary, transformer.reflected_ohms()),
+        };
+        if said.ohms() < OPEN_OHMS { Resistance::from_ohms(ohms).ok() } else { None }
+    }
+
+    /// With another input resistance, of a transformer one that the secondary's load reflects.
+    pub(super) fn conduct(&mut self, resistance: Option<Resistance>) {
+        if resistance == self.conducting() {
+            return;
+        }
+        let ohms = resistance.map(Resistance::ohms);
+        let of = |ohms: f64| Resistance::from_ohms(ohms.clamp(1e-2, OPEN_OHMS)).ok();
+        match &mut self.input {
+            Input::Resistance(value) => *value = of(ohms.unwrap_or(OPEN_OHMS)).unwrap_or(*value),
+            Input::Transformer(transformer) => {
+                let square = transformer.ratio.value().powi(2);
+                let secondary = ohms.map_or(OPEN_OHMS, |ohms| ohms / square);
+                transformer.secondary = of(secondary).unwrap_or(transformer.secondary);
+            }
+        }
+    }
+
+    /// With another primary inductance, if it has a transformer.
+    pub(super) const fn turn(&mut self, primary: Option<Inductance>) {
+        if let (Input::Transformer(transformer), Some(primary)) = (&mut self.input, primary) {
+            transformer.primary = primary;
+        }
     }
 
     /// Parts in which energy is stored apart from the capacitance across the jack.

@@ -16,6 +16,7 @@ mod ladder;
 mod magnetic;
 mod pickup;
 mod pickups;
+mod put;
 mod shunt;
 mod splitter;
 mod taper;

@@ -2,10 +2,12 @@
 
 mod catalogue;
 mod error;
+mod named;
 mod newer;
 mod read;
 mod setups;
 mod text;
+mod write;
 
 pub use catalogue::{Instrument, PickupKind, instruments, pickup_kinds};
 pub use error::PresetError;

@@ -2,6 +2,7 @@ use super::PresetError;
 use super::newer::newer_field;
 use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
+use super::write::write;
 use crate::circuit::{Chain, Pickups, Positions};
 
 /// The format version that is written; versions from 1 on are read.
@@ -91,5 +92,14 @@ impl Preset {
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
         Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
+    }
+
+    /// Writes a file of version 2, which reads back as the same preset.
+    ///
+    /// Parts without a name beside boxes, and boxes that do not say where the thru is that something is plugged into, cannot be
+    /// said in a file: they become links that make the same circuit. What a file may not have is written too, and refused by
+    /// [`Preset::from_toml`]: no setup, or two of one name.
+    pub fn to_toml(&self) -> String {
+        write(self, VERSION)
     }
 }

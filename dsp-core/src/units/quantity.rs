@@ -15,6 +15,11 @@ macro_rules! quantity {
         pub struct $name(f64);
 
         impl $name {
+            /// The smallest accepted value, in SI units.
+            pub const LOWEST: f64 = $low;
+            /// The largest accepted value, in SI units.
+            pub const HIGHEST: f64 = $high;
+
             const UNIT: Unit = $unit;
 
             /// Takes a value in SI units.
@@ -34,7 +39,7 @@ macro_rules! quantity {
                 if value <= 0.0 {
                     return Err(Problem::NotPositive);
                 }
-                if !($low..=$high).contains(&value) {
+                if !(Self::LOWEST..=Self::HIGHEST).contains(&value) {
                     return Err(Problem::OutOfRange { low: $low_text, high: $high_text });
                 }
                 Ok(Self(value))

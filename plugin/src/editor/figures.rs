@@ -1,8 +1,11 @@
-use dsp_core::circuit::Chain;
-use dsp_core::response::{Ceiling, Change, Response, Shape, describe, input_needed};
+use dsp_core::circuit::{Chain, Pickups};
+use dsp_core::response::{Ceiling, Change, Noise, Response, Shape, Undone, describe, input_needed};
 use dsp_core::units::Pitch;
 
 use super::Document;
+
+/// A rise of noise that is worth a word, in dB.
+const LEAST_RISE_DB: f64 = 0.5;
 
 /// A loss that the load to ask for accepts at the lowest string, in dB.
 const ACCEPTED_LOSS_DB: f64 = 1.0;
@@ -10,6 +13,8 @@ const ACCEPTED_LOSS_DB: f64 = 1.0;
 /// All figures of a document that views show, made when it changes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figures {
+    /// Counts up whenever they are made anew.
+    pub version: u64,
     /// The strings, in the order in which players name them.
     pub strings: Vec<Pitch>,
     /// Their fundamentals in Hz.
@@ -35,6 +40,30 @@ pub struct SetupFigures {
     pub shapes: Vec<Shape>,
     /// Lost at each string in dB.
     pub losses_db: Vec<f64>,
+    /// What the undo ceiling holds back.
+    pub held_back: HeldBack,
+    /// The noise that is raised most, if any is.
+    pub noise: Option<NoiseRise>,
+}
+
+/// What the undo ceiling holds back: of two pickups where it is more.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeldBack {
+    /// In dB against no ceiling; zero if it holds nothing back.
+    pub db: f64,
+    /// Where, in Hz: at the lowest string, or at a coil's top.
+    pub hz: f64,
+    /// Whether that is a coil's top.
+    pub is_top: bool,
+}
+
+/// Noise that a change raises.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NoiseRise {
+    /// Which.
+    pub noise: Noise,
+    /// By how much, in dB.
+    pub db: f64,
 }
 
 impl Figures {
@@ -53,8 +82,19 @@ impl Figures {
             strings: strings.to_vec(),
             strings_hz: strings.iter().map(|string| string.hz(a4_hz)).collect(),
             setups: setups.collect(),
-            recorded: look.at(&recorded_pickups, &preset.recorded, "as recorded"),
+            recorded: SetupFigures {
+                // The take is heard as it came in, each track of it.
+                shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
+                ..look.at(&recorded_pickups, &preset.recorded, "as recorded")
+            },
+            version: 0,
         }
+    }
+
+    /// The string that sounds lowest, by its place in `strings`.
+    pub fn lowest(&self) -> Option<usize> {
+        let strings = self.strings_hz.iter().enumerate();
+        strings.min_by(|(_, one), (_, other)| one.total_cmp(other)).map(|(index, _)| index)
     }
 
     /// Of what is heard: a setup, or the take as recorded.
@@ -71,7 +111,7 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
-    fn at(&self, pickups: &dsp_core::circuit::Pickups, chain: &Chain, place: &str) -> SetupFigures {
+    fn at(&self, pickups: &Pickups, chain: &Chain, place: &str) -> SetupFigures {
         let by_pitch = |a: &&Pitch, b: &&Pitch| a.hz(self.a4_hz).total_cmp(&b.hz(self.a4_hz));
         let lowest = self.strings.iter().min_by(by_pitch);
         let response = Response::new(pickups, chain);
@@ -80,13 +120,36 @@ impl Look<'_> {
         let (verdict, sentences) = said.map(|said| (said.verdict, said.sentences)).unwrap_or_default();
         let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
         SetupFigures {
             verdict,
             sentences,
             ask: format!("{needed} ({})", needed.reason(ACCEPTED_LOSS_DB)),
-            shapes: self.take.parts().iter().zip(response.parts()).map(shape).collect(),
+            held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
+            noise: noise_rise(&shapes),
+            shapes,
             losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
             response,
         }
     }
+
+    fn held_back(&self, pickups: &Pickups, to: &Response, shapes: &[Shape], lowest_hz: f64) -> HeldBack {
+        let parts = self.take.parts().iter().zip(to.parts()).zip(shapes).enumerate();
+        let each = parts.map(|(index, ((from, to), shape))| {
+            let magnetic = pickups.pickup(index).is_magnetic();
+            let undone = Undone { from, to, shape, magnetic };
+            let hz = if magnetic { undone.top_hz() } else { lowest_hz };
+            HeldBack { db: undone.left_db(hz).max(0.0), hz, is_top: magnetic }
+        });
+        let none = HeldBack { db: 0.0, hz: lowest_hz, is_top: false };
+        each.max_by(|a, b| a.db.total_cmp(&b.db)).unwrap_or(none)
+    }
+}
+
+fn noise_rise(shapes: &[Shape]) -> Option<NoiseRise> {
+    let boosting = shapes.iter().filter(|shape| shape.boost_db() > LEAST_RISE_DB);
+    let most = boosting.max_by(|a, b| a.boost_db().total_cmp(&b.boost_db()))?;
+    let noise = Noise::raised_by(most);
+    let db = noise.rise_db(most);
+    (db > LEAST_RISE_DB).then_some(NoiseRise { noise, db })
 }

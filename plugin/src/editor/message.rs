@@ -1,4 +1,4 @@
-use super::{Document, Stage};
+use super::{BlindMessage, Document, Stage, Theme};
 
 /// Which curves are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,8 +32,14 @@ pub enum Message {
     Instrument(String),
     /// Look at an own tuning, as it was typed.
     Tuning(String),
+    /// Compare without names.
+    Blind(BlindMessage),
     /// Open or close the help.
     Help(bool),
+    /// Light or dark.
+    Theme(Theme),
+    /// Enlarge everything by a factor.
+    Zoom(f32),
     /// Say something to the reader until the next message.
     Notice(String),
 }

@@ -1,7 +1,7 @@
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
 use dsp_core::units::{CONCERT_PITCH_HZ, Pitch};
 
-use super::{CurveKind, Document, Figures, Message, Session, Stage};
+use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]
@@ -18,12 +18,17 @@ pub struct Model {
     pub help: bool,
     /// What is said to the reader.
     pub notice: Option<String>,
+    /// A comparison without names.
+    pub blind: Option<Blind>,
     /// The session's version that the document is of.
     version: u64,
     copied: Option<Setup>,
     undo: Vec<Document>,
     redo: Vec<Document>,
 }
+
+const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
+const CHANGED_WHILE_BLIND: &str = "The setups have changed: the comparison has ended.";
 
 /// Edits that can be taken back.
 const MOST_UNDO: usize = 200;
@@ -46,6 +51,7 @@ impl Model {
             instrument,
             help: false,
             notice: None,
+            blind: None,
             version: session.version(),
             copied: None,
             undo: Vec::new(),
@@ -62,6 +68,12 @@ impl Model {
         }
     }
 
+    /// Whether names, curves and figures of setups are hidden. No view may then show which setup is heard, nor anything that
+    /// tells one from another.
+    pub fn is_blind(&self) -> bool {
+        self.blind.as_ref().is_some_and(|blind| !blind.is_revealed())
+    }
+
     /// Whether an edit can be taken back, and whether one can be done again.
     pub fn can_undo(&self) -> (bool, bool) {
         (!self.undo.is_empty(), !self.redo.is_empty())
@@ -75,11 +87,13 @@ impl Model {
     /// Does what a view asks for.
     pub fn update(&mut self, message: Message, session: &mut dyn Session) {
         self.notice = None;
+        if self.is_blind() && self.would_spoil(&message) {
+            self.notice = Some(NOT_WHILE_BLIND.to_owned());
+            return;
+        }
         match message {
-            Message::Hear(heard) => {
-                let to = Document { heard, bypass: false, ..self.document.clone() };
-                self.send(&to, Stage::Whole, session);
-            }
+            Message::Hear(heard) => self.hear(heard, session),
+            Message::Blind(message) => self.compare(message, session),
             Message::Edit(to, stage) => self.edit(&to, stage, session),
             Message::Undo => self.step_back(session),
             Message::Redo => self.step_forward(session),
@@ -94,19 +108,77 @@ impl Model {
             }
             Message::Tuning(text) => self.tune(&text),
             Message::Help(open) => self.help = open,
+            // The window's affair.
+            Message::Theme(_) | Message::Zoom(_) => {}
             Message::Notice(text) => self.notice = Some(text),
         }
     }
 
     fn take(&mut self, document: Document) {
-        if document != self.document {
-            self.document = document;
+        if self.blind.is_some() && document.preset != self.document.preset {
+            self.blind = None;
+            self.notice = Some(CHANGED_WHILE_BLIND.to_owned());
+        }
+        if let Some(blind) = &mut self.blind {
+            blind.note_heard(document.heard);
+        }
+        let before = std::mem::replace(&mut self.document, document);
+        // Levels and what is heard change no figure: a gesture of theirs costs nothing.
+        if (&before.preset, before.ceiling_db) != (&self.document.preset, self.document.ceiling_db) {
             self.compute();
         }
     }
 
+    /// Whether a message would change what is compared, or tell it.
+    fn would_spoil(&self, message: &Message) -> bool {
+        match message {
+            Message::Undo | Message::Redo | Message::Copy(_) | Message::Paste(_) | Message::Load(_) => true,
+            Message::Edit(to, _) => {
+                let now = &self.document;
+                let kept = (&to.preset, to.heard, to.ceiling_db, to.level_match);
+                kept != (&now.preset, now.heard, now.ceiling_db, now.level_match)
+            }
+            _ => false,
+        }
+    }
+
+    fn hear(&mut self, heard: Option<usize>, session: &mut dyn Session) {
+        match &self.blind {
+            Some(blind) if !blind.is_revealed() => {
+                let sound = blind.meant(heard);
+                self.compare(BlindMessage::Hear(sound), session);
+            }
+            _ => {
+                let to = Document { heard, bypass: false, ..self.document.clone() };
+                self.send(&to, Stage::Whole, session);
+            }
+        }
+    }
+
+    fn compare(&mut self, message: BlindMessage, session: &mut dyn Session) {
+        let count = self.document.preset.setups.len();
+        match message {
+            BlindMessage::Shuffle(seed) => self.blind = Some(Blind::shuffle(count, seed)),
+            BlindMessage::Compare { setups: [a, b], .. } if a == b || a.max(b) >= count => return,
+            BlindMessage::Compare { setups, answers, seed } => {
+                self.blind = Some(Blind::compare(setups, answers, seed));
+            }
+            BlindMessage::End => self.blind = None,
+            BlindMessage::Reveal => return self.blind.iter_mut().for_each(Blind::reveal),
+            BlindMessage::Hear(sound) => self.blind.iter_mut().for_each(|blind| blind.hear(sound)),
+            BlindMessage::Answer(label) => self.blind.iter_mut().for_each(|blind| blind.answer(label)),
+        }
+        let to_hear = self.blind.as_ref().and_then(Blind::to_hear);
+        if let Some(heard) = to_hear {
+            let to = Document { heard, bypass: false, ..self.document.clone() };
+            self.send(&to, Stage::Whole, session);
+        }
+    }
+
     fn compute(&mut self) {
-        self.figures = Figures::new(&self.document, &self.instrument.strings, CONCERT_PITCH_HZ);
+        let version = self.figures.version + 1;
+        let figures = Figures::new(&self.document, &self.instrument.strings, CONCERT_PITCH_HZ);
+        self.figures = Figures { version, ..figures };
     }
 
     /// Sends a document to the session, and takes note of what came of it. True if it was held.

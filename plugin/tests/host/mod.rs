@@ -4,6 +4,7 @@
 
 #![allow(dead_code, unused_imports, reason = "every test file uses another part")]
 
+mod desk;
 mod sounds;
 
 use std::collections::BTreeMap;
@@ -12,6 +13,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use clack_extensions::audio_ports_config::PluginAudioPortsConfig;
+use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
 use clack_extensions::latency::PluginLatency;
 use clack_extensions::params::{ParamInfoBuffer, ParamInfoFlags, PluginParams};
 use clack_extensions::render::{PluginRender, RenderMode};
@@ -20,6 +22,7 @@ use clack_extensions::tail::{PluginTail, TailLength};
 use clack_host::events::event_types::{ParamModEvent, ParamValueEvent};
 use clack_host::prelude::*;
 
+use desk::{Desk, Shared};
 pub use sounds::{Noise, Sound, assert_close, assert_same, bend, difference, sine};
 
 /// What a host knows of a parameter.
@@ -71,8 +74,8 @@ pub fn turned_blend() -> String {
 }
 
 pub struct Host {
-    instance: PluginInstance<()>,
-    processor: Option<PluginAudioProcessor<()>>,
+    instance: PluginInstance<Desk>,
+    processor: Option<PluginAudioProcessor<Desk>>,
     parameters: BTreeMap<String, Parameter>,
     order: Vec<String>,
     /// Time spent in the plugin's `process`.
@@ -85,7 +88,7 @@ impl Host {
         let entry = unsafe { PluginEntry::load_from_raw(&firstjack_plugin::clap_entry, c"") }.unwrap();
         let info = HostInfo::new("Test", "Test", "", "0").unwrap();
         let mut instance =
-            PluginInstance::new(|()| (), |()| (), &entry, c"org.firstjack.firstjack", &info).unwrap();
+            PluginInstance::new(|()| Shared, |_| (), &entry, c"org.firstjack.firstjack", &info).unwrap();
         let list = list_parameters(&mut instance);
         Self {
             instance,
@@ -141,7 +144,7 @@ impl Host {
     pub fn start(&mut self, rate_hz: f64) {
         let configuration =
             PluginAudioConfiguration { sample_rate: rate_hz, min_frames_count: 1, max_frames_count: 1 << 20 };
-        let stopped = self.instance.activate(|(), ()| (), configuration).unwrap();
+        let stopped = self.instance.activate(|_, ()| (), configuration).unwrap();
         self.processor = Some(stopped.start_processing().unwrap().into());
     }
 
@@ -162,6 +165,42 @@ impl Host {
     pub fn tail(&mut self) -> TailLength {
         let handle = self.processor.as_mut().expect("running").plugin_handle();
         handle.get_extension::<PluginTail>().unwrap().get(&handle)
+    }
+
+    /// Opens the editor in a window of X11.
+    pub fn open_editor(&mut self, window: u32) -> GuiSize {
+        let handle = self.instance.plugin_handle();
+        let gui: PluginGui = handle.get_extension().expect("it has an editor");
+        let configuration = GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
+        assert!(gui.is_api_supported(&handle, configuration));
+        gui.create(&handle, configuration).unwrap();
+        let size = gui.get_size(&handle).unwrap();
+        assert!(gui.can_resize(&handle));
+        // SAFETY: the test keeps the window until the editor is closed.
+        unsafe { gui.set_parent(&handle, Window::from_x11_handle(window.into())) }.unwrap();
+        gui.show(&handle).unwrap();
+        size
+    }
+
+    /// Resizes the open editor, as far as it allows; what it became.
+    pub fn resize_editor(&mut self, size: GuiSize) -> GuiSize {
+        let handle = self.instance.plugin_handle();
+        let gui: PluginGui = handle.get_extension().unwrap();
+        let adjusted = gui.adjust_size(&handle, size).unwrap();
+        gui.set_size(&handle, adjusted).unwrap();
+        adjusted
+    }
+
+    pub fn close_editor(&mut self) {
+        let handle = self.instance.plugin_handle();
+        let gui: PluginGui = handle.get_extension().unwrap();
+        gui.hide(&handle).unwrap();
+        gui.destroy(&handle);
+    }
+
+    /// What a host's main thread does now and then.
+    pub fn idle(&mut self) {
+        self.instance.call_on_main_thread_callback();
     }
 
     /// Parameters in the host's order.
@@ -308,7 +347,7 @@ impl Host {
 
 /// One block, and how long the plugin took.
 fn process(
-    processor: &mut StartedPluginAudioProcessor<()>,
+    processor: &mut StartedPluginAudioProcessor<Desk>,
     input: &mut Sound,
     events: &EventBuffer,
 ) -> (Sound, Duration) {
@@ -347,7 +386,7 @@ impl Drop for Host {
     }
 }
 
-fn list_parameters(instance: &mut PluginInstance<()>) -> Vec<Parameter> {
+fn list_parameters(instance: &mut PluginInstance<Desk>) -> Vec<Parameter> {
     let handle = instance.plugin_handle();
     let params: PluginParams = handle.get_extension().unwrap();
     (0..params.count(&handle))

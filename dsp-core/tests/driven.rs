@@ -1,0 +1,155 @@
+//! Values that are turned, written back into the chain that they were taken from.
+
+mod common;
+
+use common::circuits::{any_input, capacitance, chain, pickups, resistance};
+use dsp_core::circuit::{Chain, Driven, Input, Link};
+use dsp_core::preset::Preset;
+use dsp_core::response::Transfer;
+use dsp_core::units::{Inductance, Length, UnitError};
+use proptest::option;
+use proptest::prelude::*;
+
+fn read<T: std::str::FromStr<Err = UnitError>>(text: &str) -> T {
+    text.parse().unwrap()
+}
+
+/// A chain as a file says it.
+fn said(links: &str) -> Chain {
+    let text = format!(
+        "version = 2\nname = 't'\npickup = {{ capacitance = '1n' }}\nrecorded = {{ load = 'none' }}\n[[setup]]\nname = 's'\n{links}"
+    );
+    Preset::from_toml(&text).unwrap().setups.remove(0).chain
+}
+
+fn driven() -> impl Strategy<Value = Driven> {
+    let length = (0.1f64..50.0).prop_map(|metres| Length::from_metres(metres).unwrap());
+    let primary = (0.5f64..500.0).prop_map(|henries| Inductance::from_henries(henries).unwrap());
+    let input = option::of(resistance(3.0, 8.9));
+    (input, option::of(capacitance(-12.0, -8.0)), option::of(length), option::of(primary))
+        .prop_map(|(input, capacitance, cable, primary)| Driven { input, capacitance, cable, primary })
+}
+
+/// A transformer always has a primary, and nothing else has.
+fn fitting(driven: Driven, chain: &Chain) -> Driven {
+    let primary = match chain.heard().map(|heard| heard.input) {
+        Some(Input::Transformer(transformer)) => driven.primary.or(Some(transformer.primary)),
+        _ => None,
+    };
+    Driven { primary, ..driven }
+}
+
+/// To nine digits, or both nothing.
+fn assert_same(got: Driven, expected: Driven) {
+    let of = |driven: Driven| {
+        [
+            driven.input.map(|value| value.ohms()),
+            driven.capacitance.map(|value| value.farads()),
+            driven.cable.map(|value| value.metres()),
+            driven.primary.map(|value| value.henries()),
+        ]
+    };
+    for (got, expected) in of(got).into_iter().zip(of(expected)) {
+        match (got, expected) {
+            (Some(got), Some(expected)) => assert!((got / expected - 1.0).abs() < 1e-8, "{got} {expected}"),
+            pair => assert_eq!(pair, (None, None)),
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(common::cases(500))]
+
+    #[test]
+    fn what_is_put_is_taken_again(chain in chain(any_input()), driven in driven()) {
+        let expected = fitting(driven, &chain);
+        assert_same(Driven::take(&expected.put(&chain)).0, expected);
+    }
+
+    /// Nothing is turned, nothing changes.
+    #[test]
+    fn its_own_values_leave_a_chain_as_it_is(chain in chain(any_input())) {
+        prop_assert_eq!(Driven::take(&chain).0.put(&chain), chain);
+    }
+
+    /// The chain with the values in it does what the values beside the rest do. Without a splitter, behind which the parts of a load
+    /// expression would stand elsewhere.
+    #[test]
+    fn the_response_is_the_same(pickups in pickups(), chain in chain(any_input()), driven in driven()) {
+        let has_splitter = chain.links().any(|(link, _)| matches!(link, Link::Splitter(_)));
+        prop_assume!(chain.heard().is_some() || !has_splitter);
+        let (_, rest) = Driven::take(&chain);
+        let expected = Transfer::driven(&pickups, 0, &rest, &fitting(driven, &chain));
+        let got = Transfer::new(&pickups, &driven.put(&chain));
+        for hz in [5.0, 40.0, 440.0, 5_000.0, 20_000.0] {
+            let difference = got.loss_db(hz) - expected.loss_db(hz);
+            prop_assert!(difference.abs() < 1e-3, "{} Hz: {}", hz, difference);
+        }
+    }
+}
+
+#[test]
+fn the_first_cable_takes_up_the_difference() {
+    let chain = said(
+        "chain = [{ cable = '3 m', per_metre = '150p' }, { box = 'tuner', input = '1M', thru = 'before' },
+            { cable = '2 m' }, { box = 'amplifier', input = '470k' }]",
+    );
+    let put = |metres: Option<f64>| {
+        let cable = metres.map(|metres| Length::from_metres(metres).unwrap());
+        let driven = Driven { cable, ..Driven::take(&chain).0 };
+        let cables = driven
+            .put(&chain)
+            .links()
+            .filter_map(|(link, _)| match link {
+                Link::Cable(cable) => Some(cable.length.metres()),
+                _ => None,
+            })
+            .collect::<Vec<_>>();
+        cables
+    };
+    // 3 m of 150 pF are 4.5 m of 100 pF.
+    assert_eq!(put(Some(6.5)), [3.0, 2.0]);
+    assert_eq!(put(Some(8.0)), [4.0, 2.0]);
+    assert_eq!(put(Some(3.5)), [1.0, 2.0]);
+    assert_eq!(put(Some(0.5)), [0.5]);
+    assert!(put(None).is_empty());
+}
+
+#[test]
+fn a_box_gets_its_values() {
+    let chain = said("chain = [{ box = 'amplifier', input = '470k' }, ]");
+    let driven = Driven {
+        input: Some(read("1M")),
+        capacitance: Some(read("47p")),
+        cable: Some(read("6 m")),
+        primary: None,
+    };
+    let expected =
+        said("chain = [{ cable = '6 m' }, { box = 'amplifier', input = '1M', capacitance = '47p' }]");
+    assert_eq!(driven.put(&chain), expected);
+    let expected = said("chain = [{ box = 'amplifier', input = '1T' }]");
+    assert_eq!(Driven::default().put(&chain), expected);
+}
+
+#[test]
+fn a_transformer_reflects_its_value() {
+    let with = |primary: &str, secondary: &str| {
+        said(&format!(
+            "chain = [{{ box = 'x', transformer = {{ primary = '{primary}', ratio = '10', secondary = '{secondary}' }} }}]"
+        ))
+    };
+    let driven = Driven { input: Some(read("220k")), primary: Some(read("33 H")), ..Driven::default() };
+    assert_eq!(driven.put(&with("47 H", "1k5")), with("33 H", "2k2"));
+    let open = Driven { primary: Some(read("47 H")), ..Driven::default() };
+    assert_eq!(open.put(&with("47 H", "1k5")), with("47 H", "1T"));
+}
+
+#[test]
+fn a_plain_load_has_one_of_each() {
+    let chain = said("load = '1M || 470k || 33p || 6 m || 22p'");
+    let driven = Driven { input: Some(read("330k")), capacitance: None, ..Driven::take(&chain).0 };
+    assert_eq!(driven.put(&chain), said("load = '330k || 6 m'"));
+    let driven = Driven { capacitance: Some(read("47p")), ..Driven::default() };
+    assert_eq!(driven.put(&Chain::default()), said("load = '47p'"));
+    assert!(Driven::default().put(&chain).is_empty());
+}

@@ -1,0 +1,149 @@
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
+
+use nice_plug::context::gui::GuiContext;
+use nice_plug::prelude::*;
+use nice_plug_egui::baseview::{HandlerError, WindowSize};
+use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
+
+use super::settings::Settings;
+use super::{HostSession, Message, Model, Session, Views, theme};
+use crate::params::FirstjackParams;
+use crate::telemetry::Telemetry;
+
+/// Between two frames of a meter that moves.
+const FRAME: Duration = Duration::from_millis(33);
+
+/// What the window shows. It outlives the window: undo is still there when it opens again.
+pub struct EditorApp {
+    params: Arc<FirstjackParams>,
+    telemetry: Arc<Telemetry>,
+    model: Option<Model>,
+    views: Views,
+    pub(super) settings: Settings,
+    /// Where settings are kept.
+    path: Option<PathBuf>,
+}
+
+/// The session lives in the window's own memory, so that it ends with the window: nobody says when that closes.
+type Held = Arc<Mutex<HostSession>>;
+
+impl EditorApp {
+    /// Of an instance, with what is remembered of windows before.
+    pub fn new(params: Arc<FirstjackParams>, telemetry: Arc<Telemetry>) -> Self {
+        let path = Settings::path();
+        let settings = path.as_deref().map(Settings::load).unwrap_or_default();
+        Self { params, telemetry, model: None, views: Views::default(), settings, path }
+    }
+
+    fn session(ctx: &egui::Context) -> Option<Held> {
+        ctx.data(|data| data.get_temp::<Held>(egui::Id::NULL))
+    }
+
+    /// Size, zoom and theme are kept as soon as they change, since closing is not told.
+    fn keep(&self) {
+        if let Some(path) = &self.path
+            && let Err(error) = self.settings.save(path)
+        {
+            nice_warn!("The window's size is not remembered: {error}");
+        }
+    }
+
+    fn frame(&mut self, ui: &mut egui::Ui, session: &mut HostSession) {
+        let Some(model) = &mut self.model else { return };
+        model.refresh(session);
+        let mut out: Vec<Message> = Vec::new();
+        let before = session.readings().version;
+        session.listen(ui.input(|input| input.time));
+        self.views.show(ui, model, session.readings(), &mut out);
+        // While meters move they are drawn; then they rest.
+        if session.readings().version != before {
+            ui.ctx().request_repaint_after(FRAME);
+        }
+        if !out.is_empty() {
+            ui.ctx().request_repaint();
+        }
+        for message in out {
+            match message {
+                Message::Theme(theme) => {
+                    self.settings.theme = theme;
+                    theme::apply(ui.ctx(), theme);
+                    self.keep();
+                }
+                Message::Zoom(zoom) => ui.ctx().set_zoom_factor(zoom),
+                message => {
+                    if let Some(model) = &mut self.model {
+                        model.update(message, session);
+                    }
+                }
+            }
+        }
+    }
+}
+
+impl NiceEguiApp for EditorApp {
+    fn build(
+        &mut self,
+        egui_ctx: egui::Context,
+        nice_gui_ctx: GuiContext,
+        frame: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        let mut session = HostSession::new(self.params.clone(), nice_gui_ctx, self.telemetry.clone());
+        let model = self.model.get_or_insert_with(|| Model::new(&mut session));
+        model.refresh(&mut session);
+        if model.notice.is_none() {
+            model.notice = self.params.circuit_problem();
+        }
+        theme::apply(&egui_ctx, self.settings.theme);
+        egui_ctx.data_mut(|data| data.insert_temp::<Held>(egui::Id::NULL, Arc::new(Mutex::new(session))));
+        frame.set_key_capture(keys(false));
+        Ok(())
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+        let typing = ui.ctx().text_edit_focused();
+        frame.set_key_capture(keys(typing));
+        if !typing {
+            leave_space(ui.ctx());
+        }
+        if let Some(session) = Self::session(ui.ctx()) {
+            self.frame(ui, &mut session.lock().unwrap_or_else(PoisonError::into_inner));
+        }
+    }
+
+    fn resized(&mut self, new_size: WindowSize) {
+        #[expect(clippy::cast_possible_truncation, reason = "thousands of points")]
+        let (width, height) = (new_size.logical.width as f32, new_size.logical.height as f32);
+        if (width, height) != (self.settings.width, self.settings.height) {
+            self.settings = Settings { width, height, ..self.settings };
+            self.keep();
+        }
+    }
+
+    fn zoom_factor_changed(&mut self, zoom_factor: f32) {
+        self.settings.zoom = zoom_factor;
+        self.keep();
+    }
+}
+
+/// Keys that the host does not get. While a text is typed, all; otherwise those that lead from one control to the next, and only
+/// while one has the focus.
+fn keys(typing: bool) -> KeyCapture {
+    if typing {
+        return KeyCapture::CaptureAll;
+    }
+    let names = ["Tab", "Enter", "Escape", "ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight"];
+    KeyCapture::CaptureKeys(names.iter().filter_map(|name| name.parse::<Key>().ok()).collect())
+}
+
+/// The space bar starts and stops the host, so it presses no button here; the enter key does.
+fn leave_space(ctx: &egui::Context) {
+    ctx.input_mut(|input| {
+        input.events.retain(|event| match event {
+            egui::Event::Key { key: egui::Key::Space, modifiers, .. } => modifiers.any(),
+            egui::Event::Text(text) => text != " ",
+            _ => true,
+        });
+    });
+}

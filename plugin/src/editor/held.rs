@@ -1,0 +1,88 @@
+//! A preset with the values that parameters hold.
+
+use dsp_core::circuit::{Chain, Driven, Element, Link};
+use dsp_core::preset::Preset;
+
+use crate::shown;
+use crate::values::{Load, Source, Values};
+
+/// The preset with the parameters' values put in. A value that its parameter shows as the same stays as it was written.
+pub(super) fn held(preset: &Preset, values: &Values) -> Preset {
+    let mut preset = preset.clone();
+    let mut pickups = preset.pickups;
+    values.source.drive(&mut pickups);
+    if shown_source(&preset) != *pickups_element(&pickups) {
+        preset.pickups = pickups;
+    }
+    preset.recorded = put(&preset.recorded, &values.through, true);
+    for (setup, load) in preset.setups.iter_mut().zip(&values.setups) {
+        setup.chain = put(&setup.chain, load, false);
+    }
+    preset
+}
+
+/// The preset with its values as parameters show them; a load expression of several parts of a kind stays as it was written.
+pub(super) fn rounded(preset: &Preset) -> Preset {
+    let mut preset = preset.clone();
+    preset.pickups.pickup_mut(0).element = shown_source(&preset);
+    preset.recorded = round(&preset.recorded);
+    preset.setups.iter_mut().for_each(|setup| setup.chain = round(&setup.chain));
+    preset
+}
+
+const fn pickups_element(pickups: &dsp_core::circuit::Pickups) -> &Element {
+    &pickups.pickup(0).element
+}
+
+/// The first pickup's element, with its value as the parameter shows it.
+fn shown_source(preset: &Preset) -> Element {
+    let mut pickups = preset.pickups;
+    let source = match *pickups_element(&pickups) {
+        Element::Capacitive(element) => {
+            Source { picofarads: narrow(element.capacitance.farads() * 1e12), ..Source::DEFAULT }
+        }
+        Element::Magnetic(element) => {
+            Source { henries: narrow(element.inductance.henries()), ..Source::DEFAULT }
+        }
+    };
+    source.drive(&mut pickups);
+    *pickups_element(&pickups)
+}
+
+/// There is no parameter for the cable that the take was recorded through.
+fn put(chain: &Chain, load: &Load, keeps_cable: bool) -> Chain {
+    let (own, _) = Driven::take(chain);
+    let same = shown_values(&own);
+    let now = load.driven();
+    let driven = Driven {
+        input: if same.input == now.input { own.input } else { now.input },
+        capacitance: if same.capacitance == now.capacitance { own.capacitance } else { now.capacitance },
+        cable: if keeps_cable || same.cable == now.cable { own.cable } else { now.cable },
+        primary: if same.primary == now.primary { own.primary } else { own.primary.and(now.primary) },
+    };
+    driven.put(chain)
+}
+
+fn round(chain: &Chain) -> Chain {
+    let of_kind = |kind: fn(&Link) -> bool| chain.loading().filter(|link| kind(link)).count();
+    let several = of_kind(|link| matches!(link, Link::Resistance(_))) > 1
+        || of_kind(|link| matches!(link, Link::Capacitance(_))) > 1;
+    if several { chain.clone() } else { shown_values(&Driven::take(chain).0).put(chain) }
+}
+
+/// As parameters show them.
+fn shown_values(own: &Driven) -> Driven {
+    Driven {
+        input: own.input.and_then(|value| shown::resistance(narrow(value.ohms()))),
+        capacitance: own
+            .capacitance
+            .and_then(|value| shown::shunt_capacitance(narrow(value.farads() * 1e12))),
+        cable: own.cable.and_then(|value| shown::cable(narrow(value.metres()))),
+        primary: own.primary.and_then(|value| shown::primary_inductance(narrow(value.henries()))),
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "the precision in which hosts keep parameters")]
+fn narrow(value: f64) -> f32 {
+    value as f32
+}

@@ -1,0 +1,65 @@
+use egui::{Key, RichText, Ui, Window};
+
+use super::{Message, Model};
+
+const JOB: &str = "A pickup on an acoustic instrument is a small capacitor. What it is plugged into first, and every box in parallel \
+before the first buffer, decides its tone. Say what the take was recorded through, then hear it through each setup, equally loud; a \
+setup without any load gives back what was lost, as far as the noise allows.";
+
+const CAUTIONS: [&str; 4] = [
+    "Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt hearing and loudspeakers. The ceiling \
+     and the guard are on from the start.",
+    "Mute before plugging and unplugging; phantom power can thump through, or damage, unbalanced gear.",
+    "Never defeat a protective earth to cure hum; use isolation made for it. Mains wiring is for licensed people; local electrical \
+     codes and venue rules come first.",
+    "The figures are a model with stated inputs; a pickup's capacitance varies from piece to piece, so measure.",
+];
+
+const KEYS: [(&str, &str); 9] = [
+    ("1 to 6", "hear a setup"),
+    ("0", "hear the take as recorded"),
+    ("Tab", "to the next control"),
+    ("Enter", "on a value: type it, such as 2M2"),
+    ("Up, Down", "on a value: change it; with Shift finely"),
+    ("Left, Right", "on the curves: move the cursor"),
+    ("Ctrl Z, Ctrl Shift Z", "take back an edit, do it again"),
+    ("F1", "this help"),
+    ("Escape", "leave a field, close the help"),
+];
+
+/// The help over everything else: the job, the cautions, every key.
+pub(super) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
+    if !model.help {
+        return;
+    }
+    let mut open = true;
+    let area = ui.ctx().content_rect();
+    Window::new("Help")
+        .open(&mut open)
+        .collapsible(false)
+        .resizable(false)
+        .default_width((area.width() - 80.0).min(640.0))
+        .max_height(area.height() - 80.0)
+        .vscroll(true)
+        .anchor(egui::Align2::CENTER_CENTER, egui::Vec2::ZERO)
+        .show(ui.ctx(), |ui| {
+            ui.label(JOB);
+            ui.add_space(8.0);
+            ui.label(RichText::new("Cautions").strong());
+            for caution in CAUTIONS {
+                ui.label(format!("•  {caution}"));
+            }
+            ui.add_space(8.0);
+            ui.label(RichText::new("Keys, where the host lets them through").strong());
+            egui::Grid::new("keys").num_columns(2).show(ui, |ui| {
+                for (key, what) in KEYS {
+                    ui.label(RichText::new(key).strong());
+                    ui.label(what);
+                    ui.end_row();
+                }
+            });
+        });
+    if !open || ui.input(|input| input.key_pressed(Key::Escape)) {
+        out.push(Message::Help(false));
+    }
+}

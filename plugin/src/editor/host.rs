@@ -1,0 +1,273 @@
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+use dsp_core::circuit::{Chain, Pickup, Positions};
+use dsp_core::preset::{Preset, Setup};
+use dsp_core::response::Ceiling;
+use nice_plug::context::gui::GuiContext;
+use nice_plug::prelude::*;
+
+use super::gestures::Gestures;
+use super::held::{held, rounded};
+use super::{Document, Listener, Readings, Session, Stage};
+use crate::circuit::Circuit;
+use crate::params::{FirstjackParams, Heard, SETUPS};
+use crate::telemetry::Telemetry;
+use crate::values::{Source, Values};
+use crate::{preset, shown};
+
+/// The plugin in a host. The document is the circuit's preset with the parameters' values in it.
+pub struct HostSession {
+    params: Arc<FirstjackParams>,
+    gestures: Gestures,
+    base: Base,
+    /// Whether this gesture has changed the circuit.
+    circuit_changed: bool,
+    /// The circuit that cannot be read of which that has been told.
+    told: Option<u64>,
+    listener: Listener,
+}
+
+/// The circuit's preset as it was read.
+struct Base {
+    /// Of the circuit.
+    number: u64,
+    preset: Preset,
+}
+
+/// What becomes of the circuit in a change.
+type NewCircuit = Option<(Preset, Circuit)>;
+
+impl HostSession {
+    /// Of an instance whose window is open.
+    pub fn new(params: Arc<FirstjackParams>, context: GuiContext, telemetry: Arc<Telemetry>) -> Self {
+        let base = Base::of(&params);
+        Self {
+            params,
+            gestures: Gestures::new(context),
+            base,
+            circuit_changed: false,
+            told: None,
+            listener: Listener::new(telemetry),
+        }
+    }
+
+    /// Takes in what has sounded since the last frame, at so many seconds of the window's clock.
+    pub fn listen(&mut self, now_seconds: f64) {
+        self.listener.listen(now_seconds);
+    }
+
+    fn look(&mut self) {
+        self.gestures.look();
+        if self.params.circuit.exchange.number() != self.base.number {
+            self.base = Base::of(&self.params);
+        }
+    }
+
+    fn float(&self, param: &FloatParam) -> f32 {
+        param.preview_plain(self.gestures.now(param.as_ptr()))
+    }
+
+    fn switch(&self, param: &BoolParam) -> bool {
+        param.preview_plain(self.gestures.now(param.as_ptr()))
+    }
+
+    fn heard(&self) -> Option<usize> {
+        let param = &self.params.heard;
+        param.preview_plain(self.gestures.now(param.as_ptr())).setup()
+    }
+
+    /// The preset as far as it is shown: what is heard is there, also where the preset has fewer setups.
+    fn shown_preset(&self, values: &Values) -> Preset {
+        let mut preset = self.base.preset.clone();
+        let count = preset.setups.len().max(self.heard().map_or(0, |heard| heard + 1));
+        for number in preset.setups.len() + 1..=count {
+            preset.setups.push(unloaded(number, &preset));
+        }
+        held(&preset, values)
+    }
+
+    /// Whatever the parameters do not hold of a document, and the values that they are to have.
+    fn plan(&self, to: &Document) -> Result<(Values, NewCircuit), String> {
+        let now = Values::of(&self.params, |param| self.float(param));
+        if to.preset == self.shown_preset(&now) {
+            return Ok((now, None));
+        }
+        let text = to.preset.to_toml();
+        let asked = Preset::from_toml(&text).map_err(|error| error.to_string())?;
+        let (circuit, mut values) = preset::part(&asked).map_err(|error| error.to_string())?;
+        let count = asked.setups.len();
+        values.setups[count..].copy_from_slice(&now.setups[count..]);
+        // The value of the kind of pickup that it is not stays.
+        let Source { picofarads, henries } = values.source;
+        if asked.pickups.pickup(0).is_magnetic() {
+            values.source = Source { henries, ..now.source };
+        } else {
+            values.source = Source { picofarads, ..now.source };
+        }
+        let is_new = rounded(&self.shown_preset(&values)) != rounded(&asked);
+        Ok((values, is_new.then(|| (rounded(&asked), circuit))))
+    }
+
+    /// A circuit that cannot be read is not replaced unasked: the first attempt is refused.
+    fn ask(&mut self, stage: Stage) -> Result<(), String> {
+        let Some(problem) = self.params.circuit_problem() else { return Ok(()) };
+        let starts = matches!(stage, Stage::Whole | Stage::Begin);
+        if starts && self.told == Some(self.base.number) {
+            return Ok(());
+        }
+        self.told = Some(self.base.number);
+        Err(format!(
+            "the circuit of this project cannot be read and is kept: {problem}. Change it again to replace it"
+        ))
+    }
+
+    fn targets(&self, to: &Document, values: &Values) -> Result<Vec<(ParamPtr, f32)>, String> {
+        let FirstjackParams { heard, bypass, take, level, setups, .. } = &*self.params;
+        let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
+        let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
+        let ceiling_db = match to.ceiling_db {
+            Some(db) => number("the undo ceiling", db, (shown::CEILING_DB.0, shown::CEILING_DB.1 - 0.01))?,
+            None => shown::CEILING_DB.1,
+        };
+        let choice = heard_of(to.heard)?;
+        let mut targets = vec![
+            (heard.as_ptr(), heard.preview_normalized(choice)),
+            switch(bypass, to.bypass),
+            switch(&level.level_match, to.level_match),
+            switch(&level.guard, to.guard),
+            float(&level.trim_db, number("the trim", to.trim_db, shown::LEVEL_DB)?),
+            float(&level.output_db, number("the output gain", to.output_db, shown::LEVEL_DB)?),
+            float(&take.ceiling_db, ceiling_db),
+            float(&take.pickup_picofarads, values.source.picofarads),
+            float(&take.pickup_henries, values.source.henries),
+            float(&take.through_ohms, values.through.ohms),
+            float(&take.through_picofarads, values.through.picofarads),
+            float(&take.through_henries, values.through.henries),
+        ];
+        for (params, load) in setups.iter().zip(&values.setups) {
+            targets.push(float(&params.ohms, load.ohms));
+            targets.push(float(&params.picofarads, load.picofarads));
+            targets.push(float(&params.henries, load.henries));
+            targets.push(float(&params.cable_metres, load.cable_metres));
+        }
+        Ok(targets)
+    }
+}
+
+impl Session for HostSession {
+    fn version(&mut self) -> u64 {
+        self.gestures.look();
+        let mut hasher = DefaultHasher::new();
+        self.params.circuit.exchange.number().hash(&mut hasher);
+        for (_, param, _) in self.params.param_map() {
+            self.gestures.now(param).to_bits().hash(&mut hasher);
+        }
+        hasher.finish()
+    }
+
+    fn document(&mut self) -> Document {
+        self.look();
+        let level = &self.params.level;
+        let ceiling = match shown::ceiling(self.float(&self.params.take.ceiling_db)) {
+            Ceiling::Db(db) => Some(db),
+            Ceiling::Off => None,
+        };
+        Document {
+            preset: self.shown_preset(&Values::of(&self.params, |param| self.float(param))),
+            heard: self.heard(),
+            bypass: self.switch(&self.params.bypass),
+            ceiling_db: ceiling,
+            level_match: self.switch(&level.level_match),
+            guard: self.switch(&level.guard),
+            trim_db: shown::level_db(self.float(&level.trim_db)),
+            output_db: shown::level_db(self.float(&level.output_db)),
+        }
+    }
+
+    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String> {
+        self.look();
+        let (values, new) = self.plan(to)?;
+        let targets = self.targets(to, &values)?;
+        if new.is_some() {
+            self.ask(stage)?;
+        }
+        if matches!(stage, Stage::Whole | Stage::Begin) {
+            self.circuit_changed = false;
+        }
+        // Both at once as far as can be: the circuit is taken at the start of a block, parameters at the end of one.
+        let turned = self.gestures.turn(&targets, stage);
+        if let Some((preset, circuit)) = new {
+            self.params.circuit.put(preset.to_toml(), circuit);
+            self.base = Base { number: self.params.circuit.exchange.number(), preset };
+            self.circuit_changed = true;
+        }
+        if self.circuit_changed && !turned && stage != Stage::During {
+            self.gestures.mark_changed(self.params.level.guard.as_ptr());
+        }
+        Ok(())
+    }
+
+    fn readings(&mut self) -> &Readings {
+        self.listener.readings()
+    }
+}
+
+impl Drop for HostSession {
+    fn drop(&mut self) {
+        self.gestures.end();
+    }
+}
+
+impl Base {
+    fn of(params: &FirstjackParams) -> Self {
+        let (text, number) = params.circuit.text();
+        let preset = Preset::from_toml(&text).unwrap_or_else(|_| plain());
+        // What is heard of a text that the plugin cannot hold is plain, too.
+        let preset = if preset::part(&preset).is_ok() { preset } else { plain() };
+        Self { number, preset }
+    }
+}
+
+/// What is heard of a state without a circuit.
+fn plain() -> Preset {
+    let capacitance = shown::pickup_capacitance(Source::DEFAULT.picofarads).expect("a value of the range");
+    let mut preset = Preset {
+        name: "Plain".to_owned(),
+        instrument: None,
+        pickups: Pickup::new(capacitance).into(),
+        recorded: Chain::default(),
+        recorded_at: Positions::default(),
+        setups: Vec::new(),
+    };
+    preset.setups = (1..=SETUPS).map(|number| unloaded(number, &preset)).collect();
+    preset
+}
+
+fn unloaded(number: usize, preset: &Preset) -> Setup {
+    let is_taken = |name: &String| preset.setups.iter().any(|setup| setup.name == *name);
+    let mut name = format!("setup {number}");
+    while is_taken(&name) {
+        name.push('\'');
+    }
+    Setup { name, chain: Chain::default(), positions: preset.recorded_at }
+}
+
+fn heard_of(setup: Option<usize>) -> Result<Heard, String> {
+    match setup {
+        None => Ok(Heard::AsRecorded),
+        Some(index) if index < SETUPS => Ok(Heard::from_index(index)),
+        Some(index) => Err(format!("there is no setup {}: accepted are 1 to {SETUPS}", index + 1)),
+    }
+}
+
+/// A number of dB as it is stored.
+fn number(what: &str, db: f64, (low, high): (f32, f32)) -> Result<f32, String> {
+    #[expect(clippy::cast_possible_truncation, reason = "the precision in which hosts keep parameters")]
+    let stored = db as f32;
+    if (low..=high).contains(&stored) {
+        Ok(stored)
+    } else {
+        Err(format!("{what} is {db} dB: accepted is {low} dB to {high} dB"))
+    }
+}

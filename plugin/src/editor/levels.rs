@@ -1,0 +1,166 @@
+use std::cell::Cell;
+
+use egui::{DragValue, Grid, Ui};
+
+use super::{Document, Message, Model, Readings, Stage};
+use crate::{shown, text};
+
+const LEVEL_MATCH: &str = "level match";
+const LEVEL_MATCH_HELP: &str =
+    "Brings each setup to the loudness of the take, so that the louder one does not win.";
+const BYPASS: &str = "bypass";
+const BYPASS_HELP: &str = "What comes in passes unchanged.";
+const GUARD: &str = "guard";
+const GUARD_HELP: &str = "Fades to silence on a runaway.";
+const CEILING: &str = "undo ceiling";
+const CEILING_HELP: &str =
+    "The most boost that undoing may apply. Turn the system down before you raise it or take it off.";
+const TRIM: &str = "trim";
+const TRIM_HELP: &str = "Gain of the setups; as recorded is left alone.";
+const OUTPUT: &str = "output";
+const OUTPUT_HELP: &str = "Gain of all that is heard.";
+const HOW: &str = "Drag, Shift for fine steps; click to type; double-click resets.";
+const ACCEPTED: &str = "accepted are -3.5, +6 dB";
+
+const DEFAULT_CEILING_DB: f64 = 24.0;
+const DEFAULT_LEVEL_DB: f64 = 0.0;
+/// The highest ceiling but for none at all.
+const MOST_CEILING_DB: f64 = 59.99;
+/// dB for each point of a drag.
+const SPEED_DB: f64 = 0.1;
+/// Width in points of one control, or a control and its label, at most.
+const PAIR_WIDTH: f32 = 190.0;
+
+/// Level match, trim, output, undo ceiling, guard and bypass.
+#[derive(Debug, Default)]
+pub struct LevelsView;
+
+type Draw = fn(&mut Ui, &Document, &mut Vec<Message>);
+
+impl LevelsView {
+    /// Draws them, as many side by side as there is room for.
+    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+        let controls: [Draw; 6] = [bypass, level_match, guard, ceiling, trim, output];
+        let fits = |count: &usize| {
+            ui.available_width() >= PAIR_WIDTH * f32::from(u8::try_from(*count).unwrap_or(u8::MAX))
+        };
+        let in_a_row = [6, 3, 2].into_iter().find(fits).unwrap_or(1);
+        Grid::new("levels").num_columns(in_a_row).spacing([14.0, 5.0]).show(ui, |ui| {
+            for row in controls.chunks(in_a_row) {
+                for draw in row {
+                    ui.horizontal(|ui| draw(ui, &model.document, out));
+                }
+                ui.end_row();
+            }
+        });
+    }
+}
+
+fn bypass(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    switch(ui, document, out, (BYPASS, BYPASS_HELP), |document| &mut document.bypass);
+}
+
+fn level_match(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    switch(ui, document, out, (LEVEL_MATCH, LEVEL_MATCH_HELP), |document| &mut document.level_match);
+}
+
+fn guard(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    switch(ui, document, out, (GUARD, GUARD_HELP), |document| &mut document.guard);
+}
+
+fn trim(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    let level = Level { name: TRIM, help: TRIM_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
+    level.show(ui, document.trim_db, out, |db| Document { trim_db: db, ..document.clone() });
+}
+
+fn output(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    let level =
+        Level { name: OUTPUT, help: OUTPUT_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
+    level.show(ui, document.output_db, out, |db| Document { output_db: db, ..document.clone() });
+}
+
+fn ceiling(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+    let mut is_on = document.ceiling_db.is_some();
+    if ui.checkbox(&mut is_on, CEILING).on_hover_text(CEILING_HELP).changed() {
+        let ceiling_db = is_on.then_some(DEFAULT_CEILING_DB);
+        out.push(Message::Edit(Box::new(Document { ceiling_db, ..document.clone() }), Stage::Whole));
+    }
+    let Some(ceiling_db) = document.ceiling_db else {
+        return;
+    };
+    let range_db = (f64::from(shown::CEILING_DB.0), MOST_CEILING_DB);
+    let level = Level { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
+    level.show(ui, ceiling_db, out, |db| Document { ceiling_db: Some(db), ..document.clone() });
+}
+
+fn level_range() -> (f64, f64) {
+    (f64::from(shown::LEVEL_DB.0), f64::from(shown::LEVEL_DB.1))
+}
+
+fn switch(
+    ui: &mut Ui,
+    document: &Document,
+    out: &mut Vec<Message>,
+    (name, help): (&str, &str),
+    part: fn(&mut Document) -> &mut bool,
+) {
+    let mut to = document.clone();
+    if ui.checkbox(part(&mut to), name).on_hover_text(help).changed() {
+        out.push(Message::Edit(Box::new(to), Stage::Whole));
+    }
+}
+
+/// A gain in dB: dragged as one gesture, typed, or reset.
+struct Level {
+    /// Empty where a label stands before it already.
+    name: &'static str,
+    help: &'static str,
+    range_db: (f64, f64),
+    default_db: f64,
+}
+
+impl Level {
+    fn show(&self, ui: &mut Ui, now_db: f64, out: &mut Vec<Message>, with: impl Fn(f64) -> Document) {
+        let unread = Cell::new(None);
+        let parse = |typed: &str| {
+            let read = text::read_level(typed).map(f64::from);
+            unread.set(read.is_none().then(|| typed.to_owned()));
+            read
+        };
+        if !self.name.is_empty() {
+            ui.label(self.name);
+        }
+        let mut db = now_db;
+        let value = DragValue::new(&mut db)
+            .range(self.range_db.0..=self.range_db.1)
+            .speed(SPEED_DB)
+            .update_while_editing(false)
+            .custom_formatter(|db, _| written(db))
+            .custom_parser(parse);
+        let response = ui.add(value).on_hover_text(format!("{} {HOW}", self.help));
+        let name =
+            if self.name.is_empty() { format!("{CEILING} in dB") } else { format!("{} in dB", self.name) };
+        let response = response.accessible_name(name);
+        let db = (db * 100.0).round() / 100.0;
+        let stage = if response.double_clicked() {
+            response.surrender_focus();
+            out.push(Message::Edit(Box::new(with(self.default_db)), Stage::Whole));
+            None
+        } else if response.drag_started() {
+            Some(Stage::Begin)
+        } else if response.drag_stopped() {
+            Some(Stage::End)
+        } else {
+            let stage = if response.dragged() { Stage::During } else { Stage::Whole };
+            response.changed().then_some(stage)
+        };
+        out.extend(stage.map(|stage| Message::Edit(Box::new(with(db)), stage)));
+        let notice = |typed| Message::Notice(format!("cannot read '{typed}' as a level: {ACCEPTED}"));
+        out.extend(unread.take().map(notice));
+    }
+}
+
+/// As it is shown and typed: "−3.5 dB".
+fn written(db: f64) -> String {
+    format!("{db} dB").replace('-', "−")
+}

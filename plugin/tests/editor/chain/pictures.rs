@@ -1,0 +1,178 @@
+//! Pictures of the diagram and its symbols, for eyes; what can be asserted of them is.
+
+use egui_kittest::Harness;
+use firstjack_plugin::editor::symbols::{ALL, Pen, Symbol};
+
+use crate::chain::chain::{App, TUNER};
+
+const PASSIVE: &str = r#"
+version = 2
+name = "Passive box"
+pickup = { capacitance = "1 nF", leakage = "1 GΩ" }
+recorded = { load = "22M" }
+
+[[setup]]
+name = "passive box on a splitter"
+chain = [
+    { cable = "3 m" },
+    { splitter = "splitter", resistor = "10k", branch = [{ cable = "3 m" }, { box = "amplifier", input = "1M", capacitance = "100 pF", blocking = "22 nF" }] },
+    { box = "passive box", transformer = { primary = "47 H", winding = "1k5", ratio = "12", secondary = "1k5", capacitance = "330 pF" } },
+]
+"#;
+
+const MAGNETIC: &str = r#"
+version = 2
+name = "Magnetic"
+recorded = { load = "none" }
+
+[pickup]
+inductance = "3.3 H"
+resistance = "6.8 kΩ"
+winding = "100 pF"
+tone = { resistance = "220k", capacitance = "22 nF", taper = "logarithmic" }
+volume = { resistance = "220k", taper = "logarithmic", position = "70 %" }
+
+[[setup]]
+name = "amplifier and tuner in parallel"
+chain = [
+    { cable = "6 m" },
+    { box = "tuner", input = "470k", blocking = "47 nF", thru = "before" },
+    { box = "a box with a very long name indeed", input = "1M" },
+]
+"#;
+
+const BLEND: &str = r#"
+version = 2
+name = "Blend"
+recorded = { load = "10M || 100p || 50 H || 3 m" }
+
+[[blend]]
+capacitance = "1 nF"
+volume = { resistance = "1M", taper = "logarithmic", position = "100 %" }
+mixing = "220k"
+
+[[blend]]
+inductance = "3.3 H"
+resistance = "6.8 kΩ"
+winding = "100 pF"
+mixing = "47k"
+polarity = "reversed"
+
+[[setup]]
+name = "amplifier"
+chain = [{ cable = "6 m" }, { box = "amplifier", input = "1M", capacitance = "100 pF", blocking = "22 nF", thru = "after" }, { box = "monitor", input = "10k" }]
+"#;
+
+fn save(harness: &mut Harness<'_, App>, name: &str) {
+    let picture = harness.render().expect("a picture");
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("chain");
+    std::fs::create_dir_all(&folder).expect("a folder");
+    picture.save(folder.join(format!("{name}.png"))).expect("a file");
+}
+
+fn harness(toml: &str, dark: bool, scale: f32) -> Harness<'static, App> {
+    let theme = if dark { egui::Theme::Dark } else { egui::Theme::Light };
+    let builder = Harness::builder().with_size(egui::vec2(720.0, 480.0));
+    let builder = builder.with_pixels_per_point(scale).with_theme(theme);
+    builder.build_ui_state(|ui, app: &mut App| app.draw(ui), App::new(toml))
+}
+
+#[test]
+fn diagrams_at_both_scales_in_light_and_dark() {
+    for (toml, name) in [(TUNER, "tuner"), (PASSIVE, "passive"), (MAGNETIC, "magnetic"), (BLEND, "blend")] {
+        for (dark, scale) in [(true, 1.0), (false, 1.0), (true, 2.0), (false, 2.0)] {
+            let mut harness = harness(toml, dark, scale);
+            harness.run_steps(3);
+            values_stand_apart(&harness, name);
+            let shade = if dark { "dark" } else { "light" };
+            save(&mut harness, &format!("{name}-{shade}-{scale}x"));
+        }
+    }
+}
+
+/// No value covers another one.
+fn values_stand_apart(harness: &Harness<'_, App>, name: &str) {
+    use egui_kittest::kittest::Queryable;
+    let rects: Vec<egui::Rect> =
+        harness.get_all_by_role(egui::Role::SpinButton).map(|node| node.rect()).collect();
+    assert!(rects.len() > 3, "{name}");
+    for (index, one) in rects.iter().enumerate() {
+        for other in &rects[index + 1..] {
+            assert!(!one.shrink(0.5).intersects(*other), "{name}: {one} {other}");
+        }
+    }
+}
+
+#[test]
+fn bare_loads_a_menu_and_an_error() {
+    use egui_kittest::kittest::Queryable;
+    let mut recorded = harness(BLEND, true, 1.0);
+    recorded.get_by_label("as recorded").click();
+    recorded.run_steps(4);
+    save(&mut recorded, "recorded-dark-1x");
+    let mut menu = harness(TUNER, false, 1.0);
+    menu.get_by_label("tuner, listened to").focus();
+    menu.run_steps(2);
+    menu.key_press(egui::Key::Enter);
+    menu.run_steps(4);
+    save(&mut menu, "menu-light-1x");
+    let mut error = harness(TUNER, true, 1.0);
+    error.get_by_label("tuner: input").click();
+    error.run_steps(3);
+    error.get_by_role_and_label(egui::Role::TextInput, "tuner: input").type_text("2 kg");
+    error.run_steps(2);
+    error.key_press(egui::Key::Enter);
+    error.run_steps(4);
+    save(&mut error, "error-dark-1x");
+}
+
+/// Every symbol, full and dashed, lying, standing and large. Each one leaves ink of its own.
+#[test]
+fn symbols_on_one_sheet() {
+    let sheet = |ui: &mut egui::Ui, app: &mut App| {
+        let _ = app;
+        ui.painter().rect_filled(ui.ctx().content_rect(), 0.0, ui.visuals().panel_fill);
+        for (row, (symbol, name)) in (0u8..).zip(ALL) {
+            let y = 30.0 + 64.0 * f32::from(row);
+            ui.painter().text(
+                egui::pos2(8.0, y),
+                egui::Align2::LEFT_CENTER,
+                name,
+                egui::FontId::proportional(13.0),
+                ui.visuals().text_color(),
+            );
+            for (column, (unit, dashed)) in
+                (0u8..).zip([(24.0, false), (24.0, true), (12.0, false), (34.0, false)])
+            {
+                draw(ui, symbol, egui::pos2(150.0 + 130.0 * f32::from(column), y), unit, dashed);
+            }
+        }
+    };
+    let size = egui::vec2(690.0, 860.0);
+    let mut harness = Harness::builder().with_size(size).build_ui_state(sheet, App::new(TUNER));
+    harness.run_steps(2);
+    let picture = harness.render().expect("a picture");
+    for row in 0..13u32 {
+        for column in 0..4u32 {
+            let background = picture.get_pixel(685, 855);
+            let inked = (0..44u32 * 110u32).any(|dot| {
+                let (x, y) = (144 + 130 * column + dot % 110, 8 + 64 * row + dot / 110);
+                picture.get_pixel(x, y) != background
+            });
+            assert!(inked, "symbol {row}, column {column}");
+        }
+    }
+    save(&mut harness, "symbols");
+}
+
+fn draw(ui: &egui::Ui, symbol: Symbol, at: egui::Pos2, unit: f32, dashed: bool) {
+    let pen = Pen {
+        painter: ui.painter(),
+        stroke: egui::Stroke::new(1.6, ui.visuals().strong_text_color()),
+        paper: ui.visuals().panel_fill,
+        unit,
+        dashed,
+    };
+    pen.draw(symbol, at, at + egui::vec2(60.0, 0.0));
+    pen.draw(symbol, at + egui::vec2(80.0, -22.0), at + egui::vec2(80.0, 22.0));
+}

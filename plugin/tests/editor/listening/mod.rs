@@ -1,0 +1,6 @@
+//! The editor by clicking and typing.
+
+mod blind;
+mod fake;
+mod meters;
+mod pictures;

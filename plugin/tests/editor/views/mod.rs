@@ -1,0 +1,10 @@
+//! The editor by clicking and typing.
+
+mod curves;
+mod fake;
+mod figures;
+mod pictures;
+mod setups;
+mod stage;
+mod strings;
+mod verdict;

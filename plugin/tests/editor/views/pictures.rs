@@ -1,0 +1,90 @@
+//! Pictures to look at, in the target directory; what a machine can tell of them is asserted.
+
+use egui::{Theme, vec2};
+use egui_kittest::Harness;
+use firstjack_plugin::editor::{CurveKind, Message};
+
+use crate::views::fake::Fake;
+use crate::views::stage::{App, Shown, fits};
+
+fn app() -> App {
+    let mut fake = Fake::courtyard();
+    fake.readings.matching_db = [Some(31.2), Some(15.9), Some(12.34), Some(19.0), None, Some(-0.1)];
+    fake.readings.version = 1;
+    fake.readings.spectrum = (1..2048)
+        .map(|bin| {
+            let hz = f64::from(bin) * 11.7;
+            let harmonic = (hz / 55.0 - (hz / 55.0).round()).abs() < 0.12;
+            (hz, -20.0 - 18.0 * (hz / 55.0).log10() - if harmonic { 0.0 } else { 22.0 })
+        })
+        .collect();
+    let mut app = App::new(fake);
+    app.do_it(Message::Hear(Some(2)));
+    app
+}
+
+fn picture(app: App, shown: Shown, (width, height): (f32, f32), scale: f32, theme: Theme, name: &str) {
+    let draw = move |ui: &mut egui::Ui, app: &mut App| app.show(ui, shown);
+    let mut harness = Harness::builder()
+        .with_size(vec2(width, height))
+        .with_pixels_per_point(scale)
+        .with_theme(theme)
+        .build_ui_state(draw, app);
+    harness.run();
+    harness.run();
+    assert!(fits(&harness), "{name}");
+    let image = harness.render().unwrap();
+    let theme = if theme == Theme::Dark { "dark" } else { "light" };
+    let folder = concat!(env!("CARGO_TARGET_TMPDIR"), "/pictures");
+    std::fs::create_dir_all(folder).unwrap();
+    image.save(format!("{folder}/{name}-{width}-{scale}x-{theme}.png")).unwrap();
+    // Something is drawn: background, text and lines.
+    let first = *image.get_pixel(1, 1);
+    let others = image.pixels().filter(|pixel| **pixel != first).count();
+    assert!(others > 2000, "{name}: {others}");
+}
+
+const SMALL: (f32, f32) = (720.0, 480.0);
+const LARGE: (f32, f32) = (960.0, 640.0);
+
+#[test]
+fn each_view_in_the_smallest_window() {
+    for (shown, name) in [
+        (Shown::Verdict, "verdict"),
+        (Shown::Curves, "curves"),
+        (Shown::Strings, "strings"),
+        (Shown::Setups, "setups"),
+    ] {
+        picture(app(), shown, SMALL, 1.0, Theme::Dark, name);
+        picture(app(), shown, SMALL, 2.0, Theme::Light, name);
+    }
+}
+
+#[test]
+fn all_views_in_a_larger_window() {
+    picture(app(), Shown::All, LARGE, 1.0, Theme::Light, "all");
+    picture(app(), Shown::All, LARGE, 2.0, Theme::Dark, "all");
+    picture(app(), Shown::All, SMALL, 1.0, Theme::Dark, "all");
+}
+
+#[test]
+fn what_is_done_to_the_take() {
+    let mut changed = app();
+    changed.do_it(Message::Curves(CurveKind::Change));
+    picture(changed, Shown::Curves, LARGE, 1.0, Theme::Light, "change");
+    let mut blend = App::new(Fake::new(include_str!("../../../../presets/blend.toml")));
+    blend.do_it(Message::Curves(CurveKind::Change));
+    picture(blend, Shown::Curves, SMALL, 1.0, Theme::Dark, "blend");
+    picture(app(), Shown::Curves, (420.0, 480.0), 1.0, Theme::Dark, "narrow");
+}
+
+#[test]
+fn names_half_as_long_again() {
+    let mut app = app();
+    for setup in &mut app.model.document.preset.setups {
+        setup.name = format!("{} of the second evening's courtyard", setup.name);
+    }
+    let to = app.model.document.clone();
+    app.do_it(Message::Edit(Box::new(to), firstjack_plugin::editor::Stage::Whole));
+    picture(app, Shown::All, SMALL, 1.0, Theme::Light, "long");
+}

@@ -1,0 +1,264 @@
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use egui::{DroppedFile, Key, OutputCommand, PointerButton, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use firstjack_plugin::editor::Stage;
+
+use crate::views::stage::{App, Shown, courtyard, wait};
+
+fn run(harness: &mut Harness<'_, App>) {
+    harness.run();
+    harness.run();
+}
+
+fn heard(harness: &Harness<'_, App>) -> Option<usize> {
+    harness.state().session.document.heard
+}
+
+#[test]
+fn a_click_hears_a_setup() {
+    let mut harness = courtyard(Shown::Setups);
+    harness.state_mut().session.readings.matching_db[2] = Some(12.34);
+    run(&mut harness);
+    harness.get_by_label("tuner, A1 −12.8 dB, matched by +12.3 dB").click();
+    run(&mut harness);
+    assert_eq!(heard(&harness), Some(2));
+    harness.get_by_label("combo, A1 −19.2 dB, not matched yet").click();
+    run(&mut harness);
+    assert_eq!(heard(&harness), Some(1));
+    harness.get_by_label("as recorded, A1 −0.2 dB").click();
+    run(&mut harness);
+    assert_eq!(heard(&harness), None);
+    assert_eq!(harness.state().session.stages(), [Stage::Whole; 3]);
+}
+
+#[test]
+fn numbers_hear_setups_unless_something_is_typed() {
+    let mut harness = courtyard(Shown::All);
+    run(&mut harness);
+    for (key, expected) in
+        [(Key::Num3, Some(2)), (Key::Num6, Some(5)), (Key::Num0, None), (Key::Num1, Some(0))]
+    {
+        harness.key_press(key);
+        run(&mut harness);
+        assert_eq!(heard(&harness), expected);
+    }
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, Key::Num2);
+    run(&mut harness);
+    assert_eq!(heard(&harness), Some(0), "the host's shortcut");
+    harness.get_by_label("own tuning").click();
+    run(&mut harness);
+    harness.key_press(Key::Num2);
+    run(&mut harness);
+    assert_eq!(heard(&harness), Some(0), "a text field has the focus");
+}
+
+fn rename(harness: &mut Harness<'_, App>, to: &str) {
+    harness.get_by_label("more for tuner").click();
+    run(harness);
+    harness.get_by_label("rename").click();
+    run(harness);
+    let field = harness.get_by_label("new name of the setup");
+    assert!(field.is_focused());
+    field.type_text(to);
+    run(harness);
+    harness.key_press(Key::Enter);
+    run(harness);
+}
+
+#[test]
+fn renames_in_place_and_keeps_names_apart() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    rename(&mut harness, " of mine");
+    assert_eq!(harness.state().session.document.preset.setups[2].name, "tuner of mine");
+    assert_eq!(harness.state().session.stages(), [Stage::Whole]);
+}
+
+#[test]
+fn refuses_a_name_that_another_setup_has() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    rename(&mut harness, "'s unbuffered thru");
+    assert_eq!(harness.state().session.document.preset.setups[2].name, "tuner");
+    let notice = harness.state().model.notice.clone().unwrap();
+    assert!(notice.contains("tuner's unbuffered thru"), "{notice}");
+}
+
+#[test]
+fn copies_one_setup_to_another() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    harness.get_by_label("more for tuner").click();
+    run(&mut harness);
+    assert!(harness.get_by_label("paste setup here").accesskit_node().is_disabled());
+    harness.get_by_label("copy setup").click();
+    run(&mut harness);
+    harness.get_by_label_contains("combo, A1").click_button(PointerButton::Secondary);
+    run(&mut harness);
+    harness.get_by_label("paste setup here").click();
+    run(&mut harness);
+    let setups = &harness.state().session.document.preset.setups;
+    assert_eq!(setups[1].chain, setups[2].chain);
+    assert_eq!(setups[1].name, "combo");
+}
+
+#[test]
+fn loads_a_preset_from_pasted_text() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    harness.get_by_label("paste preset text").click();
+    run(&mut harness);
+    assert!(harness.get_by_label("load").accesskit_node().is_disabled());
+    harness.get_by_label("text of a preset file").click();
+    run(&mut harness);
+    harness
+        .get_by_label("text of a preset file")
+        .type_text(include_str!("../../../../presets/blocking.toml"));
+    run(&mut harness);
+    harness.get_by_label("load").click();
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.preset.name, "Blocking capacitors");
+    assert!(harness.query_by_label("load").is_none(), "the field closes");
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf, Vec<u8>);
+
+impl DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Ok(self.1.clone())
+    }
+}
+
+fn drop_file(harness: &mut Harness<'_, App>, bytes: &[u8]) {
+    let file = Dropped("setups.toml".into(), bytes.to_vec());
+    harness.input_mut().dropped_files = vec![Arc::new(file)];
+    harness.step();
+}
+
+#[test]
+fn loads_a_dropped_file_and_says_what_is_wrong_with_it() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    drop_file(&mut harness, &[0xFF, 0xFE]);
+    let notice = harness.state().model.notice.clone().unwrap();
+    assert!(notice.contains("setups.toml") && notice.contains("UTF-8"), "{notice}");
+    drop_file(&mut harness, &vec![b' '; 2 << 20]);
+    assert!(harness.state().model.notice.clone().unwrap().contains("bytes"));
+    drop_file(&mut harness, b"version = 9");
+    assert!(harness.state().model.notice.is_some());
+    assert_eq!(harness.state().session.document.preset.name, "Courtyard");
+    drop_file(&mut harness, include_bytes!("../../../../presets/blocking.toml"));
+    assert_eq!(harness.state().session.document.preset.name, "Blocking capacitors");
+    assert_eq!(harness.state().model.notice, None);
+}
+
+#[test]
+fn puts_the_preset_on_the_clipboard() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    harness.get_by_label("copy preset text").click();
+    let mut copied = None;
+    for _ in 0..4 {
+        harness.step();
+        let commands = &harness.output().platform_output.commands;
+        copied = copied.or(commands.iter().find_map(|command| match command {
+            OutputCommand::CopyText(text) => Some(text.clone()),
+            _ => None,
+        }));
+    }
+    let document = &harness.state().session.document;
+    assert_eq!(copied, Some(firstjack_plugin::editor::preset_text(document)));
+}
+
+#[test]
+fn a_drag_is_one_gesture_and_one_undo() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    let start = harness.get_by_label("trim in dB").rect().center();
+    harness.drag_at(start);
+    harness.step();
+    for step in [10.0, 20.0, 30.0] {
+        harness.hover_at(start + vec2(step, 0.0));
+        harness.step();
+    }
+    harness.drop_at(start + vec2(30.0, 0.0));
+    harness.run();
+    let stages = harness.state().session.stages();
+    assert_eq!(stages.first(), Some(&Stage::Begin));
+    assert_eq!(stages.last(), Some(&Stage::End));
+    assert!(
+        stages.len() > 2 && stages[1..stages.len() - 1].iter().all(|stage| *stage == Stage::During),
+        "{stages:?}"
+    );
+    let dragged_db = harness.state().session.document.trim_db;
+    assert!((2.0..=4.0).contains(&dragged_db), "{dragged_db}");
+    harness.state_mut().do_it(firstjack_plugin::editor::Message::Undo);
+    assert_eq!(harness.state().session.document.trim_db, 0.0);
+}
+
+#[test]
+fn a_level_is_typed_and_a_double_click_resets_it() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    harness.get_by_label("output in dB").click();
+    run(&mut harness);
+    harness.get_by_label("output in dB").type_text("−4.5");
+    run(&mut harness);
+    assert_eq!(harness.state().session.changes.len(), 0, "not before Enter");
+    harness.key_press(Key::Enter);
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.output_db, -4.5);
+    assert_eq!(harness.state().session.stages(), [Stage::Whole]);
+    wait(&mut harness);
+    harness.get_by_label("output in dB").click();
+    harness.get_by_label("output in dB").click();
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.output_db, 0.0);
+    assert_eq!(harness.state().session.stages(), [Stage::Whole; 2]);
+}
+
+#[test]
+fn what_cannot_be_read_as_a_level_is_said() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    harness.get_by_label("output in dB").click();
+    run(&mut harness);
+    harness.get_by_label("output in dB").type_text("loud");
+    harness.key_press(Key::Enter);
+    run(&mut harness);
+    let notice = harness.state().model.notice.clone().unwrap();
+    assert!(notice.contains("'loud'"), "{notice}");
+    assert!(harness.state().session.changes.is_empty());
+}
+
+#[test]
+fn switches_are_edits() {
+    let mut harness = courtyard(Shown::Setups);
+    run(&mut harness);
+    for name in ["bypass", "level match", "guard", "undo ceiling"] {
+        harness.get_by_label(name).click();
+        run(&mut harness);
+    }
+    let document = harness.state().session.document.clone();
+    assert!(document.bypass && !document.level_match && !document.guard);
+    assert_eq!(document.ceiling_db, None);
+    harness.get_by_label("undo ceiling").click();
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.ceiling_db, Some(24.0));
+}
+
+#[test]
+fn hides_names_while_listening_blind() {
+    let mut harness = courtyard(Shown::Setups);
+    harness.state_mut().hide = true;
+    run(&mut harness);
+    assert!(harness.query_all_by_label_contains("tuner").next().is_none());
+}

@@ -1,0 +1,109 @@
+//! Views on a stage of their own, without the rest of the window.
+
+use egui::{Context, Ui};
+use egui_kittest::Harness;
+use firstjack_plugin::editor::{
+    CurvesView, LevelsView, Message, Model, Session, SetupsView, StringsView, VerdictView, keys,
+};
+
+use crate::views::fake::Fake;
+
+/// A model, what lies behind it, and the views of it.
+pub struct App {
+    pub session: Fake,
+    pub model: Model,
+    pub hide: bool,
+    verdict: VerdictView,
+    curves: CurvesView,
+    strings: StringsView,
+    setups: SetupsView,
+    levels: LevelsView,
+}
+
+/// What is shown of it.
+#[derive(Clone, Copy)]
+pub enum Shown {
+    Verdict,
+    Curves,
+    Strings,
+    Setups,
+    /// All of them, roughly as in the window.
+    All,
+}
+
+impl App {
+    /// On what a session has.
+    pub fn new(mut session: Fake) -> Self {
+        let model = Model::new(&mut session);
+        Self {
+            session,
+            model,
+            hide: false,
+            verdict: VerdictView,
+            curves: CurvesView::default(),
+            strings: StringsView::default(),
+            setups: SetupsView::default(),
+            levels: LevelsView,
+        }
+    }
+
+    /// One frame.
+    pub fn show(&mut self, ui: &mut Ui, shown: Shown) {
+        let mut out = Vec::new();
+        keys(ui.ctx(), &self.model, &mut out);
+        let readings = self.session.readings().clone();
+        let hide = self.hide;
+        let model = &self.model;
+        match shown {
+            Shown::Verdict => self.verdict.show(ui, model, &readings, hide, &mut out),
+            Shown::Curves => self.curves.show(ui, model, &readings, hide, &mut out),
+            Shown::Strings => self.strings.show(ui, model, &readings, hide, &mut out),
+            Shown::Setups => {
+                self.levels.show(ui, model, &readings, &mut out);
+                self.setups.show(ui, model, &readings, hide, &mut out);
+            }
+            Shown::All => {
+                self.verdict.show(ui, model, &readings, hide, &mut out);
+                self.levels.show(ui, model, &readings, &mut out);
+                egui::Panel::right("setups").resizable(false).exact_size(270.0).show(ui, |ui| {
+                    self.setups.show(ui, model, &readings, hide, &mut out);
+                });
+                let height = 0.52 * ui.available_height();
+                ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
+                    self.curves.show(ui, model, &readings, hide, &mut out);
+                });
+                self.strings.show(ui, model, &readings, hide, &mut out);
+            }
+        }
+        for message in out {
+            self.do_it(message);
+        }
+    }
+
+    pub fn do_it(&mut self, message: Message) {
+        self.model.update(message, &mut self.session);
+    }
+}
+
+/// The courtyard on a small window.
+pub fn courtyard(shown: Shown) -> Harness<'static, App> {
+    on(App::new(Fake::courtyard()), shown)
+}
+
+/// Any app on a small window.
+pub fn on(app: App, shown: Shown) -> Harness<'static, App> {
+    let draw = move |ui: &mut Ui, app: &mut App| app.show(ui, shown);
+    Harness::builder().with_size(egui::vec2(720.0, 480.0)).with_step_dt(1.0 / 60.0).build_ui_state(draw, app)
+}
+
+/// Waits so long that a click to come does not count as a double one with those before.
+pub fn wait(harness: &mut Harness<'_, App>) {
+    harness.run_steps(40);
+}
+
+/// Whether anything that was drawn sticks out of the window.
+pub fn fits(harness: &Harness<'_, App>) -> bool {
+    let ctx: &Context = &harness.ctx;
+    let used = ctx.globally_used_rect();
+    ctx.viewport_rect().expand(0.5).contains_rect(used)
+}

@@ -1,0 +1,41 @@
+//! What the checks need of the system beside a Rust toolchain, git and Python.
+
+use std::path::Path;
+
+use anyhow::{Result, bail};
+
+use crate::shell;
+
+/// The names that Debian and its kin give to all of it: a circuit simulator, virtual environments for Python, a display for
+/// windows that nobody sees, and drawing in software.
+const PACKAGES: [&str; 9] = [
+    "ngspice",
+    "python3-venv",
+    "xvfb",
+    "mesa-vulkan-drivers",
+    "libgl1",
+    "libgl1-mesa-dri",
+    "libxcursor1",
+    "libx11-xcb1",
+    "libxkbcommon-x11-0",
+];
+
+/// Installs what is missing where that can be done without asking, or says how.
+pub fn need() -> Result<()> {
+    let software_vulkan = Path::new("/usr/share/vulkan/icd.d")
+        .read_dir()
+        .is_ok_and(|files| files.flatten().any(|file| file.file_name().to_string_lossy().starts_with("lvp")));
+    if shell::has("ngspice") && shell::has("Xvfb") && software_vulkan {
+        return Ok(());
+    }
+    let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
+    if is_root && shell::has("apt-get") {
+        shell::run(shell::command("apt-get").args(["update", "--quiet"]))?;
+        return shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES));
+    }
+    bail!(
+        "ngspice, Xvfb or a software Vulkan driver is missing; install them with your package manager, for example: sudo apt-get \
+         install {}",
+        PACKAGES.join(" ")
+    )
+}
