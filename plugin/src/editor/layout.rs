@@ -8,6 +8,10 @@ use super::{
 /// From this width on there is room for a wider list of setups.
 const WIDE: f32 = 900.0;
 
+/// From this height of the middle on the chain stands above the rest, so high.
+const TALL: f32 = 430.0;
+const CHAIN_HEIGHT: f32 = 225.0;
+
 /// How far everything can be enlarged, in steps.
 const ZOOMS: [f32; 6] = [0.8, 1.0, 1.25, 1.5, 2.0, 3.0];
 
@@ -64,9 +68,18 @@ impl Views {
         Panel::right("setups").resizable(false).exact_size(width).show(ui, |ui| {
             ScrollArea::vertical().show(ui, |ui| self.setups.show(ui, model, readings, hide, out));
         });
+        let tall = ui.available_height() >= TALL;
+        if tall {
+            Panel::top("chain").resizable(false).exact_size(CHAIN_HEIGHT).show(ui, |ui| {
+                self.chain.show(ui, model, hide, out);
+            });
+        }
         CentralPanel::default().show(ui, |ui| {
+            if tall && self.page == Page::Chain {
+                self.page = Page::Curves;
+            }
             ui.horizontal_wrapped(|ui| {
-                for page in Page::ALL {
+                for page in Page::ALL.into_iter().filter(|page| !(tall && *page == Page::Chain)) {
                     ui.selectable_value(&mut self.page, page, page.name());
                 }
             });

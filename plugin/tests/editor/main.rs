@@ -4,3 +4,4 @@
 mod chain;
 mod listening;
 mod views;
+mod whole;

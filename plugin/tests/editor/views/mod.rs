@@ -1,7 +1,7 @@
 //! The editor by clicking and typing.
 
 mod curves;
-mod fake;
+pub mod fake;
 mod figures;
 mod pictures;
 mod setups;
