@@ -97,15 +97,14 @@ fn the_first_cable_takes_up_the_difference() {
     let put = |metres: Option<f64>| {
         let cable = metres.map(|metres| Length::from_metres(metres).unwrap());
         let driven = Driven { cable, ..Driven::take(&chain).0 };
-        let cables = driven
+        driven
             .put(&chain)
             .links()
             .filter_map(|(link, _)| match link {
                 Link::Cable(cable) => Some(cable.length.metres()),
                 _ => None,
             })
-            .collect::<Vec<_>>();
-        cables
+            .collect::<Vec<_>>()
     };
     // 3 m of 150 pF are 4.5 m of 100 pF.
     assert_eq!(put(Some(6.5)), [3.0, 2.0]);

@@ -13,18 +13,26 @@ mod engine;
 mod exchange;
 mod export;
 mod field;
+#[cfg(feature = "editor")]
+mod live;
 mod params;
 mod path;
 mod plugin;
 mod preset;
 mod shown;
 mod snapshot;
+#[cfg(feature = "standalone")]
+mod standalone;
 mod state;
 pub mod telemetry;
 mod text;
 mod values;
 
 pub use export::{GetPluginFactory, clap_entry};
+#[cfg(feature = "editor")]
+pub use live::{LiveDesk, LiveEngine, LiveError, live};
 pub use params::{FirstjackParams, Heard, LevelParams, SETUPS, SetupParams, TakeParams};
 pub use plugin::Firstjack;
 pub use preset::{CircuitError, load_preset};
+#[cfg(feature = "standalone")]
+pub use standalone::standalone;

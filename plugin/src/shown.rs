@@ -82,6 +82,16 @@ pub(crate) fn ceiling(stored_db: f32) -> Ceiling {
     if db < f64::from(CEILING_DB.1) { Ceiling::Db(db) } else { Ceiling::Off }
 }
 
+/// What a parameter stores of a value: the nearest within its range.
+#[cfg(feature = "editor")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "parameters are f32, and the value is within their range"
+)]
+pub(crate) fn stored(value: f64, (low, high): (f32, f32)) -> f32 {
+    value.max(f64::from(low)).min(f64::from(high)) as f32
+}
+
 /// Into the range; what is not a number becomes its lower end.
 fn within(stored: f32, (low, high): (f32, f32)) -> f64 {
     f64::from(if stored >= low { stored.min(high) } else { low })

@@ -2,6 +2,8 @@
 
 use arrayvec::ArrayVec;
 use dsp_core::response::{Change, Shape};
+#[cfg(feature = "editor")]
+use nice_plug::prelude::Enum;
 
 use crate::circuit::Circuit;
 use crate::params::{FirstjackParams, Heard};
@@ -39,6 +41,25 @@ impl Snapshot {
             output_db: level.output_db.value(),
             ceiling_db: params.take.ceiling_db.value(),
             values: Values::new(params),
+        }
+    }
+
+    /// What a document says, with the values of its preset.
+    #[cfg(feature = "editor")]
+    pub fn of(document: &crate::editor::Document, values: Values) -> Self {
+        let heard =
+            |index| if index < crate::params::SETUPS { Heard::from_index(index) } else { Heard::AsRecorded };
+        Self {
+            heard: document.heard.map_or(Heard::AsRecorded, heard),
+            bypass: document.bypass,
+            level_match: document.level_match,
+            guard: document.guard,
+            trim_db: shown::stored(document.trim_db, shown::LEVEL_DB),
+            output_db: shown::stored(document.output_db, shown::LEVEL_DB),
+            ceiling_db: document
+                .ceiling_db
+                .map_or(shown::CEILING_DB.1, |db| shown::stored(db, shown::CEILING_DB)),
+            values,
         }
     }
 

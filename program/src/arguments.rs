@@ -36,6 +36,34 @@ const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --setups presets/courtyard.toml -o curves.png
   firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv";
 
+const EXAMPLES_OPEN: &str = "Examples:
+  firstjack open take.wav --setups presets/courtyard.toml
+  firstjack open rehearsal.mp3 --zoom 1.5
+
+In the window: space plays and stops; a click on the waveform goes there; a drag loops a part, a
+double click no part.
+
+This needs a build with the feature window, or sound to hear it too; without a device for sound the
+window opens and says that nothing can be heard.
+
+Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
+hearing and loudspeakers.
+
+Exit codes: 0 closed, 1 no window could be opened, 2 what was asked for cannot be done.";
+
+const EXAMPLES_LIVE: &str = "Examples:
+  firstjack live
+  firstjack live --backend alsa --rate 48000 --buffer 256 --input 'USB interface'
+  firstjack live --backend jack --connect system:capture_1
+
+This needs a build with the feature sound. With JACK the rate and the buffer are the server's. No
+input is connected unasked, so that nothing howls.
+
+Mute before plugging and unplugging. Turn the system down before auditioning an undo: tens of dB of
+low-frequency boost can hurt hearing and loudspeakers.
+
+Exit codes: 0 closed, 1 no window or no sound is to be had, 2 what was asked for cannot be done.";
+
 /// Hear a take through another load, and know what a pickup loses before anyone plugs in.
 ///
 /// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
@@ -59,6 +87,12 @@ pub enum Command {
     /// Draw the loss curves of one or more loads as SVG or PNG, or write them as CSV
     #[command(after_help = EXAMPLES_CURVE)]
     Curve(CurveArguments),
+    /// Open a take in a window: hear it through setups, with curves, strings and a loop
+    #[command(after_help = EXAMPLES_OPEN)]
+    Open(OpenArguments),
+    /// Hear an input live through setups, in a window
+    #[command(after_help = EXAMPLES_LIVE)]
+    Live(LiveArguments),
     /// List the instruments and kinds of pickup that are known
     List,
     /// Print a completion script for a shell
@@ -215,6 +249,85 @@ pub struct RenderArguments {
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct OpenArguments {
+    /// The take: a WAV, FLAC or MP3 file
+    #[arg(value_name = "TAKE")]
+    pub take: PathBuf,
+    /// A file of setups (TOML); the courtyard's, unless given
+    #[arg(long, value_name = "FILE")]
+    pub setups: Option<PathBuf>,
+    /// Open what is there of a truncated take, and samples that are not numbers as silence
+    #[arg(long)]
+    pub salvage: bool,
+    /// How much larger than the system's size everything is drawn
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = zoom, allow_hyphen_values = true)]
+    pub zoom: f32,
+    /// Write a picture of the window (PNG) and close it, for the project's own pictures
+    #[arg(long, value_name = "FILE", hide = true)]
+    pub screenshot: Option<PathBuf>,
+    /// Light or dark, whatever the system says
+    #[arg(long, value_enum)]
+    pub theme: Option<Theme>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Theme {
+    /// Dark text on light ground
+    Light,
+    /// Light text on dark ground
+    Dark,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Backend {
+    /// JACK if its server runs, or else the system's own
+    Auto,
+    /// A JACK server that runs
+    Jack,
+    /// ALSA
+    #[cfg(all(unix, not(target_os = "macos")))]
+    Alsa,
+    /// Core Audio
+    #[cfg(target_os = "macos")]
+    CoreAudio,
+    /// WASAPI
+    #[cfg(windows)]
+    Wasapi,
+    /// No sound: only the window
+    Dummy,
+}
+
+#[derive(Debug, Args)]
+pub struct LiveArguments {
+    /// Where sound comes from and goes to
+    #[arg(long, value_enum, default_value = "auto")]
+    pub backend: Backend,
+    /// Sample rate in Hz (not with JACK)
+    #[arg(long, value_name = "HZ", default_value_t = 48_000, value_parser = clap::value_parser!(u32).range(8_000..=384_000))]
+    pub rate: u32,
+    /// Frames in one buffer (not with JACK)
+    #[arg(long, value_name = "FRAMES", default_value_t = 256, value_parser = clap::value_parser!(u32).range(16..=8_192))]
+    pub buffer: u32,
+    /// Device for input (not with JACK); none is connected unless given
+    #[arg(long, value_name = "DEVICE")]
+    pub input: Option<String>,
+    /// Device for output (not with JACK); the system's default unless given
+    #[arg(long, value_name = "DEVICE")]
+    pub output: Option<String>,
+    /// JACK ports to connect the inputs to, separated by commas
+    #[arg(long, value_name = "PORTS")]
+    pub connect: Option<String>,
+    /// One channel instead of two
+    #[arg(long)]
+    pub mono: bool,
+}
+
+fn zoom(text: &str) -> Result<f32, String> {
+    let factor = text.trim().parse().ok().filter(|factor| (0.5..=4.0).contains(factor));
+    factor.ok_or_else(|| "accepted are 0.5 to 4".to_owned())
 }
 
 fn concert_pitch(text: &str) -> Result<f64, String> {

@@ -26,6 +26,21 @@ pub enum Failure {
     /// The output is the input.
     #[error("{}: it is the take itself; give another -o", path.display())]
     SameFile { path: PathBuf },
+    /// What was asked for is not part of this build.
+    #[error(
+        "{command} is not in this build: build it with cargo build --release --package firstjack --features {feature}{}",
+        packages(feature)
+    )]
+    #[cfg_attr(feature = "sound", expect(dead_code, reason = "this build has everything"))]
+    Unbuilt { command: &'static str, feature: &'static str },
+    /// There is no window to be had.
+    #[error("cannot open a window: {0}")]
+    #[cfg_attr(not(feature = "window"), expect(dead_code, reason = "this build has no window"))]
+    Window(String),
+    /// There is no sound to be had.
+    #[error("{0}")]
+    #[cfg_attr(not(feature = "sound"), expect(dead_code, reason = "this build has no sound"))]
+    Sound(String),
     /// The system could not write.
     #[error("{}: cannot write: {error}", path.display())]
     Write { path: PathBuf, error: io::Error },
@@ -43,6 +58,7 @@ impl Failure {
             {
                 1
             }
+            Self::Window(_) | Self::Sound(_) => 1,
             Self::Interrupted => 130,
             _ => 2,
         }
@@ -57,5 +73,14 @@ impl Failure {
             return Self::Exists { path: path.to_owned() };
         }
         Self::Write { path: path.to_owned(), error }
+    }
+}
+
+/// What a feature needs from the system to be built.
+fn packages(feature: &str) -> &'static str {
+    if cfg!(target_os = "linux") && feature == "sound" {
+        " (on Debian after: sudo apt-get install pkg-config libasound2-dev libjack-jackd2-dev)"
+    } else {
+        ""
     }
 }

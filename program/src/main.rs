@@ -4,9 +4,15 @@ mod arguments;
 mod catalogue;
 mod caution;
 mod curve;
+#[cfg(feature = "window")]
+mod display;
 mod error;
 mod interrupt;
+#[cfg(feature = "sound")]
+mod live;
 mod manual;
+#[cfg(feature = "window")]
+mod open;
 mod render;
 mod source;
 mod stdout;
@@ -38,6 +44,14 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Tell(arguments) => tell::run(arguments),
         Command::Render(arguments) => render::run(arguments),
         Command::Curve(arguments) => curve::run(arguments),
+        #[cfg(feature = "window")]
+        Command::Open(arguments) => open::run(arguments),
+        #[cfg(not(feature = "window"))]
+        Command::Open(_) => Err(Failure::Unbuilt { command: "open", feature: "window" }),
+        #[cfg(feature = "sound")]
+        Command::Live(arguments) => live::run(arguments),
+        #[cfg(not(feature = "sound"))]
+        Command::Live(_) => Err(Failure::Unbuilt { command: "live", feature: "sound" }),
         Command::List => catalogue::run(),
         Command::Completions { shell } => manual::completions(*shell),
         Command::Man => manual::man(),

@@ -114,7 +114,8 @@ fn optional<T: std::str::FromStr<Err = UnitError>>(
     text.map(|text| value(option, text)).transpose()
 }
 
-fn read_preset(path: &Path) -> Result<Preset, Failure> {
+/// Reads a file of setups.
+pub fn read_preset(path: &Path) -> Result<Preset, Failure> {
     let text = std::fs::read_to_string(path).map_err(|error| {
         let accepted = "accepted are text files (TOML) as in presets/";
         Failure::input(path, format!("cannot read it as a file of setups: {error}; {accepted}"))

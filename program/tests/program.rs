@@ -6,5 +6,6 @@ mod curve;
 mod disk;
 mod help;
 mod render;
+mod standalone;
 mod support;
 mod tell;

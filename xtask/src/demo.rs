@@ -76,7 +76,8 @@ fn courtyard() -> Result<Preset> {
     Ok(Preset::from_toml(&fs::read_to_string(paths::preset("courtyard.toml"))?)?)
 }
 
-fn write(path: &Path, take: &[f32]) -> Result<()> {
+/// Writes a take as 32-bit floats.
+pub fn write(path: &Path, take: &[f32]) -> Result<()> {
     let spec = hound::WavSpec {
         channels: 1,
         sample_rate: RATE_HZ,

@@ -1,7 +1,7 @@
 //! Every dependency is under a permissive licence.
 
 use anyhow::{Context, Result, bail};
-use cargo_metadata::MetadataCommand;
+use cargo_metadata::{CargoOpt, MetadataCommand};
 use spdx::{Expression, LicenseReq};
 
 use crate::paths;
@@ -26,7 +26,11 @@ const PERMISSIVE: [&str; 15] = [
 
 /// Fails with the names of those that are not.
 pub fn check() -> Result<()> {
-    let metadata = MetadataCommand::new().manifest_path(paths::root().join("Cargo.toml")).exec()?;
+    // Also of what only some builds have.
+    let metadata = MetadataCommand::new()
+        .manifest_path(paths::root().join("Cargo.toml"))
+        .features(CargoOpt::AllFeatures)
+        .exec()?;
     let mut refused = Vec::new();
     for package in &metadata.packages {
         let text = package.license.as_deref().unwrap_or_default().replace('/', " OR ");

@@ -1,4 +1,4 @@
-//! `cargo xtask`: the demo, all checks, the plugin bundles and the speed figures.
+//! `cargo xtask`: the demo, all checks, the plugin bundles, pictures of the window and the speed figures.
 
 mod bench;
 mod bundle;
@@ -8,6 +8,7 @@ mod licences;
 mod packages;
 mod paths;
 mod readme;
+mod screenshots;
 mod shell;
 mod take;
 mod test;
@@ -41,6 +42,8 @@ enum Command {
         #[arg(long, default_value_t = 10)]
         minutes: u32,
     },
+    /// Pictures of the window of `firstjack open`, in target/screenshots
+    Screenshots,
 }
 
 fn main() -> ExitCode {
@@ -48,6 +51,7 @@ fn main() -> ExitCode {
         Command::Demo => demo::run(),
         Command::Test => test::run(),
         Command::Bundle { install } => bundle::run(install),
+        Command::Screenshots => screenshots::run(),
         Command::Bench { minutes } => bench::run(minutes),
     };
     if let Err(error) = done {

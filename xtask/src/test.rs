@@ -22,6 +22,19 @@ pub fn run() -> Result<()> {
         "-D",
         "warnings",
     ]))?;
+    // The window of `firstjack open`, which needs no library to be built.
+    shell::run(shell::cargo().args([
+        "clippy",
+        "--package",
+        "firstjack",
+        "--features",
+        "window",
+        "--all-targets",
+        "--locked",
+        "--",
+        "-D",
+        "warnings",
+    ]))?;
     step("documentation");
     shell::run(
         shell::cargo()

@@ -39,7 +39,7 @@ pub enum Sound {
 }
 
 /// Setups under labels that do not tell which they are. What is hidden has no way out but [`Blind::name_of`], once it is revealed, and
-/// [`Blind::to_hear`], which is for the session and never for a view.
+/// `Blind::to_hear`, which is for the session and never for a view.
 #[derive(Debug, Clone)]
 pub struct Blind {
     /// The setup behind each label.

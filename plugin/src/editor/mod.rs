@@ -36,6 +36,7 @@ pub mod symbols;
 mod theme;
 mod traces;
 mod verdict;
+mod waveform;
 mod window;
 
 pub use app::EditorApp;
@@ -59,4 +60,5 @@ pub use setups::{SetupsView, keys, preset_text};
 pub use strings::StringsView;
 pub use theme::{Theme, apply as apply_theme};
 pub use verdict::VerdictView;
+pub use waveform::{Asked, Peaks, Place, Waveform};
 pub use window::FirstjackEditor;

@@ -3,7 +3,7 @@
 use egui_kittest::Harness;
 use firstjack_plugin::editor::symbols::{ALL, Pen, Symbol};
 
-use crate::chain::chain::{App, TUNER};
+use crate::chain::view::{App, TUNER};
 
 const PASSIVE: &str = r#"
 version = 2

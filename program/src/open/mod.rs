@@ -1,0 +1,116 @@
+//! `firstjack open`: a take in a window, heard through setups.
+
+mod decode;
+mod player;
+mod screenshot;
+mod session;
+#[cfg(feature = "sound")]
+mod sound;
+mod window;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use dsp_core::preset::Preset;
+use firstjack_plugin::editor::{Document, Peaks};
+
+use crate::arguments::OpenArguments;
+use crate::error::Failure;
+use crate::{display, source};
+use decode::{HEARD, Sound, decode};
+use player::{Player, Transport};
+use session::PlayerSession;
+use window::Window;
+
+/// What is heard through until a file says otherwise.
+const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
+
+/// Runs the command: reads the take, starts the sound if there is any, and shows the window until it is closed.
+pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
+    let preset = preset(arguments.setups.as_deref())?;
+    let take = Arc::new(decode(&arguments.take, arguments.salvage)?);
+    let (session, engine) = PlayerSession::new(document_of(preset), take.clone())
+        .map_err(|problem| refused(arguments, problem))?;
+    display::check()?;
+    let transport = Arc::new(Transport::new(take.frames()));
+    let player = Player::new(take.clone(), transport.clone(), engine);
+    let output = Output::start(player, take.rate_hz);
+    let window = Window {
+        title: title(&arguments.take),
+        remarks: remarks(&take),
+        sound: output.description.clone(),
+        transport,
+        rate_hz: take.rate_hz,
+        peaks: Peaks::new(&take.channels),
+        session,
+    };
+    let shown = window.run(arguments);
+    drop(output);
+    shown
+}
+
+fn preset(path: Option<&Path>) -> Result<Preset, Failure> {
+    let Some(path) = path else {
+        let path = Path::new("presets/courtyard.toml");
+        return Preset::from_toml(COURTYARD)
+            .map_err(|error| Failure::Preset { path: path.to_owned(), error });
+    };
+    source::read_preset(path)
+}
+
+/// What does not fit may be of the file of setups, or of the take with it.
+fn refused(arguments: &OpenArguments, problem: String) -> Failure {
+    Failure::input(arguments.setups.as_deref().unwrap_or(&arguments.take), problem)
+}
+
+/// As it is opened: level-matched and guarded, the first setup heard.
+fn document_of(preset: Preset) -> Document {
+    Document {
+        preset,
+        heard: Some(0),
+        bypass: false,
+        ceiling_db: Some(24.0),
+        level_match: true,
+        guard: true,
+        trim_db: 0.0,
+        output_db: 0.0,
+    }
+}
+
+fn title(take: &Path) -> String {
+    let name = take.file_name().unwrap_or_default().display();
+    format!("{name} - Firstjack")
+}
+
+/// What the reader should know of the take.
+fn remarks(take: &Sound) -> Vec<String> {
+    let more = (take.channels_in_file > HEARD)
+        .then(|| format!("The file has {} channels; the first two are heard.", take.channels_in_file));
+    let less = take.is_truncated.then(|| "The file is truncated; what is there is heard.".to_owned());
+    more.into_iter().chain(less).collect()
+}
+
+/// The device that is heard, if there is one.
+struct Output {
+    /// Which it is; or why there is none.
+    description: Result<String, String>,
+    #[cfg(feature = "sound")]
+    _stream: Option<sound::Stream>,
+}
+
+impl Output {
+    #[cfg(feature = "sound")]
+    fn start(player: Player, rate_hz: u32) -> Self {
+        match sound::start(player, rate_hz) {
+            Ok((stream, description)) => Self { description: Ok(description), _stream: Some(stream) },
+            Err(problem) => {
+                Self { description: Err(problem.trim_end_matches('.').to_owned()), _stream: None }
+            }
+        }
+    }
+
+    #[cfg(not(feature = "sound"))]
+    fn start(_player: Player, _rate_hz: u32) -> Self {
+        Self { description: Err("this build has no sound (feature sound)".to_owned()) }
+    }
+}

@@ -1,0 +1,68 @@
+//! A picture of the window, read back from what was drawn.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use egui::{Context, Id, LayerId, Order, PaintCallback, ViewportCommand};
+use egui_glow::CallbackFn;
+use image::ImageEncoder;
+use image::codecs::png::PngEncoder;
+
+use crate::error::Failure;
+use crate::wav::{publish, temporary};
+
+/// Frames that are drawn before the picture: layouts settle in the first two, hover and fades in a few more.
+const SETTLED: u64 = 12;
+
+/// What was drawn, once it has been.
+type Picture = Arc<Mutex<Option<egui::ColorImage>>>;
+
+/// Takes one picture and closes the window.
+pub struct Screenshot {
+    frames: u64,
+    picture: Picture,
+}
+
+impl Screenshot {
+    /// The picture appears where the second of the two is.
+    pub fn new() -> (Self, Picture) {
+        let picture = Picture::default();
+        (Self { frames: 0, picture: picture.clone() }, picture)
+    }
+
+    /// To be called at the end of every frame.
+    pub fn frame(&mut self, context: &Context) {
+        self.frames += 1;
+        context.request_repaint();
+        if self.picture.lock().unwrap_or_else(PoisonError::into_inner).is_some() {
+            context.send_viewport_cmd(ViewportCommand::Close);
+        } else if self.frames > SETTLED {
+            let picture = self.picture.clone();
+            let read = move |info: egui::PaintCallbackInfo, painter: &egui_glow::Painter| {
+                let image = painter.read_screen_rgba(info.screen_size_px);
+                *picture.lock().unwrap_or_else(PoisonError::into_inner) = Some(image);
+            };
+            // Above everything, so that all has been drawn before it.
+            let layer = LayerId::new(Order::Debug, Id::unique("screenshot"));
+            let callback =
+                PaintCallback { rect: context.content_rect(), callback: Arc::new(CallbackFn::new(read)) };
+            context.layer_painter(layer).add(callback);
+        }
+    }
+}
+
+/// Writes the picture, in the place of one that is there.
+pub fn write(picture: &Picture, path: &Path) -> Result<(), Failure> {
+    let picture = picture.lock().unwrap_or_else(PoisonError::into_inner);
+    let image =
+        picture.as_ref().ok_or_else(|| Failure::Window("it was closed before it was drawn".to_owned()))?;
+    let size = |side: usize| u32::try_from(side).unwrap_or(0);
+    let (width, height) = (size(image.width()), size(image.height()));
+    let opaque: Vec<u8> = image.pixels.iter().flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b()]).collect();
+    let path = PathBuf::from(path);
+    let file = temporary(&path)?;
+    PngEncoder::new(&file)
+        .write_image(&opaque, width, height, image::ColorType::Rgb8)
+        .map_err(|error| Failure::write(&path, std::io::Error::other(error)))?;
+    publish(file, &path, true)
+}
