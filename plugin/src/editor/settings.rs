@@ -4,6 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
+use etcetera::BaseStrategy;
 use serde::{Deserialize, Serialize};
 
 use super::Theme;
@@ -38,7 +39,8 @@ impl Default for Settings {
 impl Settings {
     /// Where they are kept, if this system has such a place.
     pub fn path() -> Option<PathBuf> {
-        dirs::config_dir().map(|folder| folder.join("firstjack").join("editor.toml"))
+        let folder = etcetera::choose_base_strategy().ok()?.config_dir();
+        Some(folder.join("firstjack").join("editor.toml"))
     }
 
     /// What is kept in a file; the defaults if there is none, or one that cannot be read.
