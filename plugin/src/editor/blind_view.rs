@@ -2,6 +2,9 @@ use egui::{RichText, Role, Ui, WidgetInfo};
 
 use super::{Blind, BlindMessage, Conclusion, Message, Model, Readings, Score, Sound};
 
+/// What other views say in place of what could tell the setups apart.
+pub(super) const HIDDEN: &str = "hidden while you listen blind";
+
 const TITLE: &str = "Compare blind";
 const ABOUT: &str = "Names, curves and figures are hidden until you ask for them.";
 const SHUFFLE: &str = "Shuffle the setups";

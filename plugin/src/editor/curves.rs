@@ -9,11 +9,11 @@ use egui_plot::{
 };
 use egui_plot::{PlotUi, VLine};
 
+use super::blind_view::HIDDEN;
 use super::look::Look;
 use super::traces::{BAND_HZ, Trace, Traces, level_db};
 use super::{CurveKind, Message, Model, Readings, decibels, look};
 
-const HIDDEN: &str = "hidden while you listen blind";
 const LOSS: &str = "loss";
 const LOSS_HELP: &str = "Each setup against the unloaded pickup.";
 const CHANGE: &str = "change to the take";

@@ -1,6 +1,7 @@
 use dsp_core::response::{Noise, spoken_db, spoken_hz};
 use egui::{Align2, Color32, FontId, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
+use super::theme;
 use super::{Message, Meter, Model, Readings};
 
 const TITLES: [&str; 2] = ["In", "Out"];
@@ -228,13 +229,9 @@ fn place(bar: Rect, db: f64) -> f32 {
     egui::lerp(bar.x_range(), part as f32)
 }
 
-/// A stand-in until the theme's palette: a blue that stands off both grounds.
+/// The first of the theme's hues, which stands off both grounds.
 fn level_colour(ui: &Ui) -> Color32 {
-    if ui.visuals().dark_mode {
-        Color32::from_rgb(0x56, 0xb4, 0xe9)
-    } else {
-        Color32::from_rgb(0x00, 0x62, 0x9b)
-    }
+    theme::colour(0, ui.visuals().dark_mode)
 }
 
 fn line_colour(ui: &Ui) -> Color32 {

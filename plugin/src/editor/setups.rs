@@ -4,9 +4,9 @@ use egui::{
 };
 use egui::{Popup, Role, Ui, WidgetInfo, WidgetText, pos2, vec2};
 
+use super::blind_view::HIDDEN;
 use super::{Document, Message, Model, Readings, SetupFigures, Stage, decibels, look};
 
-const HIDDEN: &str = "hidden while you listen blind";
 const AS_RECORDED: &str = "as recorded";
 const NOT_MATCHED: &str = "not matched yet";
 const MENU: &str = "…";
@@ -17,8 +17,7 @@ const COPY_PRESET: &str = "copy preset text";
 const COPY_PRESET_HELP: &str = "Puts all setups on the clipboard, as the text of a preset file.";
 const COPIED: &str = "The preset's text is on the clipboard.";
 const PASTE_PRESET: &str = "paste preset text";
-const PASTE_PRESET_HELP: &str =
-    "Opens a field for the text of a preset file. A file can be dropped onto the window, too.";
+const PASTE_PRESET_HELP: &str = "Opens a field for the text of a preset file.";
 const PRESET_FIELD: &str = "text of a preset file";
 const LOAD: &str = "load";
 const CANCEL: &str = "cancel";
@@ -180,8 +179,8 @@ impl SetupsView {
     }
 }
 
-/// Hears a setup by its number on the keyboard, and "as recorded" by 0, unless something is being typed. The lead calls it
-/// once a frame. No key is taken from the host.
+/// Hears a setup by its number on the keyboard, and "as recorded" by 0, unless something is being typed. For the whole window, once a
+/// frame. No key is taken from the host.
 pub fn keys(ctx: &Context, model: &Model, out: &mut Vec<Message>) {
     const KEYS: [Key; crate::SETUPS + 1] =
         [Key::Num0, Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];

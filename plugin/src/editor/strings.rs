@@ -1,9 +1,9 @@
 use dsp_core::preset::instruments;
 use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
 
+use super::blind_view::HIDDEN;
 use super::{Message, Model, Readings, SetupFigures, decibels, look};
 
-const HIDDEN: &str = "hidden while you listen blind";
 const INSTRUMENT: &str = "instrument";
 const OWN_TUNING: &str = "own tuning";
 const TUNING_HINT: &str = "A1 D2 G2";

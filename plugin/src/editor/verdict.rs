@@ -1,8 +1,8 @@
 use egui::{Label, RichText, Ui, accesskit::Live};
 
+use super::blind_view::HIDDEN;
 use super::{Message, Model, Readings, SetupFigures};
 
-const HIDDEN: &str = "hidden while you listen blind";
 const BYPASSED: &str = "Bypass is on: what comes in is heard unchanged.";
 const ASK: &str = "ask for:";
 
