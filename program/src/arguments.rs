@@ -64,6 +64,17 @@ low-frequency boost can hurt hearing and loudspeakers.
 
 Exit codes: 0 closed, 1 no window or no sound is to be had, 2 what was asked for cannot be done.";
 
+const EXAMPLES_VOTES: &str = "Examples:
+  firstjack votes page.html answers.txt
+  firstjack votes page.html cello.json mandolin.json --json
+
+Answers are files as the page saves them, or its codes (fj1....), one a line, among other text such
+as mail or a chat. The same answer twice counts once. What comes under one name is one listener's:
+runs of one pair are added up, rankings count as one, by their mean.
+
+Exit codes: 0 all answers count, 1 the system failed, 2 some do not; those that do are told all the
+same.";
+
 /// Hear a take through another load, and know what a pickup loses before anyone plugs in.
 ///
 /// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
@@ -93,6 +104,9 @@ pub enum Command {
     /// Hear an input live through setups, in a window
     #[command(after_help = EXAMPLES_LIVE)]
     Live(LiveArguments),
+    /// Tell what listeners' answers to a page come to: who can hear what, and what is liked best
+    #[command(after_help = EXAMPLES_VOTES)]
+    Votes(VotesArguments),
     /// List the instruments and kinds of pickup that are known
     List,
     /// Print a completion script for a shell
@@ -323,6 +337,19 @@ pub struct LiveArguments {
     /// One channel instead of two
     #[arg(long)]
     pub mono: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct VotesArguments {
+    /// The page that was made by firstjack pack
+    #[arg(value_name = "PAGE")]
+    pub page: PathBuf,
+    /// Files with answers; - for standard input
+    #[arg(value_name = "ANSWERS", required = true)]
+    pub answers: Vec<PathBuf>,
+    /// Print JSON for scripts
+    #[arg(long)]
+    pub json: bool,
 }
 
 fn zoom(text: &str) -> Result<f32, String> {

@@ -20,6 +20,9 @@ pub enum Failure {
     /// A preset file that cannot be used.
     #[error("{}: {error}", path.display())]
     Preset { path: PathBuf, error: PresetError },
+    /// Answers of listeners that do not count, one a line; those that do have been told.
+    #[error("{0}")]
+    Refused(String),
     /// The output exists and was not to be overwritten.
     #[error("{}: it exists; give another -o, or --overwrite to replace it", path.display())]
     Exists { path: PathBuf },

@@ -14,9 +14,11 @@ mod manual;
 #[cfg(feature = "window")]
 mod open;
 mod render;
+mod sequence;
 mod source;
 mod stdout;
 mod tell;
+mod votes;
 mod wav;
 
 use std::io::Write;
@@ -52,6 +54,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Live(arguments) => live::run(arguments),
         #[cfg(not(feature = "sound"))]
         Command::Live(_) => Err(Failure::Unbuilt { command: "live", feature: "sound" }),
+        Command::Votes(arguments) => votes::run(arguments),
         Command::List => catalogue::run(),
         Command::Completions { shell } => manual::completions(*shell),
         Command::Man => manual::man(),

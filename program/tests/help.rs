@@ -6,7 +6,8 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 8] = ["tell", "render", "curve", "open", "live", "list", "completions", "man"];
+const COMMANDS: [&str; 9] =
+    ["tell", "render", "curve", "open", "live", "votes", "list", "completions", "man"];
 
 #[test]
 fn help_names_every_command_and_version() {

@@ -9,3 +9,4 @@ mod render;
 mod standalone;
 mod support;
 mod tell;
+mod votes;

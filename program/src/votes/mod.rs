@@ -1,0 +1,64 @@
+//! `firstjack votes`: what listeners' answers to a pack's page come to.
+
+mod abx;
+mod answer;
+mod find;
+mod gather;
+mod page;
+mod ranking;
+mod report;
+mod statistics;
+mod text;
+mod words;
+
+use std::fs;
+use std::io::{self, Read};
+use std::path::Path;
+
+use crate::arguments::VotesArguments;
+use crate::error::Failure;
+use crate::stdout;
+use gather::{Gathered, Refused};
+use page::Page;
+use report::Report;
+
+/// Runs the command. Answers that do not count are told after what the others come to.
+pub fn run(arguments: &VotesArguments) -> Result<(), Failure> {
+    let page =
+        Page::read(&arguments.page).map_err(|error| Failure::input(&arguments.page, error.to_string()))?;
+    let mut gathered = Gathered::default();
+    for path in &arguments.answers {
+        let (name, text) = read(path);
+        gathered.file(&name, text, &page);
+    }
+    let report = Report::new(&gathered, &page);
+    if arguments.json {
+        stdout::print(&report.json())?;
+    } else if !gathered.answers.is_empty() {
+        stdout::print(&report.to_string())?;
+    }
+    if gathered.refused.is_empty() { Ok(()) } else { Err(Failure::Refused(refused(&gathered))) }
+}
+
+/// A file's name and text; `-` is standard input.
+fn read(path: &Path) -> (String, io::Result<Vec<u8>>) {
+    if path == Path::new("-") {
+        let mut text = Vec::new();
+        let read = io::stdin().lock().read_to_end(&mut text);
+        return ("standard input".to_owned(), read.map(|_| text));
+    }
+    (path.display().to_string(), fs::read(path))
+}
+
+fn refused(gathered: &Gathered) -> String {
+    let line = |Refused { file, line, problem }: &Refused| match line {
+        Some(line) => format!("\n  {file}:{line}: {problem}"),
+        None => format!("\n  {file}: {problem}"),
+    };
+    let lines: String = gathered.refused.iter().map(line).collect();
+    match gathered.answers.len() {
+        0 => format!("no answer counts:{lines}"),
+        1 => format!("1 answer counts, but not:{lines}"),
+        count => format!("{count} answers count, but not:{lines}"),
+    }
+}
