@@ -4,11 +4,13 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
-use dsp_core::circuit::Chain;
-use dsp_core::circuit::{InputBox, Link, Thru};
+use dsp_core::circuit::{Chain, InputBox, Link, Polarity, Taper, Thru};
 use dsp_core::preset::Preset;
 use firstjack_plugin::FirstjackParams;
-use firstjack_plugin::editor::{Document, HostSession, Session, Stage};
+use firstjack_plugin::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer};
+use firstjack_plugin::editor::edits::{Control, Field, PickupPart, set};
+use firstjack_plugin::editor::links::Spot;
+use firstjack_plugin::editor::{Document, HostSession, Session, Stage, Where};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 
@@ -199,6 +201,34 @@ fn another_circuit_is_another_text_and_marks_the_project() {
     plugin.change(&document, Stage::Whole);
     plugin.arrive();
     assert_eq!(plugin.session.document(), document);
+}
+
+/// What one of two a part is, is the circuit's.
+#[test]
+fn kinds_tapers_and_polarities_are_held() {
+    let mut plugin = plugin();
+    plugin.load(include_str!("../../presets/blend.toml"));
+    let before = plugin.session.document();
+    let kind = set_magnetic(&before, 1, !before.preset.pickups.pickup(1).is_magnetic()).unwrap();
+    let polarity = set_polarity(&kind, 1, Polarity::Same).unwrap();
+    let pot = set(&polarity, &Field::Pickup(0, PickupPart::VolumeResistance), "470k").unwrap();
+    let linear = set_taper(&pot, 0, Control::Volume, Taper::Linear).unwrap();
+    for to in [kind, polarity, pot, linear, before] {
+        plugin.change(&to, Stage::Whole);
+        assert!(!plugin.log().is_empty());
+        plugin.arrive();
+        assert_eq!(plugin.session.document(), to);
+    }
+    plugin.load(include_str!("../../presets/passive.toml"));
+    let before = plugin.session.document();
+    let boxed = before.preset.setups[0].chain.links().position(|(link, _)| matches!(link, Link::Box(_)));
+    let spot = Spot::new(Where::Setup(0), boxed.unwrap());
+    let plain = set_transformer(&before, &spot, false).unwrap();
+    for to in [plain, before] {
+        plugin.change(&to, Stage::Whole);
+        plugin.arrive();
+        assert_eq!(plugin.session.document(), to);
+    }
 }
 
 #[test]

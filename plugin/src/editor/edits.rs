@@ -160,37 +160,7 @@ pub fn nudge(document: &Document, field: &Field, steps: f64) -> Document {
     nudged.unwrap_or_else(|| document.clone())
 }
 
-/// What an optional part begins with when it is added (E series of IEC 60063, our choice), as it would be typed; `None` for a
-/// part that is always there.
-pub const fn beginning(field: &Field) -> Option<&'static str> {
-    match field {
-        Field::Pickup(_, part) => match part {
-            PickupPart::Leakage => Some("1G"),
-            PickupPart::Winding => Some("100p"),
-            PickupPart::ToneResistance => Some("220k"),
-            PickupPart::VolumeResistance => Some("470k"),
-            PickupPart::Mixing => Some("100k"),
-            _ => None,
-        },
-        Field::Position(..) => None,
-        Field::Link(_, part) => match part {
-            LinkPart::Leakage => Some("22M"),
-            LinkPart::Capacitance => Some("100p"),
-            LinkPart::Blocking => Some("22n"),
-            LinkPart::Winding => Some("1k5"),
-            LinkPart::OwnCapacitance => Some("330p"),
-            LinkPart::Resistor => Some("10k"),
-            _ => None,
-        },
-    }
-}
-
-/// Whether a value has a default that it can be reset to, by typing nothing.
-pub const fn has_default(field: &Field) -> bool {
-    matches!(field, Field::Position(..) | Field::Link(_, LinkPart::PerMetre))
-}
-
-fn no_such_part() -> String {
+pub(super) fn no_such_part() -> String {
     "there is no such part any more: it may have been changed meanwhile".to_owned()
 }
 

@@ -15,13 +15,14 @@ const CAUTIONS: [&str; 4] = [
     "The figures are a model with stated inputs; a pickup's capacitance varies from piece to piece, so measure.",
 ];
 
-const KEYS: [(&str, &str); 9] = [
+const KEYS: [(&str, &str); 10] = [
     ("1 to 6", "hear a setup"),
     ("0", "hear the take as recorded"),
-    ("Tab", "to the next control"),
+    ("Tab, Shift Tab", "to the next control, to the one before"),
     ("Enter", "on a value: type it, such as 2M2"),
     ("Up, Down", "on a value: change it; with Shift finely"),
     ("Left, Right", "on the curves: move the cursor"),
+    ("Double-click", "on a value: the usual one; on the curves: the cursor back to the low string"),
     ("Ctrl Z, Ctrl Shift Z", "take back an edit, do it again"),
     ("F1", "this help"),
     ("Escape", "leave a field, close the help"),

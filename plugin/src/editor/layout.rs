@@ -1,4 +1,4 @@
-use egui::{Button, CentralPanel, Key, KeyboardShortcut, Label, Modifiers, Panel, ScrollArea, Ui};
+use egui::{Button, CentralPanel, Key, KeyboardShortcut, Label, Modifiers, Panel, ScrollArea, Ui, UiBuilder};
 
 use super::{
     BlindView, ChainView, CurvesView, LevelsView, Message, Meters, Model, Readings, SetupsView, StringsView,
@@ -65,9 +65,8 @@ impl Views {
             self.verdict.show(ui, model, readings, hide, out);
             bar(ui, model, out);
         });
-        Panel::right("setups").resizable(false).exact_size(width).show(ui, |ui| {
-            ScrollArea::vertical().show(ui, |ui| self.setups.show(ui, model, readings, hide, out));
-        });
+        let side = Panel::right("setups").resizable(false).exact_size(width);
+        let mut side = side.show(ui, set_aside).inner;
         let tall = ui.available_height() >= TALL;
         if tall {
             Panel::top("chain").resizable(false).exact_size(CHAIN_HEIGHT).show(ui, |ui| {
@@ -85,6 +84,8 @@ impl Views {
             });
             self.page(ui, model, readings, hide, out);
         });
+        // Last, since Tab goes from the left to the right.
+        self.setups.show(&mut side, model, readings, hide, out);
         help::show(ui, model, out);
     }
 
@@ -107,6 +108,13 @@ impl Views {
             }
         }
     }
+}
+
+/// A place that is drawn in later.
+fn set_aside(ui: &mut Ui) -> Ui {
+    let rect = ui.available_rect_before_wrap();
+    ui.advance_cursor_after_rect(rect);
+    ui.new_child(UiBuilder::new().max_rect(rect))
 }
 
 /// Undo, redo, help, how it looks, and what there is to say.

@@ -1,12 +1,10 @@
 //! What can be done to the links of a chain: added, removed, moved, renamed, their thrus plugged. Each makes a new document
 //! from an old one.
 
-use dsp_core::circuit::{
-    BlockingCapacitor, Cable, Chain, Input, InputBox, Link, Splitter, Thru, Transformer,
-};
+use dsp_core::circuit::{BlockingCapacitor, Cable, Chain, Input, InputBox, Link, Splitter, Thru};
 use dsp_core::units::UnitError;
 
-use super::{Document, Where};
+use super::{Document, Where, usual};
 
 /// Longest name of a box, in characters.
 const LONGEST_NAME: usize = 60;
@@ -263,13 +261,7 @@ fn make(kind: Kind, taken: &[String]) -> Result<Link, UnitError> {
             ..plain("amplifier", "470k")?
         }),
         Kind::PassiveBox => Link::Box(InputBox {
-            input: Input::Transformer(Transformer {
-                primary: "47 H".parse()?,
-                winding: Some("1k5".parse()?),
-                ratio: "12".parse()?,
-                secondary: "1k5".parse()?,
-                capacitance: Some("330p".parse()?),
-            }),
+            input: Input::Transformer(usual::transformer()?),
             ..plain("passive box", "220k")?
         }),
         Kind::Splitter => Link::Splitter(Splitter {

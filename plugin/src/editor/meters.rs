@@ -235,5 +235,5 @@ fn level_colour(ui: &Ui) -> Color32 {
 }
 
 fn line_colour(ui: &Ui) -> Color32 {
-    ui.visuals().widgets.noninteractive.fg_stroke.color.gamma_multiply(0.5)
+    theme::outline(ui.visuals().dark_mode)
 }

@@ -23,7 +23,8 @@ const LOAD: &str = "load";
 const CANCEL: &str = "cancel";
 
 const ROW: f32 = 36.0;
-const MENU_WIDTH: f32 = 30.0;
+/// Wide enough for its sign also in letters of 30 % more width: else rows would grow from one to the next.
+const MENU_WIDTH: f32 = 36.0;
 const GAP: f32 = 4.0;
 /// Size of the letters of a row's figures in points.
 const SECOND_LINE: f32 = 11.5;

@@ -51,7 +51,7 @@ slot!(Length, metres, from_metres);
 slot!(Ratio, value, from_value);
 
 /// To three significant digits, in decimal, so that what is shown is short.
-fn rounded(value: f64) -> f64 {
+pub(super) fn rounded(value: f64) -> f64 {
     format!("{value:.2e}").parse().unwrap_or(value)
 }
 

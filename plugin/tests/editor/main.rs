@@ -2,6 +2,9 @@
 #![cfg(feature = "editor")]
 
 mod chain;
+mod fake;
 mod listening;
+mod pictures;
+mod snapshot;
 mod views;
 mod whole;

@@ -1,13 +1,14 @@
 //! What can be done to a pickup or a link as a whole.
 
-use dsp_core::circuit::{Element, Input, Link, Pickup, Pickups, Thru};
-use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, TextEdit, Ui};
+use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper, Thru};
+use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
 use super::{ChainView, edit};
-use crate::editor::edits::{Field, LinkPart, PickupPart, beginning, set, text};
+use crate::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer, taper};
+use crate::editor::edits::{Control, Field, LinkPart, PickupPart, set, text};
 use crate::editor::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
 use crate::editor::schematic::{Cell, What, part_name};
-use crate::editor::{Document, Message};
+use crate::editor::{Document, Message, theme, usual};
 
 const NAME: &str = "name";
 const ADD_BEFORE: &str = "Add before";
@@ -20,6 +21,14 @@ const THRUS: [(Option<Thru>, &str); 3] = [
     (Some(Thru::Before), "Thru before the buffer"),
     (Some(Thru::After), "Thru after the buffer"),
 ];
+const ELEMENTS: [(bool, &str); 2] = [(false, "Capacitive pickup"), (true, "Magnetic pickup")];
+const POLARITIES: [(Polarity, &str); 2] =
+    [(Polarity::Same, "Wired as it is"), (Polarity::Reversed, "Wired the other way round")];
+const TONE_TAPERS: [(Taper, &str); 2] =
+    [(Taper::Linear, "Linear tone control"), (Taper::Logarithmic, "Logarithmic tone control")];
+const VOLUME_TAPERS: [(Taper, &str); 2] =
+    [(Taper::Linear, "Linear volume pot"), (Taper::Logarithmic, "Logarithmic volume pot")];
+const INPUTS: [(bool, &str); 2] = [(false, "Input of a resistance"), (true, "Input with a transformer")];
 /// Wide enough for the longest entry, in points.
 const WIDTH: f32 = 230.0;
 
@@ -77,7 +86,7 @@ impl ChainView {
         popup.show(|ui| {
             ui.set_min_width(WIDTH);
             match &cell.what {
-                What::Pickup(index) => parts(ui, document, &pickup_parts(document, *index), out),
+                What::Pickup(index) => pickup_menu(ui, document, *index, out),
                 What::Link(spot) => self.link_menu(ui, document, spot, out),
             }
         });
@@ -89,15 +98,13 @@ impl ChainView {
             self.name(ui, document, spot, &link.name(), out);
         }
         if let Link::Box(input) = link {
-            for (thru, name) in THRUS {
-                if ui.radio(input.thru == thru, name).clicked() && input.thru != thru {
-                    out.push(edit(set_thru(document, spot, thru)));
-                    ui.close();
-                }
-            }
+            box_choices(ui, document, spot, input, out);
+        }
+        let fields = link_parts(link, spot);
+        parts(ui, document, &fields, out);
+        if !fields.is_empty() {
             ui.separator();
         }
-        parts(ui, document, &link_parts(link, spot), out);
         let after = spot.sibling(spot.index() + 1);
         ui.menu_button(ADD_BEFORE, |ui| kinds(ui, document, spot, out));
         ui.menu_button(ADD_AFTER, |ui| kinds(ui, document, &after, out));
@@ -117,7 +124,7 @@ impl ChainView {
         };
         let naming = self.naming.insert(naming);
         let field = TextEdit::singleline(&mut naming.typed).hint_text(NAME).desired_width(WIDTH);
-        let response = ui.add(field).accessible_name(NAME);
+        let response = outlined(ui, |ui| ui.add(field)).accessible_name(NAME);
         if let Some(error) = &naming.error {
             ui.add(egui::Label::new(error.as_str()).wrap());
         }
@@ -144,6 +151,56 @@ impl ChainView {
     }
 }
 
+/// A menu takes the outlines of all that is in it: what is ticked or typed in keeps its own.
+fn outlined<R>(ui: &mut Ui, draw: impl FnOnce(&mut Ui) -> R) -> R {
+    let outline = Stroke::new(1.0, theme::outline(ui.visuals().dark_mode));
+    let draw = |ui: &mut Ui| {
+        ui.visuals_mut().widgets.inactive.bg_stroke = outline;
+        draw(ui)
+    };
+    ui.scope(draw).inner
+}
+
+/// Names of which one holds, to be chosen.
+fn one_of<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    names: &[(T, &str)],
+    now: T,
+    out: &mut Vec<Message>,
+    change: impl Fn(T) -> Result<Document, String>,
+) {
+    outlined(ui, |ui| {
+        for (one, name) in names {
+            if ui.radio(now == *one, *name).clicked() && now != *one {
+                out.push(edit(change(*one)));
+                ui.close();
+            }
+        }
+    });
+    ui.separator();
+}
+
+fn box_choices(ui: &mut Ui, document: &Document, spot: &Spot, input: &InputBox, out: &mut Vec<Message>) {
+    one_of(ui, &THRUS, input.thru, out, |thru| set_thru(document, spot, thru));
+    let transformer = matches!(input.input, Input::Transformer(_));
+    one_of(ui, &INPUTS, transformer, out, |transformer| set_transformer(document, spot, transformer));
+}
+
+fn pickup_menu(ui: &mut Ui, document: &Document, index: usize, out: &mut Vec<Message>) {
+    let pickups = &document.preset.pickups;
+    let magnetic = pickups.pickup(index).is_magnetic();
+    one_of(ui, &ELEMENTS, magnetic, out, |magnetic| set_magnetic(document, index, magnetic));
+    if let Pickups::Blend(blend) = pickups {
+        one_of(ui, &POLARITIES, blend.0[index].polarity, out, |to| set_polarity(document, index, to));
+    }
+    for (control, tapers) in [(Control::Tone, TONE_TAPERS), (Control::Volume, VOLUME_TAPERS)] {
+        if let Some(now) = taper(document, index, control) {
+            one_of(ui, &tapers, now, out, |to| set_taper(document, index, control, to));
+        }
+    }
+    parts(ui, document, &pickup_parts(document, index), out);
+}
+
 fn moves(ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) {
     let index = spot.index();
     let is_last = link(document, &spot.sibling(index + 1)).is_none();
@@ -162,15 +219,12 @@ fn parts(ui: &mut Ui, document: &Document, fields: &[Field], out: &mut Vec<Messa
     for field in fields {
         let is_there = text(document, field).is_some();
         let mut wanted = is_there;
-        ui.checkbox(&mut wanted, capitalised(part_name(field)));
+        outlined(ui, |ui| ui.checkbox(&mut wanted, capitalised(part_name(field))));
         if wanted != is_there {
-            let typed = if wanted { beginning(field).unwrap_or_default() } else { "" };
+            let typed = if wanted { usual(document, field) } else { "" };
             out.push(edit(set(document, field, typed)));
             ui.close();
         }
-    }
-    if !fields.is_empty() {
-        ui.separator();
     }
 }
 

@@ -8,9 +8,9 @@ use egui::{
 };
 
 use super::{ChainView, paint};
-use crate::editor::edits::{Field, has_default, set, text};
+use crate::editor::edits::{Field, set, text};
 use crate::editor::schematic::Value;
-use crate::editor::{Document, Message, Stage};
+use crate::editor::{Document, Message, Stage, usual};
 
 /// A pointer's way that turns a value by one step, in points.
 const POINTS_PER_STEP: f32 = 4.0;
@@ -26,7 +26,7 @@ const ERROR_WIDTH: f32 = 280.0;
 const DOUBLE_S: f64 = 0.5;
 
 const HOW_TO: &str = "Click or Enter to type, drag, wheel or arrow keys to turn, Shift for finer.";
-const RESET: &str = "Double-click for the default.";
+const RESET: &str = "Double-click for the usual value";
 
 /// A value that is being typed.
 #[derive(Debug)]
@@ -77,8 +77,11 @@ impl ChainView {
         if response.gained_focus() {
             ui.scroll_to_rect(rect, None);
         }
-        let reset = if has_default(&value.field) { RESET } else { "" };
-        response.on_hover_text(format!("{}: {}\n{HOW_TO} {reset}", value.label, value.text));
+        let usual = match usual(document, &value.field) {
+            "" => String::new(),
+            usual => format!(", {usual}"),
+        };
+        response.on_hover_text(format!("{}: {}\n{HOW_TO} {RESET}{usual}.", value.label, value.text));
     }
 
     /// By drag, wheel, keys, or a screen reader.
@@ -141,8 +144,8 @@ impl ChainView {
             state.store(ui.ctx(), response.id);
         }
         let now = ui.input(|input| input.time);
-        if response.double_clicked() && has_default(&value.field) && now - typing.since_s < DOUBLE_S {
-            out.push(super::edit(set(document, &value.field, "")));
+        if response.double_clicked() && now - typing.since_s < DOUBLE_S {
+            out.push(super::edit(set(document, &value.field, usual(document, &value.field))));
             return;
         }
         if response.changed() {

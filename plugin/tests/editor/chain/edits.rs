@@ -5,7 +5,7 @@ use firstjack_plugin::editor::edits::{Control, Field, LinkPart, PickupPart, nudg
 use firstjack_plugin::editor::links::Spot;
 use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
 
-use crate::chain::fake::Fake;
+use crate::fake::Fake;
 
 /// All parts that can be, in one document.
 pub const ALL: &str = r#"

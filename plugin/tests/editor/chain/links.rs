@@ -5,7 +5,7 @@ use firstjack_plugin::editor::links::{Kind, Spot, add, link, move_link, remove, 
 use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
 
 use crate::chain::edits::{ALL, at, everything};
-use crate::chain::fake::Fake;
+use crate::fake::Fake;
 
 fn names(chain: &Chain) -> Vec<String> {
     chain.links().map(|(link, _)| link.name()).collect()

@@ -4,8 +4,9 @@ use egui_kittest::Harness;
 use firstjack_plugin::editor::symbols::{ALL, Pen, Symbol};
 
 use crate::chain::view::{App, TUNER};
+use crate::snapshot::save;
 
-const PASSIVE: &str = r#"
+pub const PASSIVE_BOX: &str = r#"
 version = 2
 name = "Passive box"
 pickup = { capacitance = "1 nF", leakage = "1 GΩ" }
@@ -20,7 +21,7 @@ chain = [
 ]
 "#;
 
-const MAGNETIC: &str = r#"
+pub const MAGNETIC: &str = r#"
 version = 2
 name = "Magnetic"
 recorded = { load = "none" }
@@ -41,7 +42,7 @@ chain = [
 ]
 "#;
 
-const BLEND: &str = r#"
+pub const BLEND: &str = r#"
 version = 2
 name = "Blend"
 recorded = { load = "10M || 100p || 50 H || 3 m" }
@@ -63,13 +64,6 @@ name = "amplifier"
 chain = [{ cable = "6 m" }, { box = "amplifier", input = "1M", capacitance = "100 pF", blocking = "22 nF", thru = "after" }, { box = "monitor", input = "10k" }]
 "#;
 
-fn save(harness: &mut Harness<'_, App>, name: &str) {
-    let picture = harness.render().expect("a picture");
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("chain");
-    std::fs::create_dir_all(&folder).expect("a folder");
-    picture.save(folder.join(format!("{name}.png"))).expect("a file");
-}
-
 fn harness(toml: &str, dark: bool, scale: f32) -> Harness<'static, App> {
     let theme = if dark { egui::Theme::Dark } else { egui::Theme::Light };
     let builder = Harness::builder().with_size(egui::vec2(720.0, 480.0));
@@ -79,13 +73,14 @@ fn harness(toml: &str, dark: bool, scale: f32) -> Harness<'static, App> {
 
 #[test]
 fn diagrams_at_both_scales_in_light_and_dark() {
-    for (toml, name) in [(TUNER, "tuner"), (PASSIVE, "passive"), (MAGNETIC, "magnetic"), (BLEND, "blend")] {
+    for (toml, name) in [(TUNER, "tuner"), (PASSIVE_BOX, "passive"), (MAGNETIC, "magnetic"), (BLEND, "blend")]
+    {
         for (dark, scale) in [(true, 1.0), (false, 1.0), (true, 2.0), (false, 2.0)] {
             let mut harness = harness(toml, dark, scale);
             harness.run_steps(3);
             values_stand_apart(&harness, name);
             let shade = if dark { "dark" } else { "light" };
-            save(&mut harness, &format!("{name}-{shade}-{scale}x"));
+            save(&mut harness, &format!("chain-{name}-{shade}-{scale}x"));
         }
     }
 }
@@ -109,13 +104,19 @@ fn bare_loads_a_menu_and_an_error() {
     let mut recorded = harness(BLEND, true, 1.0);
     recorded.get_by_label("as recorded").click();
     recorded.run_steps(4);
-    save(&mut recorded, "recorded-dark-1x");
+    save(&mut recorded, "chain-recorded-dark-1x");
     let mut menu = harness(TUNER, false, 1.0);
     menu.get_by_label("tuner, listened to").focus();
     menu.run_steps(2);
     menu.key_press(egui::Key::Enter);
     menu.run_steps(4);
-    save(&mut menu, "menu-light-1x");
+    save(&mut menu, "chain-menu-light-1x");
+    let mut pickup = harness(BLEND, true, 1.0);
+    pickup.get_by_label("pickup 1").focus();
+    pickup.run_steps(2);
+    pickup.key_press(egui::Key::Enter);
+    pickup.run_steps(4);
+    save(&mut pickup, "chain-pickup-menu-dark-1x");
     let mut error = harness(TUNER, true, 1.0);
     error.get_by_label("tuner: input").click();
     error.run_steps(3);
@@ -123,7 +124,7 @@ fn bare_loads_a_menu_and_an_error() {
     error.run_steps(2);
     error.key_press(egui::Key::Enter);
     error.run_steps(4);
-    save(&mut error, "error-dark-1x");
+    save(&mut error, "chain-error-dark-1x");
 }
 
 /// Every symbol, full and dashed, lying, standing and large. Each one leaves ink of its own.
@@ -162,7 +163,7 @@ fn symbols_on_one_sheet() {
             assert!(inked, "symbol {row}, column {column}");
         }
     }
-    save(&mut harness, "symbols");
+    save(&mut harness, "chain-symbols");
 }
 
 fn draw(ui: &egui::Ui, symbol: Symbol, at: egui::Pos2, unit: f32, dashed: bool) {

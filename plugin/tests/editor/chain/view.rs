@@ -6,7 +6,7 @@ use firstjack_plugin::editor::edits::{Field, LinkPart, text};
 use firstjack_plugin::editor::links::Spot;
 use firstjack_plugin::editor::{ChainView, Message, Model, Stage, Where};
 
-use crate::chain::fake::Fake;
+use crate::fake::Fake;
 
 pub const TUNER: &str = r#"
 version = 2
@@ -34,7 +34,7 @@ pub struct App {
 
 impl App {
     pub fn new(toml: &str) -> Self {
-        let mut session = Fake::new(toml);
+        let mut session = Fake::new(toml).hearing(0);
         let model = Model::new(&mut session);
         Self { session, model, view: ChainView::default(), hide: false }
     }
@@ -56,7 +56,7 @@ impl App {
     }
 }
 
-fn open(toml: &str) -> Harness<'static, App> {
+pub fn open(toml: &str) -> Harness<'static, App> {
     open_at(toml, egui::vec2(720.0, 480.0))
 }
 
@@ -65,13 +65,13 @@ fn open_at(toml: &str, size: egui::Vec2) -> Harness<'static, App> {
     builder.build_ui_state(|ui, app: &mut App| app.draw(ui), App::new(toml))
 }
 
-fn undo(harness: &mut Harness<'_, App>) {
+pub fn undo(harness: &mut Harness<'_, App>) {
     let app = harness.state_mut();
     app.model.update(Message::Undo, &mut app.session);
     harness.run_steps(2);
 }
 
-fn shows(harness: &Harness<'_, App>, label: &str) -> String {
+pub fn shows(harness: &Harness<'_, App>, label: &str) -> String {
     harness.get_by_label(label).value().unwrap_or_default()
 }
 
@@ -84,6 +84,19 @@ fn type_over(harness: &mut Harness<'_, App>, label: &str, typed: &str) {
 fn press(harness: &mut Harness<'_, App>, key: egui::Key) {
     harness.key_press(key);
     harness.run_steps(3);
+}
+
+/// On a value, and long enough after the last click to be none with that.
+pub fn double_click(harness: &mut Harness<'_, App>, label: &str) {
+    harness.run_steps(40);
+    let at = harness.get_by_label(label).rect().center();
+    for _ in 0..2 {
+        harness.drag_at(at);
+        harness.run_steps(1);
+        harness.drop_at(at);
+        harness.run_steps(1);
+    }
+    harness.run_steps(2);
 }
 
 #[test]
@@ -217,14 +230,7 @@ fn a_double_click_brings_the_default_back() {
         open(&TUNER.replace("{ cable = \"6 m\" }", "{ cable = \"6 m\", per_metre = \"150 pF\" }"));
     let label = "cable 1: capacitance per metre";
     assert_eq!(shows(&harness, label), "150 pF/m");
-    let at = harness.get_by_label(label).rect().center();
-    for _ in 0..2 {
-        harness.drag_at(at);
-        harness.run_steps(1);
-        harness.drop_at(at);
-        harness.run_steps(1);
-    }
-    harness.run_steps(2);
+    double_click(&mut harness, label);
     assert_eq!(shows(&harness, label), "100 pF/m");
 }
 

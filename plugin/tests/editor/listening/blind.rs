@@ -6,8 +6,9 @@ use firstjack_plugin::editor::{
     BlindMessage, BlindView, Conclusion, Document, Message, Model, Readings, Sound, Stage,
 };
 
-use crate::listening::fake::Fake;
-use crate::listening::pictures::{save, texts};
+use crate::fake::Fake;
+use crate::listening::texts;
+use crate::snapshot::save;
 
 struct State {
     view: BlindView,
@@ -30,7 +31,7 @@ impl State {
 }
 
 fn state() -> State {
-    let mut session = Fake::default();
+    let mut session = Fake::courtyard();
     State { view: BlindView::default(), model: Model::new(&mut session), session }
 }
 

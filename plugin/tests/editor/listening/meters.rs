@@ -3,8 +3,9 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use firstjack_plugin::editor::{BlindMessage, Message, Meter, Meters, Model, Readings};
 
-use crate::listening::fake::Fake;
-use crate::listening::pictures::{save, texts};
+use crate::fake::Fake;
+use crate::listening::texts;
+use crate::snapshot::save;
 
 struct State {
     view: Meters,
@@ -49,9 +50,7 @@ fn with_signal() -> Readings {
 fn undo() -> Fake {
     let text = "version = 2\nname = 'undo'\npickup = { capacitance = '680p' }\ninstrument = 'guitarron'\n\
                 recorded = { load = '56k' }\n[[setup]]\nname = 'nothing'\nload = 'none'\n";
-    let mut fake = Fake::with_preset(text);
-    fake.document.heard = Some(0);
-    fake
+    Fake::new(text).hearing(0)
 }
 
 fn has(texts: &[String], wanted: &str) -> bool {
@@ -60,8 +59,8 @@ fn has(texts: &[String], wanted: &str) -> bool {
 
 #[test]
 fn a_signal_is_shown_in_numbers_and_words() {
-    let mut session = Fake { readings: with_signal(), ..Fake::default() };
-    session.document.heard = Some(1);
+    let mut session = Fake::courtyard().hearing(1);
+    session.readings = with_signal();
     let texts = both("signal", &mut session);
     for wanted in [
         "In, true peak: -6.2 dBTP",
@@ -77,7 +76,7 @@ fn a_signal_is_shown_in_numbers_and_words() {
 
 #[test]
 fn silence_is_said() {
-    let texts = both("silence", &mut Fake::default());
+    let texts = both("silence", &mut Fake::courtyard());
     assert!(
         has(&texts, "In, true peak: silent") && has(&texts, "Out, short-term loudness, 3 s: silent"),
         "{texts:?}"

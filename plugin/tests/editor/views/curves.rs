@@ -3,7 +3,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use firstjack_plugin::editor::{CurveKind, Message};
 
-use crate::views::fake::Fake;
+use crate::fake::Fake;
 use crate::views::stage::{App, Shown, courtyard, on, wait};
 
 const CURSOR: &str = "frequency of the cursor in Hz";

@@ -1,7 +1,7 @@
 use dsp_core::response::Shape;
 use firstjack_plugin::editor::{Document, Message, Model, Stage};
 
-use crate::views::fake::Fake;
+use crate::fake::Fake;
 use crate::views::stage::App;
 
 fn edit(app: &mut App, change: impl Fn(&mut Document)) {

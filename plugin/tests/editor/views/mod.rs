@@ -1,10 +1,9 @@
 //! The editor by clicking and typing.
 
 mod curves;
-pub mod fake;
 mod figures;
-mod pictures;
+pub mod pictures;
 mod setups;
-mod stage;
+pub mod stage;
 mod strings;
 mod verdict;

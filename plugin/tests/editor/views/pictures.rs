@@ -4,10 +4,11 @@ use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use firstjack_plugin::editor::{CurveKind, Message};
 
-use crate::views::fake::Fake;
+use crate::fake::Fake;
+use crate::snapshot::save;
 use crate::views::stage::{App, Shown, fits};
 
-fn app() -> App {
+pub fn app() -> App {
     let mut fake = Fake::courtyard();
     fake.readings.matching_db = [Some(31.2), Some(15.9), Some(12.34), Some(19.0), None, Some(-0.1)];
     fake.readings.version = 1;
@@ -35,9 +36,7 @@ fn picture(app: App, shown: Shown, (width, height): (f32, f32), scale: f32, them
     assert!(fits(&harness), "{name}");
     let image = harness.render().unwrap();
     let theme = if theme == Theme::Dark { "dark" } else { "light" };
-    let folder = concat!(env!("CARGO_TARGET_TMPDIR"), "/pictures");
-    std::fs::create_dir_all(folder).unwrap();
-    image.save(format!("{folder}/{name}-{width}-{scale}x-{theme}.png")).unwrap();
+    save(&mut harness, &format!("views-{name}-{width}-{scale}x-{theme}"));
     // Something is drawn: background, text and lines.
     let first = *image.get_pixel(1, 1);
     let others = image.pixels().filter(|pixel| **pixel != first).count();

@@ -6,7 +6,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use firstjack_plugin::editor::Stage;
 
-use crate::views::stage::{App, Shown, courtyard, wait};
+use crate::fake::Fake;
+use crate::views::stage::{App, Shown, courtyard, on, wait};
 
 fn run(harness: &mut Harness<'_, App>) {
     harness.run();
@@ -31,7 +32,7 @@ fn a_click_hears_a_setup() {
     harness.get_by_label("as recorded, A1 −0.2 dB").click();
     run(&mut harness);
     assert_eq!(heard(&harness), None);
-    assert_eq!(harness.state().session.stages(), [Stage::Whole; 3]);
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 3]);
 }
 
 #[test]
@@ -74,7 +75,7 @@ fn renames_in_place_and_keeps_names_apart() {
     run(&mut harness);
     rename(&mut harness, " of mine");
     assert_eq!(harness.state().session.document.preset.setups[2].name, "tuner of mine");
-    assert_eq!(harness.state().session.stages(), [Stage::Whole]);
+    assert_eq!(harness.state().session.changes, [Stage::Whole]);
 }
 
 #[test]
@@ -191,7 +192,7 @@ fn a_drag_is_one_gesture_and_one_undo() {
     }
     harness.drop_at(start + vec2(30.0, 0.0));
     harness.run();
-    let stages = harness.state().session.stages();
+    let stages = harness.state().session.changes.clone();
     assert_eq!(stages.first(), Some(&Stage::Begin));
     assert_eq!(stages.last(), Some(&Stage::End));
     assert!(
@@ -216,13 +217,29 @@ fn a_level_is_typed_and_a_double_click_resets_it() {
     harness.key_press(Key::Enter);
     run(&mut harness);
     assert_eq!(harness.state().session.document.output_db, -4.5);
-    assert_eq!(harness.state().session.stages(), [Stage::Whole]);
+    assert_eq!(harness.state().session.changes, [Stage::Whole]);
     wait(&mut harness);
     harness.get_by_label("output in dB").click();
     harness.get_by_label("output in dB").click();
     run(&mut harness);
     assert_eq!(harness.state().session.document.output_db, 0.0);
-    assert_eq!(harness.state().session.stages(), [Stage::Whole; 2]);
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 2]);
+}
+
+#[test]
+fn a_double_click_resets_each_level() {
+    let mut fake = Fake::courtyard();
+    (fake.document.trim_db, fake.document.output_db, fake.document.ceiling_db) = (3.0, -6.0, Some(12.0));
+    let mut harness = on(App::new(fake), Shown::Setups);
+    for name in ["trim in dB", "output in dB", "undo ceiling in dB"] {
+        wait(&mut harness);
+        harness.get_by_label(name).click();
+        harness.get_by_label(name).click();
+        run(&mut harness);
+    }
+    let document = &harness.state().session.document;
+    assert_eq!((document.trim_db, document.output_db, document.ceiling_db), (0.0, 0.0, Some(24.0)));
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 3]);
 }
 
 #[test]

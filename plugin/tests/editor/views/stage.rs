@@ -6,7 +6,7 @@ use firstjack_plugin::editor::{
     CurvesView, LevelsView, Message, Model, Session, SetupsView, StringsView, VerdictView, keys,
 };
 
-use crate::views::fake::Fake;
+use crate::fake::Fake;
 
 /// A model, what lies behind it, and the views of it.
 pub struct App {

@@ -3,16 +3,20 @@
 use dsp_core::preset::Preset;
 use firstjack_plugin::editor::{Document, Readings, Session, Stage};
 
-/// Holds any document that has at most six setups, and keeps what was asked of it.
+/// The setups of the courtyard, as the text of a file.
+pub const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
+
+/// Holds any document that has at most six setups, and remembers what was asked of it.
 pub struct Fake {
     pub document: Document,
     pub readings: Readings,
-    pub changes: Vec<(Document, Stage)>,
+    /// The stages of the changes so far, those that were refused included.
+    pub changes: Vec<Stage>,
     version: u64,
 }
 
 impl Fake {
-    /// With the setups of a preset, by the text of its file.
+    /// With the setups of a preset, by the text of its file. The take is heard as recorded.
     pub fn new(preset: &str) -> Self {
         let document = Document {
             preset: Preset::from_toml(preset).unwrap(),
@@ -27,14 +31,20 @@ impl Fake {
         Self { document, readings: Readings::default(), changes: Vec::new(), version: 0 }
     }
 
-    /// With the setups of the courtyard.
     pub fn courtyard() -> Self {
-        Self::new(include_str!("../../../../presets/courtyard.toml"))
+        Self::new(COURTYARD)
     }
 
-    /// The stages of the changes so far.
-    pub fn stages(&self) -> Vec<Stage> {
-        self.changes.iter().map(|(_, stage)| *stage).collect()
+    /// With this setup heard, counted from zero.
+    pub fn hearing(mut self, setup: usize) -> Self {
+        self.document.heard = Some(setup);
+        self
+    }
+
+    /// As a host would.
+    pub fn set(&mut self, change: impl FnOnce(&mut Document)) {
+        change(&mut self.document);
+        self.version += 1;
     }
 }
 
@@ -48,12 +58,12 @@ impl Session for Fake {
     }
 
     fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String> {
-        self.changes.push((to.clone(), stage));
-        if to.preset.setups.len() > firstjack_plugin::SETUPS {
-            return Err(format!("{} setups: at most {}", to.preset.setups.len(), firstjack_plugin::SETUPS));
+        self.changes.push(stage);
+        let (count, most) = (to.preset.setups.len(), firstjack_plugin::SETUPS);
+        if count > most {
+            return Err(format!("{count} setups: at most {most}"));
         }
-        self.document = to.clone();
-        self.version += 1;
+        self.set(|document| document.clone_from(to));
         Ok(())
     }
 

@@ -2,7 +2,7 @@
 
 use egui_plot::PlotPoint;
 
-use super::{CurveKind, Model, Readings, SetupFigures};
+use crate::editor::{CurveKind, Model, Readings, SetupFigures};
 
 /// The band that is drawn, in Hz.
 pub(super) const BAND_HZ: (f64, f64) = (20.0, 20e3);

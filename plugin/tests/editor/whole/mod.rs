@@ -1,0 +1,75 @@
+//! The whole window.
+
+mod focus;
+mod longer;
+mod pages;
+
+use egui::{Ui, UiBuilder, vec2};
+use egui_kittest::Harness;
+use firstjack_plugin::editor::{Message, Model, Session, Theme, Views, apply_theme};
+
+use crate::fake::Fake;
+
+pub const PASSIVE: &str = include_str!("../../../../presets/passive.toml");
+/// The smallest size in points.
+pub const SMALL: (f32, f32) = (720.0, 480.0);
+/// One in which the chain has a place of its own.
+pub const LARGE: (f32, f32) = (960.0, 640.0);
+pub const PAGES: [&str; 5] = ["Curves", "Chain", "Strings", "Levels and meters", "Blind"];
+
+/// The pages that a window of this size has: where there is room the chain is always there.
+pub fn pages((_, height): (f32, f32)) -> impl Iterator<Item = &'static str> {
+    PAGES.into_iter().filter(move |page| height < 600.0 || *page != "Chain")
+}
+
+/// The model, what lies behind it, and all views.
+pub struct Window {
+    pub session: Fake,
+    pub model: Model,
+    views: Views,
+}
+
+impl Window {
+    pub fn new(preset: &str, heard: Option<usize>) -> Self {
+        let mut session = Fake::new(preset);
+        session.document.heard = heard;
+        let model = Model::new(&mut session);
+        Self { session, model, views: Views::default() }
+    }
+
+    pub fn show(&mut self, ui: &mut Ui) {
+        let mut out: Vec<Message> = Vec::new();
+        let readings = self.session.readings().clone();
+        self.views.show(&mut to_the_edges(ui), &self.model, &readings, &mut out);
+        out.into_iter().for_each(|message| self.model.update(message, &mut self.session));
+    }
+}
+
+/// As large as the window, without the harness' margin.
+pub fn to_the_edges(ui: &mut Ui) -> Ui {
+    let rect = ui.ctx().content_rect();
+    let mut whole = ui.new_child(UiBuilder::new().max_rect(rect));
+    whole.set_clip_rect(rect);
+    whole
+}
+
+/// A window of a preset, settled.
+pub fn window(
+    preset: &str,
+    heard: Option<usize>,
+    size: (f32, f32),
+    theme: Theme,
+) -> Harness<'static, Window> {
+    let mut harness = Harness::builder()
+        .with_size(vec2(size.0, size.1))
+        .with_step_dt(1.0 / 60.0)
+        .build_ui_state(|ui, window: &mut Window| window.show(ui), Window::new(preset, heard));
+    apply(&mut harness, theme);
+    harness
+}
+
+/// Puts a theme to work, and waits for it.
+pub fn apply(harness: &mut Harness<'_, Window>, theme: Theme) {
+    apply_theme(&harness.ctx, theme);
+    harness.run_steps(3);
+}
