@@ -11,6 +11,7 @@ use crate::engine::Engine;
 use crate::exchange::{Exchange, Numbered};
 use crate::preset::{self, CircuitError};
 use crate::snapshot::Snapshot;
+use crate::telemetry::{Telemetry, Teller};
 
 /// Why a document cannot be heard.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -44,18 +45,25 @@ pub struct LiveEngine {
     engine: Engine,
     exchange: Arc<Exchange<Plan>>,
     plan: Option<Box<Numbered<Plan>>>,
+    teller: Teller,
 }
 
-/// Starts with a document, at a rate in Hz, with one or two channels.
+/// Starts with a document, at a rate in Hz, with one or two channels; `telemetry` is told what is heard.
 ///
 /// # Errors
 /// If the plugin cannot hold the document, or the core does not process at this rate or with so many channels.
-pub fn live(rate_hz: f64, channels: usize, document: &Document) -> Result<(LiveDesk, LiveEngine), LiveError> {
+pub fn live(
+    rate_hz: f64,
+    channels: usize,
+    document: &Document,
+    telemetry: &Arc<Telemetry>,
+) -> Result<(LiveDesk, LiveEngine), LiveError> {
     let plan = Plan::new(document)?;
     let engine = Engine::new(rate_hz, channels, &plan.snapshot, &plan.circuit)?;
     let exchange = Arc::new(Exchange::new(plan));
     let desk = LiveDesk(exchange.clone());
-    Ok((desk, LiveEngine { engine, exchange, plan: None }))
+    let teller = telemetry.activate(rate_hz, channels);
+    Ok((desk, LiveEngine { engine, exchange, plan: None, teller }))
 }
 
 impl LiveDesk {
@@ -76,7 +84,7 @@ impl LiveEngine {
         let Some(numbered) = &self.plan else { return };
         let plan = &numbered.value;
         self.engine.set(&plan.snapshot, &plan.circuit, is_new);
-        self.engine.process(block, &plan.circuit);
+        self.engine.process_and_tell(block, &plan.circuit, &mut self.teller);
     }
 }
 
@@ -110,7 +118,7 @@ mod tests {
     #[test]
     fn a_setup_is_heard_as_the_core_plays_it() {
         let document = document(Some(3));
-        let (_, mut engine) = live(48_000.0, 1, &document).unwrap();
+        let (_, mut engine) = live(48_000.0, 1, &document, &Arc::default()).unwrap();
         let mut played = sound();
         assert_no_alloc(|| engine.process(&mut [&mut played]));
         let preset = &document.preset;
@@ -126,7 +134,7 @@ mod tests {
 
     #[test]
     fn a_document_that_is_handed_in_is_heard() {
-        let (desk, mut engine) = live(48_000.0, 2, &document(None)).unwrap();
+        let (desk, mut engine) = live(48_000.0, 2, &document(None), &Arc::default()).unwrap();
         let (mut left, mut right) = (sound(), sound());
         engine.process(&mut [&mut left, &mut right]);
         assert_eq!(left, sound());
@@ -136,14 +144,28 @@ mod tests {
         assert_eq!(left, right);
     }
 
+    /// While nobody listens nothing is told; then all six gains within six times ten milliseconds.
+    #[test]
+    fn an_open_window_is_told_the_matching_gains() {
+        let telemetry = Arc::new(Telemetry::default());
+        let (_, mut engine) = live(48_000.0, 1, &document(None), &telemetry).unwrap();
+        (0..10).for_each(|_| engine.process(&mut [&mut sound()]));
+        assert_eq!(telemetry.matching_db(), [None; crate::SETUPS]);
+        telemetry.set_open(true);
+        (0..10).for_each(|_| assert_no_alloc(|| engine.process(&mut [&mut [0.0; 480]])));
+        let gains = telemetry.matching_db().map(Option::unwrap);
+        // 56k and 10M.
+        assert!(gains[0] > gains[5], "{gains:?}");
+    }
+
     #[test]
     fn what_cannot_be_held_is_refused() {
         let mut crowded = document(None);
         let more = crowded.preset.setups.clone();
         crowded.preset.setups.extend(more);
-        let (desk, _) = live(48_000.0, 1, &document(None)).unwrap();
+        let (desk, _) = live(48_000.0, 1, &document(None), &Arc::default()).unwrap();
         assert_eq!(desk.set(&crowded), Err(CircuitError::TooManySetups { given: 12 }));
-        assert!(matches!(live(48_000.0, 1, &crowded), Err(LiveError::Circuit(_))));
-        assert!(matches!(live(10.0, 1, &document(None)), Err(LiveError::Processor(_))));
+        assert!(matches!(live(48_000.0, 1, &crowded, &Arc::default()), Err(LiveError::Circuit(_))));
+        assert!(matches!(live(10.0, 1, &document(None), &Arc::default()), Err(LiveError::Processor(_))));
     }
 }

@@ -12,7 +12,7 @@ pub fn run(arguments: &LiveArguments) -> Result<(), Failure> {
     display::check()?;
     let way = Way::new(arguments)?;
     stdout::print(&format!("{}\n", way.description))?;
-    if firstjack_plugin::standalone(framework_arguments(&way, arguments)) {
+    if firstjack_plugin::standalone(framework_arguments(&way, arguments), way.description) {
         return Ok(());
     }
     Err(Failure::Sound("the window or the sound could not be started; the reason is above".to_owned()))

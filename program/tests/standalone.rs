@@ -63,6 +63,14 @@ fn a_build_without_sound_says_how_to_get_it() {
 /// Nothing waits for a display that is not there.
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod window {
+    use std::io::{BufRead, BufReader};
+    use std::process::{Child, Command, Stdio};
+    use std::time::{Duration, Instant};
+
+    use x11rb::connection::Connection;
+    use x11rb::protocol::xproto::{ClientMessageEvent, ConnectionExt, EventMask, ImageFormat};
+    use x11rb::rust_connection::RustConnection;
+
     use super::*;
     use crate::support::wav::{Kind, Wav};
     use crate::support::{Outcome, sine};
@@ -149,5 +157,105 @@ mod window {
         let outcome = sandbox.run(&["open", "take.wav", "--setups", "blend.toml"]);
         assert_eq!(outcome.code, Some(2), "{outcome:?}");
         assert!(outcome.stderr.contains("needs a track for each"), "{outcome:?}");
+    }
+
+    /// Real windows on a display of their own, drawn in software, which close when they are asked to.
+    #[test]
+    fn windows_open_draw_and_close() {
+        let Some(screen) = Screen::new() else {
+            eprintln!("SKIPPED: Xvfb is not installed, so no window was opened");
+            return;
+        };
+        let live: &[&str] = &["live", "--backend", "dummy"];
+        let commands = [&OPEN[..], live];
+        for arguments in commands.into_iter().take(if cfg!(feature = "sound") { 2 } else { 1 }) {
+            let sandbox = sandbox();
+            let mut command = sandbox.command(arguments);
+            command.env("DISPLAY", &screen.name).env("LIBGL_ALWAYS_SOFTWARE", "1");
+            // Nobody's own settings are read.
+            command
+                .env("XDG_CONFIG_HOME", sandbox.path("settings"))
+                .stdout(Stdio::piped())
+                .stderr(Stdio::piped());
+            let mut running = command.spawn().unwrap();
+            let window = until(|| {
+                assert_eq!(running.try_wait().unwrap(), None, "{arguments:?} ended");
+                screen.drawn_window()
+            });
+            screen.close(window);
+            until(|| running.try_wait().unwrap());
+            let outcome = Outcome::of(running.wait_with_output());
+            assert_eq!(outcome.code, Some(0), "{arguments:?}: {outcome:?}");
+            if arguments[0] == "live" {
+                assert!(outcome.stdout.contains("No sound: only the window."), "{outcome:?}");
+            }
+        }
+    }
+
+    /// What a loop finds in the end.
+    fn until<T>(mut found: impl FnMut() -> Option<T>) -> T {
+        let begin = Instant::now();
+        loop {
+            if let Some(found) = found() {
+                return found;
+            }
+            assert!(begin.elapsed() < Duration::from_secs(60), "it took too long");
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    struct Screen {
+        name: String,
+        server: Child,
+        connection: RustConnection,
+        root: u32,
+    }
+
+    impl Screen {
+        fn new() -> Option<Self> {
+            let mut command = Command::new("Xvfb");
+            command.args(["-displayfd", "1", "-screen", "0", "1280x1024x24", "-nolisten", "tcp"]);
+            let mut server = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().ok()?;
+            let mut number = String::new();
+            BufReader::new(server.stdout.take()?).read_line(&mut number).unwrap();
+            let name = format!(":{}", number.trim());
+            let (connection, screen) = x11rb::connect(Some(&name)).unwrap();
+            let root = connection.setup().roots[screen].root;
+            Some(Self { name, server, connection, root })
+        }
+
+        /// A window in which there is text: that has more colours than a plain ground.
+        fn drawn_window(&self) -> Option<u32> {
+            let windows = self.connection.query_tree(self.root).unwrap().reply().unwrap().children;
+            windows.into_iter().find(|window| {
+                let size = self.connection.get_geometry(*window).unwrap().reply().unwrap();
+                let (width, height) = (size.width, size.height);
+                let image =
+                    self.connection.get_image(ImageFormat::Z_PIXMAP, *window, 0, 0, width, height, !0);
+                image.unwrap().reply().is_ok_and(|image| {
+                    image.data.chunks(4).collect::<std::collections::BTreeSet<_>>().len() >= 8
+                })
+            })
+        }
+
+        /// As window managers ask.
+        fn close(&self, window: u32) {
+            let atom = |name: &[u8]| self.connection.intern_atom(false, name).unwrap().reply().unwrap().atom;
+            let event = ClientMessageEvent::new(
+                32,
+                window,
+                atom(b"WM_PROTOCOLS"),
+                [atom(b"WM_DELETE_WINDOW"), 0, 0, 0, 0],
+            );
+            self.connection.send_event(false, window, EventMask::NO_EVENT, event).unwrap();
+            self.connection.flush().unwrap();
+        }
+    }
+
+    impl Drop for Screen {
+        fn drop(&mut self) {
+            let _ = self.server.kill();
+            let _ = self.server.wait();
+        }
     }
 }

@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use crate::display::Display;
 use crate::host::Instance;
 use crate::{bundle, demo, paths, shell};
 use anyhow::{Context, Result, ensure};
@@ -33,7 +34,23 @@ pub fn run(minutes: u32) -> Result<()> {
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;
     files(&folder, &take, minutes)?;
-    plugin()
+    plugin()?;
+    window()
+}
+
+/// What an open window costs, where windows are those of X11.
+fn window() -> Result<()> {
+    if !cfg!(target_os = "linux") {
+        return Ok(());
+    }
+    let display = Display::new()?;
+    println!("\nan open window:");
+    let mut command = shell::cargo();
+    command.args(["run", "--release", "--quiet", "--package", "firstjack-plugin", "--example", "window"]);
+    if let Some(name) = &display.name {
+        command.env("DISPLAY", name);
+    }
+    shell::run(&mut command)
 }
 
 /// Stereo takes of the demo, one after the other; the right channel is half a take late.

@@ -3,6 +3,7 @@
 mod bench;
 mod bundle;
 mod demo;
+mod display;
 mod host;
 mod licences;
 mod packages;

@@ -1,20 +1,29 @@
 //! Pictures of a real window, drawn without a graphics card.
 
+use std::collections::HashSet;
 use std::fs;
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
 
 use anyhow::{Context, Result, bail, ensure};
 
+use crate::display::Display;
 use crate::{demo, paths, shell};
 
-/// What each picture is called, and how it is asked for.
-const PICTURES: [(&str, &[&str]); 3] = [
-    ("open.png", &["--theme", "light"]),
-    ("open-2x.png", &["--theme", "light", "--zoom", "2"]),
-    ("open-dark.png", &["--theme", "dark"]),
+/// The window at its own size, in pixels.
+const SIZE: (u32, u32) = (1080, 760);
+
+/// What each picture is called, how it is asked for, and how many times as large it is.
+const PICTURES: [(&str, &[&str], u32); 4] = [
+    ("open.png", &["--theme", "light"], 1),
+    ("open-2x.png", &["--theme", "light", "--zoom", "2"], 2),
+    ("open-3x.png", &["--theme", "light", "--zoom", "3"], 3),
+    ("open-dark.png", &["--theme", "dark"], 1),
 ];
+
+/// Text in two weights, six curves and their ground have more colours than this.
+const LEAST_COLOURS: usize = 50;
+/// No colour covers more of a quarter than this: the ground of one that is drawn was seen to cover 64 to 92 %.
+const MOST_OF_ONE: f64 = 0.95;
 
 /// A window that takes longer than this has failed.
 const LIMIT_SECONDS: u64 = 60;
@@ -34,9 +43,11 @@ pub fn run() -> Result<()> {
     let take = folder.join("take.wav");
     demo::write(&take, &demo::recorded(f64::from(demo::RATE_HZ))?)?;
     let display = Display::new()?;
-    for (name, options) in PICTURES {
+    for (name, options, times) in PICTURES {
         let picture = folder.join(name);
         shoot(&display, &take, &picture, options)?;
+        check(&picture, (SIZE.0 * times, SIZE.1 * times))
+            .with_context(|| format!("{name} is no picture of a window"))?;
         println!("{}", picture.display());
     }
     Ok(())
@@ -65,41 +76,23 @@ fn shoot(display: &Display, take: &Path, picture: &Path, options: &[&str]) -> Re
     Ok(())
 }
 
-/// The display that windows are opened on: the one that is there, or a virtual one for as long as this lives.
-struct Display {
-    /// `None` for the one that is there.
-    name: Option<String>,
-    server: Option<Child>,
-}
-
-impl Display {
-    fn new() -> Result<Self> {
-        if std::env::var_os("DISPLAY").is_some_and(|name| !name.is_empty()) {
-            return Ok(Self { name: None, server: None });
-        }
-        let mut server = Command::new("Xvfb")
-            // Large enough for a window at twice its size.
-            .args(["-displayfd", "1", "-screen", "0", "2560x1760x24", "-nolisten", "tcp"])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .context("there is no display, and Xvfb is missing; install it with your package manager, for example: sudo \
-                      apt-get install xvfb libgl1-mesa-dri")?;
-        // It says which number it found free once it is ready.
-        let mut number = String::new();
-        let out = server.stdout.take().context("Xvfb has no output")?;
-        BufReader::new(out).read_line(&mut number)?;
-        let display = Self { name: Some(format!(":{}", number.trim())), server: Some(server) };
-        ensure!(!number.trim().is_empty(), "Xvfb did not start");
-        Ok(display)
+/// Whether something was drawn, all over the window.
+fn check(picture: &Path, size: (u32, u32)) -> Result<()> {
+    let image = image::open(picture)?.into_rgb8();
+    ensure!(image.dimensions() == size, "it has {:?} pixels instead of {size:?}", image.dimensions());
+    // Each quarter, so that no part of it is blank.
+    let (width, height) = (size.0 / 2, size.1 / 2);
+    for (x, y) in [(0, 0), (width, 0), (0, height), (width, height)] {
+        let quarter = image::imageops::crop_imm(&image, x, y, width, height).to_image();
+        let mut pixels: Vec<[u8; 3]> = quarter.pixels().map(|pixel| pixel.0).collect();
+        let all = pixels.len();
+        let colours = pixels.iter().collect::<HashSet<_>>().len();
+        ensure!(colours > LEAST_COLOURS, "{colours} colours from {x}, {y} on");
+        pixels.sort_unstable();
+        let largest = pixels.chunk_by(PartialEq::eq).map(<[_]>::len).max().unwrap_or(0);
+        #[expect(clippy::cast_precision_loss, reason = "millions of pixels")]
+        let part = largest as f64 / all as f64;
+        ensure!(part < MOST_OF_ONE, "{:.0} % of it are of one colour from {x}, {y} on", 100.0 * part);
     }
-}
-
-impl Drop for Display {
-    fn drop(&mut self) {
-        if let Some(server) = &mut self.server {
-            let _ = server.kill();
-            let _ = server.wait();
-        }
-    }
+    Ok(())
 }

@@ -1,5 +1,5 @@
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Duration;
 
 use nice_plug::context::gui::GuiContext;
@@ -8,12 +8,17 @@ use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
 use super::settings::Settings;
+#[cfg(target_os = "linux")]
+use super::surroundings::Surroundings;
 use super::{HostSession, Message, Model, Session, Views, theme};
 use crate::params::FirstjackParams;
 use crate::telemetry::Telemetry;
 
+/// Device, rate and buffer where there is no host to show them. The framework makes the plugin from nothing, so this is the process's.
+pub(crate) static SOUND: OnceLock<String> = OnceLock::new();
+
 /// Between two frames of a meter that moves.
-const FRAME: Duration = Duration::from_millis(33);
+pub(super) const FRAME: Duration = Duration::from_millis(33);
 
 /// What the window shows. It outlives the window: undo is still there when it opens again.
 pub struct EditorApp {
@@ -26,8 +31,15 @@ pub struct EditorApp {
     path: Option<PathBuf>,
 }
 
-/// The session lives in the window's own memory, so that it ends with the window: nobody says when that closes.
-type Held = Arc<Mutex<HostSession>>;
+/// It lives in the window's own memory, so that it ends with the window: nobody says when that closes.
+type Held = Arc<Mutex<Opened>>;
+
+/// What there is while a window is open.
+struct Opened {
+    session: HostSession,
+    #[cfg(target_os = "linux")]
+    surroundings: Option<Surroundings>,
+}
 
 impl EditorApp {
     /// Of an instance, with what is remembered of windows before.
@@ -37,7 +49,7 @@ impl EditorApp {
         Self { params, telemetry, model: None, views: Views::default(), settings, path }
     }
 
-    fn session(ctx: &egui::Context) -> Option<Held> {
+    fn opened(ctx: &egui::Context) -> Option<Held> {
         ctx.data(|data| data.get_temp::<Held>(egui::Id::NULL))
     }
 
@@ -56,6 +68,9 @@ impl EditorApp {
         let mut out: Vec<Message> = Vec::new();
         let before = session.readings().version;
         session.listen(ui.input(|input| input.time));
+        if let Some(sound) = SOUND.get() {
+            egui::Panel::bottom("sound").show(ui, |ui| ui.add(egui::Label::new(sound).truncate()));
+        }
         self.views.show(ui, model, session.readings(), &mut out);
         // While meters move they are drawn; then they rest.
         if session.readings().version != before {
@@ -96,7 +111,12 @@ impl NiceEguiApp for EditorApp {
             model.notice = self.params.circuit_problem();
         }
         theme::apply(&egui_ctx, self.settings.theme);
-        egui_ctx.data_mut(|data| data.insert_temp::<Held>(egui::Id::NULL, Arc::new(Mutex::new(session))));
+        let opened = Opened {
+            session,
+            #[cfg(target_os = "linux")]
+            surroundings: Surroundings::of(frame.baseview_window()),
+        };
+        egui_ctx.data_mut(|data| data.insert_temp::<Held>(egui::Id::NULL, Arc::new(Mutex::new(opened))));
         frame.set_key_capture(keys(false));
         Ok(())
     }
@@ -104,12 +124,24 @@ impl NiceEguiApp for EditorApp {
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let typing = ui.ctx().text_edit_focused();
         frame.set_key_capture(keys(typing));
+        let Some(opened) = Self::opened(ui.ctx()) else { return };
+        let mut opened = opened.lock().unwrap_or_else(PoisonError::into_inner);
+        #[cfg(target_os = "linux")]
+        if let Some(surroundings) = &mut opened.surroundings {
+            if !typing {
+                ui.input(|input| surroundings.give_back(&input.raw.events));
+            }
+            // The next exposure draws it.
+            let can_be_seen = surroundings.can_be_seen();
+            self.telemetry.set_open(can_be_seen);
+            if !can_be_seen {
+                return;
+            }
+        }
         if !typing {
             leave_space(ui.ctx());
         }
-        if let Some(session) = Self::session(ui.ctx()) {
-            self.frame(ui, &mut session.lock().unwrap_or_else(PoisonError::into_inner));
-        }
+        self.frame(ui, &mut opened.session);
     }
 
     fn resized(&mut self, new_size: WindowSize) {

@@ -250,7 +250,7 @@ fn unloaded(number: usize, preset: &Preset) -> Setup {
     while is_taken(&name) {
         name.push('\'');
     }
-    Setup { name, chain: Chain::default(), positions: preset.recorded_at }
+    Setup { name, venue: None, chain: Chain::default(), positions: preset.recorded_at }
 }
 
 fn heard_of(setup: Option<usize>) -> Result<Heard, String> {

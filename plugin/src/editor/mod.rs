@@ -16,6 +16,7 @@ mod decibels;
 mod document;
 pub mod edits;
 mod figures;
+mod files;
 mod gestures;
 mod held;
 mod help;
@@ -35,6 +36,8 @@ mod settings;
 mod setups;
 mod slots;
 mod strings;
+#[cfg(target_os = "linux")]
+mod surroundings;
 pub mod symbols;
 mod theme;
 mod usual;
@@ -43,6 +46,8 @@ mod waveform;
 mod window;
 
 pub use app::EditorApp;
+#[cfg(feature = "standalone")]
+pub(crate) use app::SOUND;
 pub use blind::{Blind, BlindMessage, Conclusion, Score, Sound, p_value};
 pub use blind_view::BlindView;
 pub use chain::ChainView;

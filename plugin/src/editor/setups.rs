@@ -5,6 +5,7 @@ use egui::{
 use egui::{Popup, Role, Ui, WidgetInfo, WidgetText, pos2, vec2};
 
 use super::blind_view::HIDDEN;
+use super::files::{self, PresetFiles};
 use super::{Document, Message, Model, Readings, SetupFigures, Stage, decibels, look};
 
 const AS_RECORDED: &str = "as recorded";
@@ -30,8 +31,6 @@ const GAP: f32 = 4.0;
 const SECOND_LINE: f32 = 11.5;
 /// Rows of the field for a preset's text.
 const FIELD_ROWS: usize = 5;
-/// A preset is a few kilobytes: this much is something else, and would take long to read.
-const MOST_BYTES: usize = 1 << 20;
 
 /// The setups and "as recorded": which one is heard, their names, and presets.
 #[derive(Debug, Default)]
@@ -39,6 +38,7 @@ pub struct SetupsView {
     renaming: Option<Renaming>,
     /// The text of a preset while its field is open.
     pasted: Option<String>,
+    files: PresetFiles,
 }
 
 #[derive(Debug)]
@@ -65,6 +65,7 @@ impl SetupsView {
             return;
         }
         self.presets(ui, model, out);
+        self.files.show(ui.ctx(), model, out);
         ScrollArea::vertical().id_salt("setups").auto_shrink([false, true]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             self.row(ui, model, readings, None, out);
@@ -153,6 +154,7 @@ impl SetupsView {
                 let open = self.pasted.is_none();
                 self.pasted = open.then(String::new);
             }
+            self.files.buttons(ui, model);
         });
         self.paste_field(ui, out);
     }
@@ -322,19 +324,6 @@ fn renamed(document: &Document, index: usize, name: &str) -> Option<Message> {
 
 /// Loads a file that was dropped onto the window.
 fn take_dropped(ctx: &Context, out: &mut Vec<Message>) {
-    let dropped = ctx.input(|input| input.raw.dropped_files.clone());
-    let Some(file) = dropped.first() else {
-        return;
-    };
-    let name = file.path().display();
-    let read = file.bytes().and_then(|bytes| {
-        if bytes.len() > MOST_BYTES {
-            return Err(format!("{} bytes; a preset has at most {MOST_BYTES}", bytes.len()));
-        }
-        String::from_utf8(bytes).map_err(|_| "not text in UTF-8; accepted is a preset in TOML".to_owned())
-    });
-    out.push(match read {
-        Ok(text) => Message::Load(text),
-        Err(error) => Message::Notice(format!("{name}: {error}")),
-    });
+    let dropped = ctx.input(|input| input.raw.dropped_files.first().cloned());
+    out.extend(dropped.map(|file| files::read(file.path(), file.bytes())));
 }

@@ -13,6 +13,7 @@ use nice_plug_egui::{
 };
 
 use super::EditorApp;
+use super::app::FRAME;
 use super::settings::{SMALLEST, Settings};
 
 /// The framework's editor, which tells the host the size of the window as it is: the framework's own leaves the zoom out.
@@ -31,7 +32,10 @@ impl FirstjackEditor {
             size_constraints: SizeConstraints::Logical { min_size: Some(smallest), max_size: None },
             ..ResizeHint::RESIZABLE
         };
-        let settings = EguiNiceSettings::new().with_tile("Firstjack").with_resize_hint(hint);
+        let settings = EguiNiceSettings::new()
+            .with_tile("Firstjack")
+            .with_resize_hint(hint)
+            .with_repaint_poll_interval(FRAME);
         create_egui_editor(state.clone(), repaint, settings, app).map(|inner| Self { inner, state })
     }
 }

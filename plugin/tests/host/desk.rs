@@ -1,19 +1,49 @@
 //! What the host offers the plugin.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
+use clack_extensions::params::{
+    HostParams, HostParamsImplMainThread, HostParamsImplShared, ParamClearFlags, ParamRescanFlags,
+};
 use clack_host::prelude::*;
 
 pub struct Desk;
 
-pub struct Shared;
+#[derive(Default)]
+pub struct Shared {
+    flush: AtomicBool,
+}
+
+impl Shared {
+    /// Whether the plugin has asked for a flush since this was last asked.
+    pub fn take_flush(&self) -> bool {
+        self.flush.swap(false, Ordering::SeqCst)
+    }
+}
+
+pub struct Main;
+
+impl MainThreadHandler<'_> for Main {}
+
+impl HostParamsImplShared for Shared {
+    fn request_flush(&self) {
+        self.flush.store(true, Ordering::SeqCst);
+    }
+}
+
+impl HostParamsImplMainThread for Main {
+    fn rescan(&self, _: ParamRescanFlags) {}
+    fn clear(&self, _: ClapId, _: ParamClearFlags) {}
+}
 
 impl HostHandlers for Desk {
     type Shared<'a> = Shared;
-    type MainThread<'a> = ();
+    type MainThread<'a> = Main;
     type AudioProcessor<'a> = ();
 
     fn declare_extensions(builder: &mut HostExtensions<Self>, _: &Shared) {
-        builder.register::<HostGui>();
+        builder.register::<HostGui>().register::<HostParams>();
     }
 }
 

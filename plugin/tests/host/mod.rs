@@ -20,9 +20,10 @@ use clack_extensions::render::{PluginRender, RenderMode};
 use clack_extensions::state::PluginState;
 use clack_extensions::tail::{PluginTail, TailLength};
 use clack_host::events::event_types::{ParamModEvent, ParamValueEvent};
+use clack_host::events::spaces::CoreEventSpace;
 use clack_host::prelude::*;
 
-use desk::{Desk, Shared};
+use desk::{Desk, Main, Shared};
 pub use sounds::{Noise, Sound, assert_close, assert_same, bend, difference, sine};
 
 /// What a host knows of a parameter.
@@ -53,6 +54,19 @@ impl<'a> Change<'a> {
     }
 }
 
+/// What the plugin tells of its parameters.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Told {
+    Begin(String),
+    Value(String, f64),
+    End(String),
+}
+
+/// Room for what is told in a block: the allocation guard is on while it is.
+const MOST_TOLD: usize = 1024;
+/// So long after the last word all has been said: longer than a frame of a window drawn in software.
+const QUIET: Duration = Duration::from_millis(500);
+
 /// CLAP states of the framework start with the length of the JSON that follows.
 pub fn packed(json: &str) -> Vec<u8> {
     let length = u64::try_from(json.len()).unwrap();
@@ -80,6 +94,7 @@ pub struct Host {
     order: Vec<String>,
     /// Time spent in the plugin's `process`.
     pub processing: Duration,
+    told: Vec<Told>,
 }
 
 impl Host {
@@ -88,12 +103,14 @@ impl Host {
         let entry = unsafe { PluginEntry::load_from_raw(&firstjack_plugin::clap_entry, c"") }.unwrap();
         let info = HostInfo::new("Test", "Test", "", "0").unwrap();
         let mut instance =
-            PluginInstance::new(|()| Shared, |_| (), &entry, c"org.firstjack.firstjack", &info).unwrap();
+            PluginInstance::new(|()| Shared::default(), |_| Main, &entry, c"org.firstjack.firstjack", &info)
+                .unwrap();
         let list = list_parameters(&mut instance);
         Self {
             instance,
             processor: None,
             processing: Duration::ZERO,
+            told: Vec::new(),
             order: list.iter().map(|parameter| parameter.name.clone()).collect(),
             parameters: list.into_iter().map(|parameter| (parameter.name.clone(), parameter)).collect(),
         }
@@ -144,7 +161,7 @@ impl Host {
     pub fn start(&mut self, rate_hz: f64) {
         let configuration =
             PluginAudioConfiguration { sample_rate: rate_hz, min_frames_count: 1, max_frames_count: 1 << 20 };
-        let stopped = self.instance.activate(|_, ()| (), configuration).unwrap();
+        let stopped = self.instance.activate(|_, _| (), configuration).unwrap();
         self.processor = Some(stopped.start_processing().unwrap().into());
     }
 
@@ -189,6 +206,12 @@ impl Host {
         let adjusted = gui.adjust_size(&handle, size).unwrap();
         gui.set_size(&handle, adjusted).unwrap();
         adjusted
+    }
+
+    pub fn show_editor(&mut self, shown: bool) {
+        let handle = self.instance.plugin_handle();
+        let gui: PluginGui = handle.get_extension().unwrap();
+        if shown { gui.show(&handle) } else { gui.hide(&handle) }.unwrap();
     }
 
     pub fn close_editor(&mut self) {
@@ -247,9 +270,36 @@ impl Host {
         self.set_value(name, value);
     }
 
+    /// What the plugin tells until it has had nothing more to tell for a while: by blocks of silence, or at rest when it asks.
+    pub fn told_until_quiet(&mut self) -> Vec<Told> {
+        let begin = Instant::now();
+        let mut last = begin;
+        while last.elapsed() < QUIET {
+            assert!(begin.elapsed() < Duration::from_secs(30), "it tells and tells");
+            let before = self.told.len();
+            if self.processor.is_some() {
+                self.run(&vec![vec![0.0; 480]; 2], 480);
+            } else if self.instance.access_shared_handler(Shared::take_flush) {
+                self.flush(&EventBuffer::new());
+            }
+            self.idle();
+            if self.told.len() > before {
+                last = Instant::now();
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        std::mem::take(&mut self.told)
+    }
+
     pub fn set_value(&mut self, name: &str, value: f64) {
-        let events = [ParamValueEvent::new(0, self.id(name), Pckn::match_all(), value)];
-        let (input, mut output) = (InputEvents::from_buffer(&events), OutputEvents::void());
+        let mut events = EventBuffer::new();
+        events.push(&ParamValueEvent::new(0, self.id(name), Pckn::match_all(), value));
+        self.flush(&events);
+    }
+
+    fn flush(&mut self, events: &EventBuffer) {
+        let mut told = EventBuffer::with_capacity(MOST_TOLD);
+        let (input, mut output) = (InputEvents::from_buffer(events), OutputEvents::from_buffer(&mut told));
         if let Some(processor) = &mut self.processor {
             let mut handle = processor.plugin_handle();
             let params: PluginParams = handle.get_extension().unwrap();
@@ -259,6 +309,24 @@ impl Host {
             let params: PluginParams = handle.get_extension().unwrap();
             params.flush(&mut handle, &input, &mut output);
         }
+        self.hear(&told);
+    }
+
+    /// Takes note of what is told.
+    fn hear(&mut self, events: &EventBuffer) {
+        let named = |id: Option<ClapId>| {
+            let id = id.expect("an id").get();
+            let named = self.parameters.values().find(|parameter| parameter.id == id);
+            named.expect("a parameter of that id").name.clone()
+        };
+        let told = events.iter().filter_map(|event| match event.as_core_event()? {
+            CoreEventSpace::ParamGestureBegin(event) => Some(Told::Begin(named(event.param_id()))),
+            CoreEventSpace::ParamValue(event) => Some(Told::Value(named(event.param_id()), event.value())),
+            CoreEventSpace::ParamGestureEnd(event) => Some(Told::End(named(event.param_id()))),
+            _ => None,
+        });
+        let told: Vec<Told> = told.collect();
+        self.told.extend(told);
     }
 
     pub fn save(&mut self) -> Vec<u8> {
@@ -311,8 +379,10 @@ impl Host {
 
     fn run_block(&mut self, input: &mut Sound, events: &EventBuffer) -> Sound {
         let processor = self.processor.as_mut().expect("running").as_started_mut().unwrap();
-        let (output, time) = process(processor, input, events);
+        let mut told = EventBuffer::with_capacity(MOST_TOLD);
+        let (output, time) = process(processor, input, events, &mut told);
         self.processing += time;
+        self.hear(&told);
         output
     }
 
@@ -324,22 +394,26 @@ impl Host {
         std::thread::scope(|scope| {
             let audio = scope.spawn(|| {
                 let mut output: Sound = vec![Vec::new(); sound.len()];
+                let mut all_told = Vec::new();
                 let frames = sound[0].len();
                 while running.load(Ordering::SeqCst) {
                     for start in (0..frames).step_by(block) {
                         let end = frames.min(start + block);
                         let mut input = sound.iter().map(|channel| channel[start..end].to_vec()).collect();
                         let started = processor.as_started_mut().unwrap();
-                        let (part, _) = process(started, &mut input, &EventBuffer::new());
+                        let mut told = EventBuffer::with_capacity(MOST_TOLD);
+                        let (part, _) = process(started, &mut input, &EventBuffer::new(), &mut told);
+                        all_told.push(told);
                         output.iter_mut().zip(part).for_each(|(all, part)| all.extend(part));
                     }
                 }
-                (processor, output)
+                (processor, output, all_told)
             });
             meanwhile(self);
             running.store(false, Ordering::SeqCst);
-            let (processor, output) = audio.join().unwrap();
+            let (processor, output, told) = audio.join().unwrap();
             self.processor = Some(processor);
+            told.iter().for_each(|told| self.hear(told));
             output
         })
     }
@@ -350,6 +424,7 @@ fn process(
     processor: &mut StartedPluginAudioProcessor<Desk>,
     input: &mut Sound,
     events: &EventBuffer,
+    told: &mut EventBuffer,
 ) -> (Sound, Duration) {
     let frames = input[0].len();
     // Not zero: what the plugin leaves unwritten shows.
@@ -370,7 +445,7 @@ fn process(
             &input_audio,
             &mut output_audio,
             &InputEvents::from_buffer(events),
-            &mut OutputEvents::void(),
+            &mut OutputEvents::from_buffer(told),
             None,
             None,
         )

@@ -29,12 +29,15 @@ const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let preset = preset(arguments.setups.as_deref())?;
     let take = Arc::new(decode(&arguments.take, arguments.salvage)?);
-    let (session, engine) = PlayerSession::new(document_of(preset), take.clone())
+    let (mut session, engine) = PlayerSession::new(document_of(preset), take.clone())
         .map_err(|problem| refused(arguments, problem))?;
     display::check()?;
     let transport = Arc::new(Transport::new(take.frames()));
     let player = Player::new(take.clone(), transport.clone(), engine);
     let output = Output::start(player, take.rate_hz);
+    if output.description.is_err() {
+        session.go_unheard().map_err(|problem| refused(arguments, problem))?;
+    }
     let window = Window {
         title: title(&arguments.take),
         remarks: remarks(&take),

@@ -10,8 +10,6 @@ use super::decode::{HEARD, Sound};
 
 /// Starting, stopping and going elsewhere take this long twice, out and in, so that nothing clicks.
 const RAMP_SECONDS: f64 = 0.01;
-/// So long the setup may ring on after a stop; then nothing is computed.
-const RING_SECONDS: f64 = 2.0;
 /// No place is asked for.
 const NOWHERE: u64 = u64::MAX;
 
@@ -96,22 +94,13 @@ pub struct Player {
     /// From zero, silence, to one.
     ramp: f64,
     ramp_step: f64,
-    /// Frames since the last sound.
-    silent: usize,
-    ring: usize,
 }
 
 impl Player {
     pub fn new(sound: Arc<Sound>, transport: Arc<Transport>, engine: LiveEngine) -> Self {
         let rate_hz = f64::from(sound.rate_hz);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "of a rate up to 384 kHz"
-        )]
-        let ring = (RING_SECONDS * rate_hz) as usize;
         let ramp_step = (RAMP_SECONDS * rate_hz).recip();
-        Self { sound, transport, engine, position: 0, ramp: 0.0, ramp_step, silent: ring, ring }
+        Self { sound, transport, engine, position: 0, ramp: 0.0, ramp_step }
     }
 
     /// Fills the next frames of as many channels as the take has. Real-time safe.
@@ -123,13 +112,11 @@ impl Player {
             self.advance(part.as_ref(), repeat);
         }
         self.transport.position.store(self.position as u64, Ordering::Relaxed);
-        if self.silent < self.ring {
-            self.engine.process(channels);
-        }
+        // In silence, too: what a new setup is to be raised by is told before it is heard.
+        self.engine.process(channels);
     }
 
-    fn read(&mut self, channels: &mut [&mut [f32]], frame: usize) {
-        self.silent = if self.ramp > 0.0 { 0 } else { self.silent.saturating_add(1) };
+    fn read(&self, channels: &mut [&mut [f32]], frame: usize) {
         let weight = self.ramp * self.ramp * (3.0 - 2.0 * self.ramp);
         for (channel, samples) in channels.iter_mut().zip(&self.sound.channels) {
             let sample = samples.get(self.position).copied().unwrap_or_default();
@@ -237,7 +224,7 @@ mod tests {
         let channels = vec![(0..frames).map(value).collect::<Vec<f32>>()];
         let sound = Sound { rate_hz: RATE_HZ, channels, channels_in_file: 1, is_truncated: false };
         let transport = Arc::new(Transport::new(frames));
-        let (_, engine) = firstjack_plugin::live(48_000.0, 1, &document()).unwrap();
+        let (_, engine) = firstjack_plugin::live(48_000.0, 1, &document(), &Arc::default()).unwrap();
         Played { player: Player::new(Arc::new(sound), transport.clone(), engine), transport }
     }
 

@@ -1,6 +1,7 @@
 //! The window of `firstjack open`.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use egui::{Key, Modifiers, Ui};
 use egui_baseview::baseview::HandlerError;
@@ -20,6 +21,11 @@ use crate::error::Failure;
 const SIZE: LogicalSize<f64> = LogicalSize { width: 1080.0, height: 760.0 };
 /// The least, at which all text fits.
 const LEAST: LogicalSize<f64> = LogicalSize { width: 720.0, height: 480.0 };
+
+/// Between two frames while anything moves.
+const FRAME: Duration = Duration::from_millis(33);
+/// So long after a change its matching gain may still be on the way.
+const SETTLED_SECONDS: f64 = 0.5;
 
 /// What the window shows.
 pub struct Window {
@@ -49,6 +55,7 @@ impl Window {
             waveform: Waveform::default(),
             window: self,
             theme: arguments.theme,
+            changed_seconds: f64::NEG_INFINITY,
             screenshot: arguments.screenshot.is_some().then_some(screenshot),
         };
         let cannot = |error: egui_baseview::baseview::Error| Failure::Window(error.to_string());
@@ -64,6 +71,8 @@ struct Shown {
     views: Views,
     waveform: Waveform,
     theme: Option<Theme>,
+    /// When something was last asked for, on the window's clock.
+    changed_seconds: f64,
     screenshot: Option<Screenshot>,
 }
 
@@ -88,8 +97,15 @@ impl App for Shown {
             self.play(!self.window.transport.is_playing());
         }
         egui::Panel::bottom("player").show(ui, |ui| self.player(ui));
+        let now_seconds = ui.input(|input| input.time);
+        let before = self.window.session.readings().version;
+        let readings = self.window.session.listen(now_seconds);
+        let moves = readings.version != before;
         let mut out = Vec::new();
-        self.views.show(ui, &self.model, self.window.session.readings(), &mut out);
+        self.views.show(ui, &self.model, readings, &mut out);
+        if !out.is_empty() {
+            self.changed_seconds = now_seconds;
+        }
         for message in out {
             match message {
                 Message::Theme(theme) => apply_theme(ui.ctx(), theme),
@@ -97,8 +113,9 @@ impl App for Shown {
                 message => self.model.update(message, &mut self.window.session),
             }
         }
-        if self.window.transport.is_playing() {
-            ui.ctx().request_repaint_after(std::time::Duration::from_millis(33));
+        let settles = now_seconds - self.changed_seconds < SETTLED_SECONDS;
+        if self.window.transport.is_playing() || moves || settles {
+            ui.ctx().request_repaint_after(FRAME);
         }
         if let Some(screenshot) = &mut self.screenshot {
             screenshot.frame(ui.ctx());

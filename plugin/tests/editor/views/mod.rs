@@ -2,6 +2,7 @@
 
 mod curves;
 mod figures;
+mod files;
 pub mod pictures;
 mod setups;
 pub mod stage;

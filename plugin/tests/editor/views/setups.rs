@@ -107,6 +107,28 @@ fn copies_one_setup_to_another() {
 }
 
 #[test]
+fn a_venue_goes_where_its_setup_goes() {
+    let mut session = Fake::courtyard();
+    session.document.preset.setups[2].venue = Some("courtyard".to_owned());
+    let mut harness = on(App::new(session), Shown::Setups);
+    run(&mut harness);
+    rename(&mut harness, " of mine");
+    harness.get_by_label("more for tuner of mine").click();
+    run(&mut harness);
+    harness.get_by_label("copy setup").click();
+    run(&mut harness);
+    harness.get_by_label_contains("combo, A1").click_button(PointerButton::Secondary);
+    run(&mut harness);
+    harness.get_by_label("paste setup here").click();
+    run(&mut harness);
+    let preset = &harness.state().session.document.preset;
+    let venues: Vec<Option<&str>> = preset.setups.iter().map(|setup| setup.venue.as_deref()).collect();
+    assert_eq!(venues, [None, Some("courtyard"), Some("courtyard"), None, None, None]);
+    let again = dsp_core::preset::Preset::from_toml(&preset.to_toml());
+    assert_eq!(again.as_ref(), Ok(preset), "what the plugin's state and the clipboard hold");
+}
+
+#[test]
 fn loads_a_preset_from_pasted_text() {
     let mut harness = courtyard(Shown::Setups);
     run(&mut harness);
