@@ -9,7 +9,7 @@ use dsp_core::circuit::{
 use dsp_core::preset::{Preset, PresetError, instruments, pickup_kinds};
 
 /// The files of setups.
-const PRESETS: [&str; 7] = [
+const PRESETS: [&str; 8] = [
     "blend.toml",
     "blocking.toml",
     "courtyard.toml",
@@ -17,6 +17,7 @@ const PRESETS: [&str; 7] = [
     "magnetic-double.toml",
     "magnetic-single.toml",
     "passive.toml",
+    "venues.toml",
 ];
 
 /// IEC 60063, E24, which holds E6 and E12.
@@ -252,15 +253,15 @@ fn fields_of_a_setup_that_are_wrong() {
 
 #[test]
 fn versions_from_the_future() {
-    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 3"));
+    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 4"));
     let error = Preset::from_toml(&text).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: 3, accepted: 2 });
+    assert_eq!(error, PresetError::Version { found: 4, accepted: 3 });
     assert_eq!(
         error.to_string(),
-        "version = 3 is not known: accepted are 1 to 2 (a later Firstjack may have written it)"
+        "version = 4 is not known: accepted are 1 to 3 (a later Firstjack may have written it)"
     );
     let error = Preset::from_toml(&HEAD.replace("= 1", "= -1")).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: -1, accepted: 2 });
+    assert_eq!(error, PresetError::Version { found: -1, accepted: 3 });
 }
 
 #[test]

@@ -219,7 +219,7 @@ fn fields_that_came_with_version_2() {
         ("splitter", text(CAPACITIVE, &link("splitter = \"y\", branch = []"))),
     ] {
         let error = Preset::from_toml(&text).unwrap_err();
-        assert_eq!(error, PresetError::NewerField { field });
+        assert_eq!(error, PresetError::NewerField { found: 1, field, since: 2 });
         assert_eq!(error.to_string(), format!("version = 1 has no `{field}`: accepted with version = 2"));
     }
 }

@@ -13,10 +13,22 @@ use proptest::prelude::*;
 
 #[test]
 fn files_read_back_as_the_same() {
-    let presets =
-        ["blend", "blocking", "courtyard", "loads", "magnetic-double", "magnetic-single", "passive"];
+    let presets = [
+        "blend",
+        "blocking",
+        "courtyard",
+        "loads",
+        "magnetic-double",
+        "magnetic-single",
+        "passive",
+        "venues",
+    ];
     let texts = presets.map(|name| preset_text(&format!("{name}.toml")));
-    let fixtures = [include_str!("fixtures/version_1.toml"), include_str!("fixtures/version_2.toml")];
+    let fixtures = [
+        include_str!("fixtures/version_1.toml"),
+        include_str!("fixtures/version_2.toml"),
+        include_str!("fixtures/version_3.toml"),
+    ];
     for text in texts.into_iter().chain(fixtures.map(str::to_owned)) {
         let preset = Preset::from_toml(&text).unwrap();
         let written = preset.to_toml();
@@ -25,7 +37,8 @@ fn files_read_back_as_the_same() {
 }
 
 fn written(chain: &Chain, pickups: Pickups) -> (Preset, Preset) {
-    let setup = Setup { name: "setup".into(), chain: chain.clone(), positions: Positions::default() };
+    let setup =
+        Setup { name: "setup".into(), venue: None, chain: chain.clone(), positions: Positions::default() };
     let preset = Preset {
         name: "test".into(),
         instrument: None,
@@ -62,12 +75,14 @@ proptest! {
         chains in proptest::collection::vec(chain(any_input()), 1..4),
         name in name(),
         position in option::of(0.0..100.0),
+        venue in option::of(name().prop_filter("a venue has a name", |name| !name.trim().is_empty())),
     ) {
         let at = Positions { volume: position.map(|at| Percent::new(at).unwrap()), tone: None };
         let chains: Vec<Chain> = chains.into_iter().filter(|chain| !has_unnamed(chain)).collect();
         prop_assume!(!chains.is_empty());
         let setups = chains.iter().enumerate().map(|(index, chain)| Setup {
             name: format!("{name} {index}"),
+            venue: venue.clone(),
             chain: chain.clone(),
             positions: at,
         });

@@ -18,11 +18,15 @@ pub enum PresetError {
         /// The latest version that this program reads.
         accepted: i64,
     },
-    /// A file of version 1 has a field that came later.
-    #[error("version = 1 has no `{field}`: accepted with version = 2")]
+    /// A file has a field that came with a later version than it says.
+    #[error("version = {found} has no `{field}`: accepted with version = {since}")]
     NewerField {
+        /// The version found.
+        found: i64,
         /// The field.
         field: &'static str,
+        /// The version that it came with.
+        since: i64,
     },
     /// Neither a pickup nor a blend of two, or both.
     #[error(
@@ -52,6 +56,9 @@ pub enum PresetError {
     /// Two setups of one name.
     #[error("two setups are called '{0}': each needs a name of its own")]
     SameName(String),
+    /// A setup's venue has no name.
+    #[error("setup '{0}': venue is empty: give its name, or leave it out for a setup of every venue")]
+    NoVenue(String),
     /// A setup says neither or both of `load` and `chain`.
     #[error("{place}: give either load = \"470k || 6 m\" or chain = [...]")]
     LoadOrChain {

@@ -1,9 +1,16 @@
-//! What came with version 2: a file that says version 1 may not have it, since programs that only know version 1 refuse it.
+//! What came with which version: a file that says an earlier one may not have it, since programs that only know that one refuse it.
 
 use super::text::{LinkText, PickupText, PresetText};
 
-/// The first field of a file of version 1 that is of a later one.
-pub(super) fn newer_field(file: &PresetText) -> Option<&'static str> {
+/// The first field of a file that came with a later version than it says, and that version.
+pub(super) fn newer_field(file: &PresetText) -> Option<(&'static str, i64)> {
+    let venue = file.setups.iter().any(|setup| setup.venue.is_some()).then_some("venue");
+    let fields = [(of_version_2(file), 2), (venue, 3)];
+    let newer = fields.into_iter().filter(|(_, since)| file.version < *since);
+    newer.filter_map(|(field, since)| field.zip(Some(since))).next()
+}
+
+fn of_version_2(file: &PresetText) -> Option<&'static str> {
     let chains = file.setups.iter().map(|setup| &setup.chain).chain([&file.recorded.chain]);
     let positions = file.setups.iter().map(|setup| (setup.volume, setup.tone));
     let positions = positions.chain([(file.recorded.volume, file.recorded.tone)]);

@@ -5,8 +5,11 @@ use super::text::PresetText;
 use super::write::write;
 use crate::circuit::{Chain, Pickups, Positions};
 
-/// The format version that is written; versions from 1 on are read.
-const VERSION: i64 = 2;
+/// The latest format version; versions from 1 on are read.
+const VERSION: i64 = 3;
+
+/// The version without venues, which is still written where no setup has one, so that older programs read it.
+const WITHOUT_VENUES: i64 = 2;
 
 /// A file of setups: what pickup, how the take was recorded, and what to hear it through.
 ///
@@ -51,6 +54,8 @@ pub struct Preset {
 pub struct Setup {
     /// Its name, unique in the file.
     pub name: String,
+    /// The venue that offers it; `None` if every one does.
+    pub venue: Option<String>,
     /// Its chain.
     pub chain: Chain,
     /// Where the instrument's controls stand, if not where the pickup's description has them.
@@ -58,7 +63,7 @@ pub struct Setup {
 }
 
 impl Preset {
-    /// Reads a file of version 1 or 2.
+    /// Reads a file of version 1 to 3.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
@@ -76,8 +81,8 @@ impl Preset {
         if file.setups.is_empty() {
             return Err(PresetError::NoSetups);
         }
-        if let (1, Some(field)) = (file.version, newer_field(&file)) {
-            return Err(PresetError::NewerField { field });
+        if let Some((field, since)) = newer_field(&file) {
+            return Err(PresetError::NewerField { found: file.version, field, since });
         }
         let pickups = read_pickups(&file)?;
         let mut setups: Vec<Setup> = Vec::new();
@@ -85,21 +90,25 @@ impl Preset {
             if setups.iter().any(|other| other.name == setup.name) {
                 return Err(PresetError::SameName(setup.name));
             }
+            if setup.venue.as_ref().is_some_and(|venue| venue.trim().is_empty()) {
+                return Err(PresetError::NoVenue(setup.name));
+            }
             let chain = read_chain(setup.load, setup.chain, &format!("setup '{}'", setup.name))?;
             let positions = Positions { volume: setup.volume, tone: setup.tone };
-            setups.push(Setup { name: setup.name, chain, positions });
+            setups.push(Setup { name: setup.name, venue: setup.venue, chain, positions });
         }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
         Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
     }
 
-    /// Writes a file of version 2, which reads back as the same preset.
+    /// Writes a file of version 3, or of 2 if no setup names a venue; it reads back as the same preset.
     ///
     /// Parts without a name beside boxes, and boxes that do not say where the thru is that something is plugged into, cannot be
     /// said in a file: they become links that make the same circuit. What a file may not have is written too, and refused by
     /// [`Preset::from_toml`]: no setup, or two of one name.
     pub fn to_toml(&self) -> String {
-        write(self, VERSION)
+        let has_venues = self.setups.iter().any(|setup| setup.venue.is_some());
+        write(self, if has_venues { VERSION } else { WITHOUT_VENUES })
     }
 }

@@ -1,4 +1,4 @@
-//! The files as they are written, field by field. Version 2; version 1 has fewer fields.
+//! The files as they are written, field by field. Version 3; earlier versions have fewer fields.
 
 use serde::{Deserialize, Deserializer, de::Error as _};
 
@@ -66,6 +66,7 @@ pub(super) struct ToneText {
 #[serde(deny_unknown_fields)]
 pub(super) struct SetupText {
     pub name: String,
+    pub venue: Option<String>,
     pub volume: Option<Percent>,
     pub tone: Option<Percent>,
     pub load: Option<LoadText>,

@@ -1,4 +1,4 @@
-//! From circuits to the text of version 2, laid out as people write it: one link of a chain a line.
+//! From circuits to the text of a file, laid out as people write it: one link of a chain a line.
 
 use std::fmt::Display;
 
@@ -23,8 +23,10 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
     if let Pickups::Blend(Blend(both)) = &preset.pickups {
         both.iter().for_each(|one| text += &blended(one));
     }
-    for Setup { name, chain, positions } in &preset.setups {
-        text += &format!("\n[[setup]]\nname = {}\n{}", quoted(name), chain_lines(chain, *positions));
+    for Setup { name, venue, chain, positions } in &preset.setups {
+        let named = [Some(("name", quoted(name))), optional("venue", venue.as_ref())];
+        let named: Vec<Field> = named.into_iter().flatten().collect();
+        text += &format!("\n[[setup]]\n{}{}", lines(&named), chain_lines(chain, *positions));
     }
     text
 }

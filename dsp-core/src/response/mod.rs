@@ -1,6 +1,7 @@
 //! Exact responses of a circuit: `H` of a chain, `K` from one load to another, losses, and what follows
 //! from them in figures. Everything here is in continuous time.
 
+mod cable;
 mod ceiling;
 mod change;
 mod contribution;
@@ -17,6 +18,7 @@ mod words;
 
 pub(crate) use crate::polynomial::MOST_ROOTS;
 pub use crate::polynomial::{Root, Roots};
+pub use cable::CableRun;
 pub use ceiling::Ceiling;
 pub use change::Change;
 pub use contribution::{Contribution, contributions};
@@ -27,6 +29,6 @@ pub use noise::{Noise, noise_rise_db, thermal_noise_volts};
 pub(crate) use shape::FirstOrder;
 pub use shape::Shape;
 pub use transfer::Transfer;
-pub use verdict::{spoken_db, spoken_hz, spoken_ohms, verdict};
+pub use verdict::{SpokenDb, spoken_db, spoken_hz, spoken_ohms, verdict};
 pub use whole::{Response, Slope};
-pub use words::{Description, Undone, describe, headline};
+pub use words::{Against, Cost, Description, Fact, Owner, Resonance, Undone, describe, facts, headline};

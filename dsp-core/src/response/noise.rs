@@ -15,10 +15,15 @@ const STEPS: u32 = 4000;
 /// By how many dB `shape` raises white noise in `band_hz` against the noise at `against_hz`: the mean of `|K|²` over the band
 /// (Simpson's rule), over `|K|²` there.
 pub fn noise_rise_db(shape: &Shape, band_hz: (f64, f64), against_hz: f64) -> f64 {
+    rise_db(|hz| shape.power(hz), band_hz, against_hz)
+}
+
+/// The same of any `|K|²` of a frequency in Hz.
+fn rise_db(power: impl Fn(f64) -> f64, band_hz: (f64, f64), against_hz: f64) -> f64 {
     let step_hz = (band_hz.1 - band_hz.0) / f64::from(STEPS);
     let weight = |i: u32| if i == 0 || i == STEPS { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
-    let sum: f64 = (0..=STEPS).map(|i| weight(i) * shape.power(band_hz.0 + step_hz * f64::from(i))).sum();
-    10.0 * (sum / (3.0 * f64::from(STEPS)) / shape.power(against_hz)).log10()
+    let sum: f64 = (0..=STEPS).map(|i| weight(i) * power(band_hz.0 + step_hz * f64::from(i))).sum();
+    10.0 * (sum / (3.0 * f64::from(STEPS)) / power(against_hz)).log10()
 }
 
 /// The noise that a change raises most: rumble and hum at the bottom, or hiss at the top.
@@ -33,14 +38,25 @@ pub enum Noise {
 impl Noise {
     /// Of the two the one that `shape` raises more.
     pub fn raised_by(shape: &Shape) -> Self {
-        if Self::Hiss.rise_db(shape) > Self::Rumble.rise_db(shape) { Self::Hiss } else { Self::Rumble }
+        Self::raised_by_power(|hz| shape.power(hz))
+    }
+
+    /// The same of any `|K|²` of a frequency in Hz.
+    pub fn raised_by_power(power: impl Fn(f64) -> f64) -> Self {
+        let rise_db = |noise: Self| noise.rise_of_power_db(&power);
+        if rise_db(Self::Hiss) > rise_db(Self::Rumble) { Self::Hiss } else { Self::Rumble }
     }
 
     /// By how many dB `shape` raises it.
     pub fn rise_db(self, shape: &Shape) -> f64 {
+        self.rise_of_power_db(|hz| shape.power(hz))
+    }
+
+    /// The same of any `|K|²` of a frequency in Hz.
+    pub fn rise_of_power_db(self, power: impl Fn(f64) -> f64) -> f64 {
         match self {
-            Self::Rumble => noise_rise_db(shape, (20.0, 200.0), 20e3),
-            Self::Hiss => noise_rise_db(shape, (2e3, 20e3), 1e3),
+            Self::Rumble => rise_db(power, (20.0, 200.0), 20e3),
+            Self::Hiss => rise_db(power, (2e3, 20e3), 1e3),
         }
     }
 }

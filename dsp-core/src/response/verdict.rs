@@ -3,17 +3,35 @@ use crate::units::{Pitch, Resistance};
 /// A loss beyond this is rounding's: two pickups cancel.
 const EVERYTHING_DB: f64 = 150.0;
 
-/// A loss as it is said: whole decibels from 10 dB on, tenths below.
+/// A loss or a gain as far as it is said.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SpokenDb {
+    /// Everything is lost.
+    Everything,
+    /// Less than 0.1 dB.
+    Hardly,
+    /// A figure with its unit: whole decibels from 10 dB on, tenths below.
+    Figure(String),
+}
+
+impl SpokenDb {
+    /// Of a number of dB, without its sign.
+    pub fn of(db: f64) -> Self {
+        match db.abs() {
+            size if size > EVERYTHING_DB => Self::Everything,
+            ..0.05 => Self::Hardly,
+            size @ ..9.95 => Self::Figure(format!("{size:.1} dB")),
+            size => Self::Figure(format!("{size:.0} dB")),
+        }
+    }
+}
+
+/// A loss as it is said in English.
 pub fn spoken_db(db: f64) -> String {
-    let size = db.abs();
-    if size > EVERYTHING_DB {
-        "everything".to_owned()
-    } else if size < 0.05 {
-        "less than 0.1 dB".to_owned()
-    } else if size < 9.95 {
-        format!("{size:.1} dB")
-    } else {
-        format!("{size:.0} dB")
+    match SpokenDb::of(db) {
+        SpokenDb::Everything => "everything".to_owned(),
+        SpokenDb::Hardly => "less than 0.1 dB".to_owned(),
+        SpokenDb::Figure(figure) => figure,
     }
 }
 

@@ -1,17 +1,20 @@
 //! A response in the trade's words: one line for the lowest string, and a sentence for everything that shaped it. Each kind of
-//! sentence is a file.
+//! sentence is a file that finds the facts; any language can say them, `english.rs` is the program's.
 
 mod blend;
 mod capacitors;
 mod controls;
+mod english;
+mod fact;
 mod needed;
 mod resonance;
 mod transformer;
 mod undo;
 
+pub use fact::{Against, Cost, Fact, Owner, Resonance};
 pub use undo::Undone;
 
-use super::{Response, spoken_db, spoken_hz, verdict};
+use super::{Response, spoken_hz, verdict};
 use crate::circuit::{Chain, Pickups};
 use crate::units::Pitch;
 
@@ -29,7 +32,6 @@ struct Subject<'a> {
     pickups: &'a Pickups,
     chain: &'a Chain,
     response: Response,
-    lowest: &'a Pitch,
     lowest_hz: f64,
 }
 
@@ -42,16 +44,21 @@ pub fn describe(
     lowest: &Pitch,
     lowest_hz: f64,
 ) -> Description {
-    let response = Response::new(pickups, chain);
-    let line = headline(&response, place, lowest, lowest_hz);
-    let subject = Subject { pickups, chain, response, lowest, lowest_hz };
-    let mut sentences = blend::sentences(&subject);
-    sentences.extend(controls::cost(&subject));
-    sentences.extend(transformer::sentences(&subject));
-    sentences.extend(capacitors::blocking(&subject));
-    sentences.extend(resonance::sentences(&subject));
-    sentences.extend(controls::top(&subject));
+    let line = headline(&Response::new(pickups, chain), place, lowest, lowest_hz);
+    let sentences = facts(pickups, chain, lowest_hz).iter().map(|fact| fact.english(lowest)).collect();
     Description { verdict: line, sentences }
+}
+
+/// What shaped the response of `pickups` into `chain`, in the order in which it is said; `lowest_hz` is the lowest string.
+pub fn facts(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Vec<Fact> {
+    let subject = Subject { pickups, chain, response: Response::new(pickups, chain), lowest_hz };
+    let mut facts = blend::facts(&subject);
+    facts.extend(controls::cost(&subject));
+    facts.extend(transformer::facts(&subject));
+    facts.extend(capacitors::blocking(&subject));
+    facts.extend(resonance::facts(&subject));
+    facts.extend(controls::top(&subject));
+    facts
 }
 
 /// The first line: what the lowest string loses, of coils also where the top falls.
@@ -64,23 +71,13 @@ pub fn headline(response: &Response, place: &str, lowest: &Pitch, lowest_hz: f64
 }
 
 impl Subject<'_> {
-    /// "low A".
-    fn low_string(&self) -> String {
-        format!("low {}", self.lowest.letter())
-    }
-
     /// What the lowest string loses more with the chain as it is than with another one, in dB.
     fn costs_more_db(&self, than: &Chain) -> f64 {
         self.response.loss_db(self.lowest_hz) - Response::new(self.pickups, than).loss_db(self.lowest_hz)
     }
 
-    /// "costs low A 11 dB more than a resistor of 216 kΩ would".
-    fn costs_against(&self, than: &Chain, what: &str) -> String {
-        let (low, db) = (self.low_string(), self.costs_more_db(than));
-        match db {
-            ..-0.05 => format!("costs {low} {} less than {what}", spoken_db(db)),
-            ..0.05 => format!("costs {low} no more than {what}"),
-            _ => format!("costs {low} {} more than {what}", spoken_db(db)),
-        }
+    /// The same, as it is said.
+    fn costs_against(&self, than: &Chain) -> Cost {
+        Cost::of(self.costs_more_db(than))
     }
 }

@@ -5,13 +5,13 @@ use crate::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, spoken_hz, spoke
 /// As it is asked for, to two figures: "an input of at least 8.4 MΩ", "an input of 120 kΩ to 2.5 MΩ".
 impl fmt::Display for InputNeeded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Some(from) = self.from_ohms.map(round_up) else {
+        let (Some(from), to) = self.asked_ohms() else {
             return f.write_str(match self.keeps {
                 Keeps::Level(_) => "less capacitance: no input is high enough for it",
                 Keeps::LowString | Keeps::Resonance(_) | Keeps::Top(_) => "no input is high enough for it",
             });
         };
-        match self.to_ohms.map(round_down).filter(|to| *to > from) {
+        match to {
             Some(to) => write!(f, "an input of {} to {}", spoken_ohms(from), spoken_ohms(to)),
             None => write!(f, "an input of at least {}", spoken_ohms(from)),
         }
@@ -19,6 +19,13 @@ impl fmt::Display for InputNeeded {
 }
 
 impl InputNeeded {
+    /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards.
+    pub fn asked_ohms(&self) -> (Option<f64>, Option<f64>) {
+        let from = self.from_ohms.map(round_up);
+        let to = self.to_ohms.map(round_down).filter(|to| from.is_some_and(|from| *to > from));
+        (from, to)
+    }
+
     /// What the input keeps, with the `max_loss_db` that was asked for.
     pub fn reason(&self, max_loss_db: f64) -> String {
         match self.keeps {

@@ -1,52 +1,34 @@
-use super::Subject;
-use crate::response::substitute::{inductance, transformers};
-use crate::response::{Peak, spoken_db, spoken_hz, spoken_ohms};
+use super::{Against, Fact, Owner, Subject};
+use crate::response::substitute::{TransformerLoad, inductance, transformers};
+use crate::response::{Peak, Slope};
 
 /// A resonance of less is not worth a word, in dB.
 const LEAST_DB: f64 = 0.5;
 
-/// Of each transformer where its slope begins and what it costs against a resistor of its nominal size.
-pub(super) fn sentences(subject: &Subject) -> Vec<String> {
+/// Of each transformer where its slope begins and what it costs against a resistor of its nominal size; of an inductance without a
+/// box what it costs against the rest. The slope is said once.
+pub(super) fn facts(subject: &Subject) -> Vec<Fact> {
     let mut slope = slope(subject);
-    let mut all: Vec<String> = Vec::new();
-    for load in transformers(subject.chain) {
-        let owner = if load.heard {
-            "its transformer".to_owned()
-        } else {
-            format!("the {}'s transformer", load.name)
-        };
-        let resistor = format!("a resistor of {} would", spoken_ohms(load.nominal.ohms()));
-        let costs = subject.costs_against(&load.plain, &resistor);
-        all.push(match slope.take() {
-            Some(slope) => format!("{owner} {slope} and {costs}"),
-            None => format!("{owner} {costs}"),
-        });
-    }
-    if let Some((henries, without)) = inductance(subject.chain) {
-        let rest = without.shunt().ohms();
-        let resistor = if rest.is_finite() {
-            format!("{} alone would", spoken_ohms(rest))
-        } else {
-            "nothing would".to_owned()
-        };
-        let costs = subject.costs_against(&without, &resistor);
-        all.push(match slope.take() {
-            Some(slope) => format!("{henries} across the pickup {slope} and {costs}"),
-            None => format!("{henries} across the pickup {costs}"),
-        });
-    }
-    all
+    let of_transformer = |TransformerLoad { name, heard, nominal, plain }| {
+        let owner = if heard { Owner::Heard } else { Owner::Box(name) };
+        (owner, subject.costs_against(&plain), Against::Resistor(nominal.ohms()))
+    };
+    let of_bare = inductance(subject.chain).map(|(henries, without)| {
+        let rest_ohms = without.shunt().ohms();
+        let against = if rest_ohms.is_finite() { Against::Rest(rest_ohms) } else { Against::Nothing };
+        (Owner::Bare(henries), subject.costs_against(&without), against)
+    });
+    let all = transformers(subject.chain).into_iter().map(of_transformer).chain(of_bare);
+    all.map(|(owner, cost, against)| {
+        let (slope, peak) = slope.take().map_or((None, None), |(slope, peak)| (Some(slope), peak));
+        Fact::Inductive { owner, slope, peak, cost, against }
+    })
+    .collect()
 }
 
-/// "falls by 12 dB an octave below 140 Hz", and whether it rises before; said once.
-fn slope(subject: &Subject) -> Option<String> {
-    let slope = subject.response.slope()?;
-    let falls = format!("falls by {} dB an octave below {}", 6 * slope.order, spoken_hz(slope.below_hz));
+/// Where it falls, and whether it rises before.
+fn slope(subject: &Subject) -> Option<(Slope, Option<Peak>)> {
     // A coil's own resonance is at the other end and has a sentence of its own.
-    match subject.response.peak().filter(|peak| peak.db >= LEAST_DB && !subject.response.is_magnetic()) {
-        Some(Peak { hz, db }) => {
-            Some(format!("{falls}, stands out by {} at {}", spoken_db(db), spoken_hz(hz)))
-        }
-        None => Some(falls),
-    }
+    let peak = subject.response.peak().filter(|peak| peak.db >= LEAST_DB && !subject.response.is_magnetic());
+    subject.response.slope().map(|slope| (slope, peak))
 }

@@ -1,0 +1,104 @@
+//! The settings that come closest to what is needed: least squares in dB over a logarithmic frequency axis, from many starts. Bells
+//! come one at a time: each is tried all along the band, beside the best settings that were found without it.
+
+use super::problem::Problem;
+use super::{Band, Desk, DeskError, MOST_BELLS, Needed};
+
+/// A bell is used if without it the rms of what is left would be more than this larger, in dB: less is not heard, and nobody sets it.
+pub const ENOUGH_DB: f64 = 0.1;
+
+/// Where controls start, as parts of their range, on a logarithmic scale.
+const SHELF_STARTS: [f64; 3] = [0.1, 0.5, 0.9];
+const SHELF_GAINS: [f64; 2] = [0.0, 1.0];
+const BELL_STARTS: [f64; 9] = [0.05, 0.12, 0.2, 0.3, 0.42, 0.56, 0.7, 0.85, 0.97];
+const Q_STARTS: [f64; 2] = [0.15, 0.65];
+const PAIRS_Q: f64 = 0.4;
+
+/// So many settings get another bell.
+const KEPT: usize = 4;
+
+/// Steps a control of the first search from a start, and of the last from where that led.
+const FIRST_PATIENCE: usize = 5;
+const LAST_PATIENCE: usize = 50;
+
+/// Settings are the same if what they leave is this close, in dB.
+const SAME_DB: f64 = 1e-4;
+
+/// Settings, and what they leave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// The low shelf, then as many bells as are worth it, from low to high.
+    pub bands: Vec<Band>,
+    /// The gain at all frequencies that goes with them, in dB.
+    pub level_db: f64,
+    /// Root mean square of what is left in dB, each octave counting the same: of the best settings without a bell, with one, with two.
+    pub rms_db: [f64; MOST_BELLS + 1],
+}
+
+impl Fit {
+    /// The rms in dB of what these settings leave.
+    pub fn left_rms_db(&self) -> f64 {
+        self.rms_db[self.bands.len() - 1]
+    }
+}
+
+/// The settings of `desk` that come closest to `needed`; the same for the same input.
+///
+/// # Errors
+/// If the desk's limits are not in order.
+pub fn fit(needed: &Needed, desk: &Desk) -> Result<Fit, DeskError> {
+    desk.check()?;
+    let problem = Problem::new(needed, desk);
+    let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| problem.shelf(part, gain))).concat();
+    let shelf = best(&problem, raw.iter().map(|start| start.bands.clone()));
+    let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
+    let one_bell = best(&problem, without.iter().flat_map(|without| with_a_bell(&problem, without)));
+    let of_one_bell = one_bell.iter().flat_map(|without| with_a_bell(&problem, without));
+    let pairs = without.iter().flat_map(|without| with_two_bells(&problem, without));
+    let two_bells = best(&problem, of_one_bell.chain(pairs));
+    let by_bells = [shelf, one_bell, two_bells].map(|mut solutions| solutions.swap_remove(0));
+    let rms_db = by_bells.each_ref().map(|solution| solution.rms_db);
+    let least_db = rms_db.into_iter().fold(f64::INFINITY, f64::min);
+    let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
+    let mut chosen = by_bells.into_iter().find(enough).expect("the least is enough");
+    chosen.bands[1..].sort_by(|a, b| a.hz.total_cmp(&b.hz));
+    Ok(Fit { bands: chosen.bands, level_db: chosen.level_db, rms_db })
+}
+
+/// Where one start led.
+#[derive(Debug, Clone)]
+pub(super) struct Solution {
+    pub bands: Vec<Band>,
+    pub level_db: f64,
+    pub rms_db: f64,
+}
+
+/// Starts with another bell beside a solution.
+fn with_a_bell(problem: &Problem, without: &Solution) -> Vec<Vec<Band>> {
+    let with = |part: f64, q: f64| [without.bands.as_slice(), &[problem.bell(without, part, q)]].concat();
+    BELL_STARTS.into_iter().flat_map(|part| Q_STARTS.map(|q| with(part, q))).collect()
+}
+
+/// Starts with two bells beside a solution without any, at all pairs of places.
+fn with_two_bells(problem: &Problem, without: &Solution) -> Vec<Vec<Band>> {
+    let bells: Vec<Band> = BELL_STARTS.map(|part| problem.bell(without, part, PAIRS_Q)).to_vec();
+    let pair = |(i, j): (usize, usize)| [without.bands.as_slice(), &[bells[j], bells[i]]].concat();
+    (0..bells.len()).flat_map(|i| (0..i).map(move |j| (i, j))).map(pair).collect()
+}
+
+/// The best few of where `starts` lead, the very best first.
+fn best(problem: &Problem, starts: impl IntoIterator<Item = Vec<Band>>) -> Vec<Solution> {
+    let mut solutions: Vec<Solution> =
+        starts.into_iter().map(|bands| problem.solved_from(&bands, FIRST_PATIENCE)).collect();
+    solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
+    solutions.dedup_by(|a, b| a.rms_db - b.rms_db < SAME_DB);
+    solutions.truncate(KEPT);
+    for solution in &mut solutions {
+        let refined = problem.solved_from(&solution.bands, LAST_PATIENCE);
+        if refined.rms_db < solution.rms_db {
+            *solution = refined;
+        }
+    }
+    solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
+    solutions
+}
