@@ -94,12 +94,15 @@ impl Picture {
         let levels = || curves.iter().flat_map(|(_, points)| points).map(|(_, db)| *db);
         let deepest_db = (levels().fold(-20.0, f64::min) / 10.0).floor() * 10.0;
         let top_db = levels().fold(TOP_DB, |top, db| top.max((db + ABOVE_PEAK_DB).ceil()));
-        let mut strings_marked: Vec<(String, f64)> =
-            strings.pitches.iter().map(|p| (p.to_string(), p.hz(strings.a4_hz))).collect();
-        strings_marked.sort_by(|(_, a), (_, b)| a.total_cmp(b));
         let (what, levels) = wording(pickups);
         let title = format!("{what}, {}", strings.instrument_name);
-        Self { title, levels, curves, strings: strings_marked, span_db: deepest_db..top_db }
+        Self {
+            title,
+            levels,
+            curves,
+            strings: strings.marks().into_iter().map(|(pitch, hz)| (pitch.to_string(), hz)).collect(),
+            span_db: deepest_db..top_db,
+        }
     }
 
     fn svg(mut self) -> Drawn<Vec<u8>> {

@@ -1,4 +1,4 @@
-//! `firstjack`: tells what a pickup loses, renders takes through other loads, draws the curves.
+//! `firstjack`: tells what a pickup loses, renders takes through other loads, draws the curves, packs a comparison into one page.
 
 mod arguments;
 mod catalogue;
@@ -11,15 +11,19 @@ mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
 mod manual;
+mod note;
 #[cfg(feature = "window")]
 mod open;
+mod pack;
 mod render;
+mod rescue;
 mod sequence;
 mod source;
 mod stdout;
 mod tell;
 mod votes;
 mod wav;
+mod words;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -46,6 +50,9 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Tell(arguments) => tell::run(arguments),
         Command::Render(arguments) => render::run(arguments),
         Command::Curve(arguments) => curve::run(arguments),
+        Command::Pack(arguments) => pack::run(arguments),
+        Command::Note(arguments) => note::run(arguments),
+        Command::Rescue(arguments) => rescue::run(arguments),
         #[cfg(feature = "window")]
         Command::Open(arguments) => open::run(arguments),
         #[cfg(not(feature = "window"))]

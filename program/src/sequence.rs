@@ -69,7 +69,6 @@ pub enum SealError {
 /// # Panics
 ///
 /// If `pack` is not 16 hexadecimal digits, which the program that makes the pack sees to.
-#[cfg_attr(not(test), expect(dead_code, reason = "used where packs are made"))]
 pub fn seal(pack: &str, text: &str) -> String {
     STANDARD.encode(veiled(pack, text.as_bytes()).expect("a name of a pack"))
 }

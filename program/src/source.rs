@@ -15,6 +15,8 @@ pub struct Source {
     /// What the take was recorded through, if a file said so.
     pub recorded: Option<(Chain, Positions)>,
     pub setups: Vec<NamedChain>,
+    /// What the file of setups is called on screen.
+    pub title: Option<String>,
     /// From the file of setups.
     pub instrument: Option<String>,
 }
@@ -24,12 +26,16 @@ pub struct NamedChain {
     pub name: String,
     /// "through the tuner", "into 470 kΩ".
     pub place: String,
+    /// The venue that offers it; `None` if every one does.
+    pub venue: Option<String>,
     pub chain: Chain,
     pub positions: Positions,
 }
 
 /// The strings to look at.
 pub struct Strings {
+    /// Empty for a tuning of one's own.
+    pub instrument_id: String,
     pub instrument_name: String,
     pub pitches: Vec<Pitch>,
     pub lowest: Pitch,
@@ -59,14 +65,17 @@ impl Source {
             pickups: pickup.into(),
             recorded: None,
             setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
+            title: None,
             instrument: None,
         })
     }
 
-    fn from_preset(preset: Preset) -> Self {
-        let named = |Setup { name, chain, positions }: Setup| NamedChain {
+    /// What a file of setups says.
+    pub fn from_preset(preset: Preset) -> Self {
+        let named = |Setup { name, venue, chain, positions }: Setup| NamedChain {
             place: format!("through the {name}"),
             name,
+            venue,
             chain,
             positions,
         };
@@ -74,8 +83,29 @@ impl Source {
             pickups: preset.pickups,
             recorded: Some((preset.recorded, preset.recorded_at)),
             setups: preset.setups.into_iter().map(named).collect(),
+            title: Some(preset.name),
             instrument: preset.instrument,
         }
+    }
+
+    /// Keeps the setups that a venue offers: its own, and those that every one does.
+    pub fn keep_venue(&mut self, venue: &str) -> Result<(), Failure> {
+        let mut known: Vec<&str> = Vec::new();
+        for name in self.setups.iter().filter_map(|setup| setup.venue.as_deref()) {
+            if !known.contains(&name) {
+                known.push(name);
+            }
+        }
+        if !known.contains(&venue) {
+            let accepted = if known.is_empty() {
+                "no setup of the file names a venue".to_owned()
+            } else {
+                format!("accepted are {}", known.join(", "))
+            };
+            return Err(Failure::Usage(format!("--venue: '{venue}' is not known: {accepted}")));
+        }
+        self.setups.retain(|setup| setup.venue.as_deref().is_none_or(|name| name == venue));
+        Ok(())
     }
 }
 
@@ -85,6 +115,7 @@ fn from_load(text: &str) -> Result<NamedChain, Failure> {
     Ok(NamedChain {
         name: load.to_string(),
         place,
+        venue: None,
         chain: Chain::from(&load),
         positions: Positions::default(),
     })
@@ -146,6 +177,7 @@ impl Strings {
             Failure::Usage("--strings: no pitch given; accepted are A1, C#3, Bb2 ...".to_owned())
         })?;
         Ok(Self {
+            instrument_id: instrument.id,
             instrument_name: instrument.name,
             pitches: instrument.strings,
             lowest,
@@ -155,6 +187,14 @@ impl Strings {
 
     pub fn lowest_hz(&self) -> f64 {
         self.lowest.hz(self.a4_hz)
+    }
+
+    /// Each string and its frequency in Hz, from low to high.
+    pub fn marks(&self) -> Vec<(&Pitch, f64)> {
+        let mut marks: Vec<(&Pitch, f64)> =
+            self.pitches.iter().map(|pitch| (pitch, pitch.hz(self.a4_hz))).collect();
+        marks.sort_by(|(_, a), (_, b)| a.total_cmp(b));
+        marks
     }
 }
 

@@ -211,7 +211,7 @@ fn files_of_setups_that_cannot_be_read() {
     for (text, said) in [
         (String::new(), ["missing field `version`", ""]),
         ("no toml".to_owned(), ["line 1", "expected"]),
-        (replaced("version = 1", "version = 3"), ["version = 3 is not known", "accepted are 1 to 2"]),
+        (replaced("version = 1", "version = 4"), ["version = 4 is not known", "accepted are 1 to 3"]),
         (replaced("version = 1", "version = 1\ncolour = 'red'"), ["unknown field `colour`", "expected"]),
         (replaced("680 pF", "680 kg"), ["'680 kg'", "accepted are 680p"]),
         (replaced("\"56k\"", "\"-56k\""), ["it must be greater than zero", "accepted are 470k"]),

@@ -6,8 +6,20 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 9] =
-    ["tell", "render", "curve", "open", "live", "votes", "list", "completions", "man"];
+const COMMANDS: [&str; 12] = [
+    "tell",
+    "render",
+    "curve",
+    "pack",
+    "note",
+    "rescue",
+    "open",
+    "live",
+    "votes",
+    "list",
+    "completions",
+    "man",
+];
 
 #[test]
 fn help_names_every_command_and_version() {
@@ -40,9 +52,10 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 4), ("render", 3), ("curve", 3)] {
+    for (command, count) in [("tell", 4), ("render", 3), ("curve", 3), ("note", 2), ("rescue", 3)] {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
+        sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));
         sandbox
             .write("take.wav", Wav::new(Kind::Int(2), 1, 48_000, &sine(48_000, 110.0, 0.2, 24_000)).bytes());
         let examples = examples(&sandbox.done(&[command, "--help"]));
@@ -51,7 +64,10 @@ fn the_examples_run() {
             let before = sandbox.listing().len();
             let words: Vec<&str> = example.iter().map(String::as_str).collect();
             let said = sandbox.done(&words);
-            assert!(said.contains("loses") || sandbox.listing().len() > before, "{example:?} did nothing");
+            assert!(
+                said.contains("loses") || said.contains("shelf") || sandbox.listing().len() > before,
+                "{example:?} did nothing"
+            );
         }
     }
 }

@@ -7,17 +7,21 @@ use std::process::Command;
 
 use nix::sys::resource::{UsageWho, getrusage};
 
-/// The bar of the issue, in KiB.
+/// The most that a rendering may take, in KiB.
 const MOST_KIB: i64 = 32 * 1024;
+
+/// The most that packing half an hour may take, in KiB.
+const MOST_PACKED_KIB: i64 = 200 * 1024;
 
 /// What five minutes may take beyond half a minute: less than a hundredth of the take.
 const GROWTH_KIB: i64 = 512;
 
-const RATE_HZ: u32 = 48_000;
+/// The same of a page, whose allocator keeps pieces of many sizes.
+const GROWTH_PACKED_KIB: i64 = 2048;
 
 /// A stereo take of 16 bits with a tone in it.
-fn write_take(path: &Path, seconds: u32) {
-    let second: Vec<u8> = (0..RATE_HZ)
+fn write_take(path: &Path, rate_hz: u32, seconds: u32) {
+    let second: Vec<u8> = (0..rate_hz)
         .flat_map(|frame| {
             let level = i16::try_from(frame % 400).unwrap() * 20 - 4000;
             [level, -level].map(i16::to_le_bytes).concat()
@@ -28,8 +32,8 @@ fn write_take(path: &Path, seconds: u32) {
     let mut header = b"RIFF".to_vec();
     header.extend((bytes + 36).to_le_bytes());
     header.extend(b"WAVEfmt \x10\0\0\0\x01\0\x02\0");
-    header.extend(RATE_HZ.to_le_bytes());
-    header.extend((4 * RATE_HZ).to_le_bytes());
+    header.extend(rate_hz.to_le_bytes());
+    header.extend((4 * rate_hz).to_le_bytes());
     header.extend(b"\x04\0\x10\0data");
     header.extend(bytes.to_le_bytes());
     file.write_all(&header).unwrap();
@@ -38,14 +42,15 @@ fn write_take(path: &Path, seconds: u32) {
     }
 }
 
-/// Renders a set with level match and gives the most memory, in KiB, that any rendering has used so far.
-fn most_kib_after(seconds: u32) -> i64 {
+/// Runs the program on a take of this length and gives the most memory, in KiB, that any run has used so far.
+fn most_kib_after(rate_hz: u32, seconds: u32, command: &[&str]) -> i64 {
     let folder = tempfile::TempDir::new().unwrap();
-    write_take(&folder.path().join("take.wav"), seconds);
-    let arguments = ["--pickup", "680p", "--through", "22M", "--load", "470k", "-o", "out.wav"];
+    write_take(&folder.path().join("take.wav"), rate_hz, seconds);
+    let arguments = ["take.wav", "--pickup", "680p", "--through", "22M", "--load", "470k", "-o", "out"];
     let output = Command::new(env!("CARGO_BIN_EXE_firstjack"))
-        .args(["render", "take.wav"])
+        .arg(command[0])
         .args(arguments)
+        .args(&command[1..])
         .current_dir(folder.path())
         .output()
         .unwrap();
@@ -56,11 +61,21 @@ fn most_kib_after(seconds: u32) -> i64 {
     if cfg!(target_vendor = "apple") { most / 1024 } else { most }
 }
 
+/// One after the other, since each sees the most of all before it: what takes more comes later.
 #[test]
-fn five_minutes_take_no_more_than_half_a_minute() {
-    let short = most_kib_after(30);
-    let long = most_kib_after(300);
-    println!("30 s: {short} KiB, 300 s: {long} KiB");
+fn long_takes_need_no_more_than_short_ones() {
+    let short = most_kib_after(48_000, 30, &["render"]);
+    let long = most_kib_after(48_000, 300, &["render"]);
+    println!("render: 30 s: {short} KiB, 300 s: {long} KiB");
     assert!(long <= MOST_KIB, "{long} KiB");
     assert!(long - short <= GROWTH_KIB, "30 s: {short} KiB, 300 s: {long} KiB");
+    let pack = |rate_hz, seconds, audio| {
+        most_kib_after(rate_hz, seconds, &["pack", "--rescue", "none", "--audio", audio])
+    };
+    let short = pack(48_000, 30, "opus");
+    let long = pack(48_000, 120, "opus");
+    let half_an_hour = pack(8_000, 1800, "flac");
+    println!("pack: 30 s: {short} KiB, 120 s: {long} KiB, half an hour at 8 kHz: {half_an_hour} KiB");
+    assert!(half_an_hour <= MOST_PACKED_KIB, "{half_an_hour} KiB");
+    assert!(long - short <= GROWTH_PACKED_KIB, "30 s: {short} KiB, 120 s: {long} KiB");
 }

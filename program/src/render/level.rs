@@ -4,7 +4,7 @@ use super::measure::{Loudness, TruePeak};
 use super::pipe;
 use super::plan::{Plan, Rendering};
 use super::take::Take;
-use super::voices::{Voices, summed};
+use super::voices::summed;
 use crate::error::Failure;
 
 /// The gain of each rendering and where it comes from.
@@ -29,12 +29,12 @@ impl Levels {
         for (index, rendering) in plan.renderings.iter().enumerate() {
             let (lufs, true_peak) = levels.measure(plan, rendering, index == 0, take, progress)?;
             levels.matching[index] = match (levels.take_lufs, lufs) {
-                (Some(_), Some(_)) if rendering.is_unchanged() => Some(1.0),
+                (Some(_), Some(_)) if rendering.version.is_unchanged() => Some(1.0),
                 (Some(wanted), Some(is)) => Some(10f64.powf((wanted - is) / 20.0)),
                 _ => None,
             };
             // An unchanged take that is not part of a set is nobody's fault.
-            let untouched = rendering.is_unchanged() && !plan.sum;
+            let untouched = rendering.version.is_unchanged() && !plan.sum;
             if plan.level_match || !untouched {
                 let peak = true_peak * levels.matching[index].unwrap_or(1.0);
                 let highest = if untouched { 1.0 } else { plan.format.encoding.highest() };
@@ -61,7 +61,7 @@ impl Levels {
         let mut sum = Vec::new();
         let mut of_rendering = plan.level_match.then(|| Loudness::new(plan.format));
         let mut true_peak = TruePeak::new(plan.format);
-        let mut voices = Voices::new(plan, rendering);
+        let mut voices = plan.voices(rendering);
         pipe::run(
             take,
             progress,

@@ -5,6 +5,7 @@ mod level;
 mod measure;
 mod pipe;
 mod plan;
+mod recorded;
 mod report;
 mod take;
 mod undo;
@@ -13,7 +14,7 @@ mod voices;
 use dsp_core::processor::GuardStatus;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::arguments::RenderArguments;
+use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::wav::{TakeWriter, check_length, check_target};
 use crate::{interrupt, stdout};
@@ -21,17 +22,22 @@ use folder::{NewFolder, check_folder};
 use level::Levels;
 use plan::{Plan, Rendering};
 use report::Report;
-use take::Take;
-use voices::Voices;
+
+pub use measure::{Loudness, TruePeak};
+pub use pipe::run as run_pipe;
+pub use recorded::{Recorded, Version};
+pub use take::Take;
+pub use voices::Voices;
 
 /// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
 /// names them.
 pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
-    let mut take = Take::open(arguments)?;
+    let mixed = arguments.sample_format != SampleFormatArgument::Same;
+    let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
     check_targets(&plan, arguments, take.frames())?;
     interrupt::watch();
-    let progress = progress(arguments, take.frames());
+    let progress = progress(arguments.quiet, take.frames());
     let report = render(&plan, arguments, &mut take, &progress);
     progress.finish_and_clear();
     let report = report?;
@@ -88,8 +94,8 @@ fn write(
 ) -> Result<(TakeWriter, GuardStatus), Failure> {
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
-    let exact = rendering.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = Voices::new(plan, rendering);
+    let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
+    let mut voices = plan.voices(rendering);
     let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
     let channels = usize::from(plan.format.channels);
     pipe::run(
@@ -103,9 +109,9 @@ fn write(
     Ok((writer, voices.guard_status()))
 }
 
-fn progress(arguments: &RenderArguments, frames: u64) -> ProgressBar {
-    let target =
-        if arguments.quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(10) };
+/// A bar that counts frames, on standard error.
+pub fn progress(quiet: bool, frames: u64) -> ProgressBar {
+    let target = if quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(10) };
     let style = ProgressStyle::with_template("{msg:12} [{bar:40}] {percent:>3} % {eta}").expect("a constant");
     ProgressBar::with_draw_target(Some(frames), target).with_style(style.progress_chars("=> "))
 }

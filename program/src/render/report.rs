@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::level::Levels;
 use super::plan::{Plan, Rendering};
+use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
 use crate::caution;
@@ -60,18 +61,19 @@ impl Report {
     pub fn new(plan: &Plan, levels: &Levels, take: &Take) -> Self {
         let db = |gain: f64| 20.0 * gain.log10();
         let rendering = |(rendering, matching): (&Rendering, &Option<f64>)| {
-            let undo = plan.undoes(rendering).then(|| UndoReport::new(plan, rendering));
+            let version = &rendering.version;
+            let undo = UndoReport::of(&plan.recorded, version);
             RenderingReport {
-                name: rendering.name.clone(),
+                name: version.name.clone(),
                 file: rendering.target.display().to_string(),
-                verdict: sentence(plan, rendering, undo.as_ref()),
+                verdict: verdict(&plan.recorded, version),
                 matching_db: matching.map(db),
                 undo,
-                boost_db: rendering.boost_db(),
+                boost_db: version.boost_db(),
                 clipped_samples: 0,
                 guard_closed: 0,
                 guard_first_seconds: None,
-                boosts: Noise::raised_by(rendering.most_boosted()),
+                boosts: Noise::raised_by(version.most_boosted()),
             }
         };
         Self {
@@ -82,7 +84,7 @@ impl Report {
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
             renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
-            model: caution::model(&plan.pickups),
+            model: caution::model(&plan.recorded.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
             written: 0,
         }
@@ -189,10 +191,10 @@ impl RenderingReport {
 }
 
 /// Of an undo what comes back, else what is lost.
-fn sentence(plan: &Plan, rendering: &Rendering, undo: Option<&UndoReport>) -> String {
-    let (lowest, hz) = (&plan.strings.lowest, plan.strings.lowest_hz());
-    match undo {
+fn verdict(recorded: &Recorded, version: &Version) -> String {
+    let (lowest, hz) = (&recorded.strings.lowest, recorded.strings.lowest_hz());
+    match UndoReport::of(recorded, version) {
         Some(undo) => undo.sentence().to_owned(),
-        None => headline(&rendering.to, &rendering.place, lowest, hz),
+        None => headline(&version.to, &version.place, lowest, hz),
     }
 }

@@ -1,8 +1,7 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use dsp_core::circuit::Pickups;
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::wav::{Format, TakeReader};
 
@@ -15,13 +14,14 @@ pub struct Take {
 }
 
 impl Take {
-    pub fn open(arguments: &RenderArguments) -> Result<Self, Failure> {
-        let paths = arguments.takes.clone();
-        let open = |path: &PathBuf| TakeReader::open(path, arguments.salvage);
+    /// Opens one file or two; with `salvage` as far as they go, with `mixed` also two of different sample formats.
+    pub fn open(paths: &[PathBuf], salvage: bool, mixed: bool) -> Result<Self, Failure> {
+        let open = |path: &PathBuf| TakeReader::open(path, salvage);
         let files = paths.iter().map(open).collect::<Result<Vec<_>, _>>()?;
-        let mut take = Self { format: files[0].format(), frames: files[0].frames(), files, paths };
+        let mut take =
+            Self { format: files[0].format(), frames: files[0].frames(), files, paths: paths.to_vec() };
         if take.files.len() == 2 {
-            take.check_pair(arguments)?;
+            take.check_pair(salvage, mixed)?;
             take.format.channels = 2;
             // Salvaged ones may differ in length: as far as both go.
             take.frames = take.files.iter().map(TakeReader::frames).min().unwrap_or(0);
@@ -30,7 +30,7 @@ impl Take {
     }
 
     /// Refuses two files that are not the two tracks of one take.
-    fn check_pair(&self, arguments: &RenderArguments) -> Result<(), Failure> {
+    fn check_pair(&self, salvage: bool, mixed: bool) -> Result<(), Failure> {
         for (file, path) in self.files.iter().zip(&self.paths) {
             let channels = file.format().channels;
             if channels != 1 {
@@ -54,12 +54,12 @@ impl Take {
                 "accepted are two takes of one rate",
             );
         }
-        if first.frames() != second.frames() && !arguments.salvage {
+        if first.frames() != second.frames() && !salvage {
             let frames = |count: u64| format!("{count} frames");
             let accepted = "accepted are two takes of one length; --salvage processes what both have";
             return differs("length", frames(first.frames()), frames(second.frames()), accepted);
         }
-        if a.encoding != b.encoding && arguments.sample_format == SampleFormatArgument::Same {
+        if a.encoding != b.encoding && !mixed {
             let accepted = "say which the rendering is to have with --sample-format";
             return differs("sample format", a.encoding.to_string(), b.encoding.to_string(), accepted);
         }
@@ -86,6 +86,11 @@ impl Take {
         }
     }
 
+    /// The first file.
+    pub fn path(&self) -> &Path {
+        &self.paths[0]
+    }
+
     pub fn format(&self) -> Format {
         self.format
     }
@@ -107,6 +112,12 @@ impl Take {
     /// Whether a file has samples of another encoding than the take's.
     pub fn is_mixed(&self) -> bool {
         self.files.iter().any(|file| file.format().encoding != self.format.encoding)
+    }
+
+    /// Leaves only `frames` frames from `from` on, which must be there.
+    pub fn cut(&mut self, from: u64, frames: u64) {
+        self.files.iter_mut().for_each(|file| file.cut(from, frames));
+        self.frames = frames;
     }
 
     pub fn rewind(&mut self) -> Result<(), Failure> {

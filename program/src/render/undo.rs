@@ -4,7 +4,7 @@ use dsp_core::circuit::Pickups;
 use dsp_core::response::{Ceiling, Noise, Undone, spoken_db, spoken_hz};
 use serde::Serialize;
 
-use super::plan::{Plan, Rendering};
+use super::recorded::{Recorded, Version};
 
 /// What an undo gives back, leaves and raises. Of a blend the larger figure of its two pickups.
 #[derive(Serialize)]
@@ -25,13 +25,18 @@ pub struct UndoReport {
 }
 
 impl UndoReport {
-    pub fn new(plan: &Plan, rendering: &Rendering) -> Self {
-        let (strings, pickups) = (&plan.strings, &plan.pickups);
+    /// If the version undoes all load.
+    pub fn of(recorded: &Recorded, version: &Version) -> Option<Self> {
+        recorded.undoes(version).then(|| Self::new(recorded, version))
+    }
+
+    fn new(recorded: &Recorded, version: &Version) -> Self {
+        let (strings, pickups) = (&recorded.strings, &recorded.pickups);
         let parts: Vec<Undone> = (0..pickups.count())
             .map(|index| Undone {
-                from: &plan.through.parts()[index],
-                to: &rendering.to.parts()[index],
-                shape: &rendering.shapes[index],
+                from: &recorded.through.parts()[index],
+                to: &version.to.parts()[index],
+                shape: &version.shapes[index],
                 magnetic: pickups.pickup(index).is_magnetic(),
             })
             .collect();
@@ -49,14 +54,14 @@ impl UndoReport {
             }
         };
         Self {
-            ceiling_db: if let Ceiling::Db(db) = plan.ceiling { Some(db) } else { None },
+            ceiling_db: if let Ceiling::Db(db) = recorded.ceiling { Some(db) } else { None },
             left: left.collect(),
             top_left_db: top_hz.map(|hz| most(&|part| if part.magnetic { part.left_db(hz) } else { 0.0 })),
             top_hz,
             noise_below_200_hz_rises_db: most(&|part| Noise::Rumble.rise_db(part.shape)),
             hiss_rises_db: most(&|part| Noise::Hiss.rise_db(part.shape)),
             sentence: parts.iter().enumerate().map(sentence).collect::<Vec<_>>().join("; "),
-            raises: Noise::raised_by(rendering.most_boosted()),
+            raises: Noise::raised_by(version.most_boosted()),
         }
     }
 

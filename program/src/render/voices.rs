@@ -2,7 +2,7 @@ use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use super::pipe::Block;
-use super::plan::{Plan, Rendering};
+use crate::wav::Format;
 
 /// What turns blocks of the take into blocks of a rendering: one processor for all channels, or for a blend one for each, since
 /// every pickup has a `K` of its own.
@@ -12,20 +12,20 @@ pub struct Voices {
 }
 
 impl Voices {
+    /// For a take of this format, one shape a pickup; with `sum` the pickups of a blend become one channel.
+    ///
     /// # Panics
     /// Never: the take's rate and channels were checked when it was opened.
-    pub fn new(plan: &Plan, rendering: &Rendering) -> Self {
-        let each = usize::from(plan.take_format.channels) / rendering.shapes.len();
+    pub fn new(take: Format, shapes: &[Shape], guard: bool, sum: bool) -> Self {
+        let each = usize::from(take.channels) / shapes.len();
         let processor = |shape: &Shape| {
-            let made: Result<Processor, ProcessorError> =
-                Processor::new(f64::from(plan.take_format.rate_hz), each);
+            let made: Result<Processor, ProcessorError> = Processor::new(f64::from(take.rate_hz), each);
             let mut processor = made.expect("the take's format was checked");
-            processor.set_guard(plan.guard);
+            processor.set_guard(guard);
             processor.change(shape, 1.0);
             processor
         };
-        let processors = rendering.shapes.iter().map(processor).collect();
-        Self { processors, sum: plan.sum }
+        Self { processors: shapes.iter().map(processor).collect(), sum }
     }
 
     /// Works on a block in place, and gives the channels of the rendering.

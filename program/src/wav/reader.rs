@@ -63,6 +63,12 @@ impl TakeReader {
         self.salvaged
     }
 
+    /// Leaves only `frames` frames from `from` on, which must be there; [`TakeReader::rewind`] goes to the first of them.
+    pub fn cut(&mut self, from: u64, frames: u64) {
+        self.data_start += from * self.format.bytes_per_frame() as u64;
+        self.frames = frames;
+    }
+
     /// Goes to the first frame.
     pub fn rewind(&mut self) -> Result<(), Failure> {
         self.next_frame = 0;

@@ -21,7 +21,7 @@ pub fn check_target<'a>(
     }
     if target.is_dir() {
         return Err(Failure::Usage(format!(
-            "{}: it is a folder; give -o the name of a file (a folder goes with --setups)",
+            "{}: it is a folder; give -o the name of a file (a folder is for render --setups)",
             target.display()
         )));
     }
@@ -35,7 +35,8 @@ pub fn check_target<'a>(
     Ok(())
 }
 
-fn folder_of(target: &Path) -> &Path {
+/// Where a file goes.
+pub fn folder_of(target: &Path) -> &Path {
     target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 

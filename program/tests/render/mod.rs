@@ -3,7 +3,7 @@
 mod blend;
 mod dither;
 mod formats;
-mod levels;
+pub mod levels;
 mod loads;
 mod odd;
 mod orders;

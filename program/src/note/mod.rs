@@ -1,0 +1,96 @@
+//! The crew note: what a stage needs to know of one pickup, on one A4 page. One content, written as HTML and as PDF.
+
+mod cable;
+mod content;
+mod drawing;
+mod html;
+mod merit;
+mod order;
+mod page;
+mod pdf;
+#[cfg(test)]
+mod tests;
+mod typeset;
+
+use std::io::Write;
+
+use crate::arguments::NoteArguments;
+use crate::error::Failure;
+use crate::source::{NamedChain, Source, Strings, read_preset};
+use crate::wav::{check_target, publish, temporary};
+use crate::words::Words;
+
+pub use content::Note;
+
+/// Whether the PDF can show a character.
+#[cfg(test)]
+pub fn has_glyph(c: char) -> bool {
+    typeset::Typesetter::new().has(c)
+}
+
+/// Names of setups and boxes are cut to so many characters.
+const LONGEST_NAME: usize = 40;
+
+/// What a note is about.
+pub struct Subject<'a> {
+    /// What the file of setups is called.
+    pub title: &'a str,
+    /// The venue, if the setups are those of one.
+    pub venue: Option<&'a str>,
+    pub pickups: &'a dsp_core::circuit::Pickups,
+    pub setups: &'a [NamedChain],
+    /// The setup that it is about, counted from zero; the one that loses least, unless given.
+    pub chosen: Option<usize>,
+    pub strings: &'a Strings,
+    /// Loss to accept, in dB, for the input to ask for.
+    pub max_loss_db: f64,
+}
+
+impl Subject<'_> {
+    fn lowest_hz(&self) -> f64 {
+        self.strings.lowest_hz()
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
+    let mut source = Source::from_preset(read_preset(&arguments.setups)?);
+    if let Some(venue) = &arguments.venue {
+        source.keep_venue(venue)?;
+    }
+    let output = &arguments.output;
+    let is_pdf = match output.extension().unwrap_or_default().to_string_lossy().to_lowercase().as_str() {
+        "pdf" => true,
+        "html" => false,
+        _ => {
+            let accepted = "accepted are names ending in .pdf or .html";
+            return Err(Failure::Usage(format!("{}: {accepted}", output.display())));
+        }
+    };
+    check_target(output, None, arguments.overwrite)?;
+    let subject = Subject {
+        title: source.title.as_deref().unwrap_or_default(),
+        venue: arguments.venue.as_deref(),
+        pickups: &source.pickups,
+        setups: &source.setups,
+        chosen: arguments.setup.as_ref().map(|name| chosen(&source.setups, name)).transpose()?,
+        strings: &Strings::new(&arguments.strings, source.instrument.as_deref())?,
+        max_loss_db: arguments.max_loss,
+    };
+    let note = Note::new(&subject, &Words::new(arguments.language));
+    let bytes = if is_pdf {
+        note.pdf().map_err(|error| Failure::Usage(format!("{}: {error}", output.display())))?
+    } else {
+        note.document().into_bytes()
+    };
+    let mut file = temporary(output)?;
+    file.write_all(&bytes).map_err(|error| Failure::write(output, error))?;
+    publish(file, output, arguments.overwrite)
+}
+
+fn chosen(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
+    setups.iter().position(|setup| setup.name == name).ok_or_else(|| {
+        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
+        Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
+    })
+}

@@ -1,0 +1,207 @@
+//! What a page tells of its setups: verdicts, curves, and what each string loses. Fragments of HTML, tied to the sounds by `data-key`.
+
+use askama::Template;
+use dsp_core::circuit::Pickups;
+use dsp_core::response::{Response, facts};
+
+use super::plot::{Curve, Plot, colour_class, pattern};
+use crate::source::{NamedChain, Strings};
+use crate::words::Words;
+use crate::words::signed::signed;
+
+/// What the curves span, in Hz, and in how many steps.
+const BAND_HZ: (f64, f64) = (20.0, 20e3);
+const STEPS: u32 = 240;
+
+/// Below this a curve lies on the lower edge: where two pickups cancel, levels have no end.
+const FLOOR_DB: f64 = -100.0;
+
+/// Templates of ours have no functions that fail.
+const RENDERS: &str = "no function in the template fails";
+
+/// What the fragments are about: the take as recorded, then the setups in the file's order.
+pub struct Figures<'a> {
+    words: &'a Words,
+    strings: &'a Strings,
+    keys: &'a [String],
+    setups: Vec<Heard>,
+}
+
+/// A sound by its response.
+struct Heard {
+    name: String,
+    verdict: String,
+    /// What is behind it.
+    sentences: Vec<String>,
+    response: Response,
+}
+
+#[derive(Template)]
+#[template(path = "pack/figures/verdicts.html")]
+struct VerdictsTemplate<'a> {
+    setups: Vec<Verdict<'a>>,
+}
+
+struct Verdict<'a> {
+    key: &'a str,
+    line: &'a str,
+    level: String,
+    sentences: &'a [String],
+}
+
+#[derive(Template)]
+#[template(path = "pack/figures/curves.html")]
+struct CurvesTemplate<'a> {
+    plot: String,
+    legend: &'a str,
+    lines: Vec<LegendLine<'a>>,
+}
+
+struct LegendLine<'a> {
+    key: &'a str,
+    name: &'a str,
+    class: String,
+    pattern: &'static str,
+}
+
+#[derive(Template)]
+#[template(path = "pack/figures/strings.html")]
+struct StringsTemplate<'a> {
+    caption: String,
+    setup: &'a str,
+    strings: Vec<&'a str>,
+    rows: Vec<Row<'a>>,
+}
+
+struct Row<'a> {
+    key: &'a str,
+    name: &'a str,
+    losses: Vec<String>,
+}
+
+impl<'a> Figures<'a> {
+    /// Of `pickups` into what a take was recorded through (`recorded`) and into `setups`; `keys` are those of the page's sounds, as
+    /// recorded first, then the setups.
+    pub fn new(
+        pickups: &Pickups,
+        recorded: Response,
+        setups: &[NamedChain],
+        strings: &'a Strings,
+        keys: &'a [String],
+        words: &'a Words,
+    ) -> Self {
+        let take = Heard {
+            name: words.get("figures.recorded").to_owned(),
+            verdict: verdict_as_recorded(&recorded, strings, words),
+            sentences: Vec::new(),
+            response: recorded,
+        };
+        let heard = |setup: &NamedChain| {
+            let pickups = pickups.with_positions(setup.positions);
+            let (lowest, lowest_hz) = (&strings.lowest, strings.lowest_hz());
+            let response = Response::new(&pickups, &setup.chain);
+            Heard {
+                name: setup.name.clone(),
+                verdict: words.verdict(&response, lowest, lowest_hz, &setup.name),
+                sentences: facts(&pickups, &setup.chain, lowest_hz)
+                    .iter()
+                    .map(|fact| words.fact(fact, lowest))
+                    .collect(),
+                response,
+            }
+        };
+        let setups = std::iter::once(take).chain(setups.iter().map(heard)).collect();
+        Self { words, strings, keys, setups }
+    }
+
+    fn with_keys(&self) -> impl Iterator<Item = (&str, &Heard)> {
+        self.keys.iter().map(String::as_str).zip(&self.setups)
+    }
+
+    /// A list with a sentence for each, and its level at the lowest string.
+    pub fn verdicts_html(&self) -> String {
+        let setups = self.with_keys().map(|(key, heard)| Verdict {
+            key,
+            line: &heard.verdict,
+            level: format!("{} dB", signed(self.words, heard.level_db(self.strings.lowest_hz()), 1)),
+            sentences: &heard.sentences,
+        });
+        VerdictsTemplate { setups: setups.collect() }.render().expect(RENDERS)
+    }
+
+    /// The curves, and a legend.
+    pub fn curves_html(&self) -> String {
+        let lines = self.with_keys().enumerate().map(|(number, (key, heard))| LegendLine {
+            key,
+            name: &heard.name,
+            class: colour_class(number),
+            pattern: pattern(number),
+        });
+        let (plot, legend) = (self.plot().svg(), self.words.get("figures.legend"));
+        CurvesTemplate { plot, legend, lines: lines.collect() }.render().expect(RENDERS)
+    }
+
+    fn plot(&self) -> Plot<'_> {
+        let words = self.words;
+        let curves = self.with_keys().enumerate().map(|(number, (key, heard))| Curve {
+            key,
+            number,
+            points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
+        });
+        let span = [
+            ("from", &*words.hz(BAND_HZ.0)),
+            ("to", &*words.hz(BAND_HZ.1)),
+            ("instrument", &*self.strings.instrument_name),
+        ];
+        Plot {
+            id: "curves-plot".to_owned(),
+            title: words.get("figures.curves_title").to_owned(),
+            description: words.say("figures.curves_description", &span),
+            curves: curves.collect(),
+            strings: string_names(self.strings, words),
+        }
+    }
+
+    /// A table with a row for each and a column for each string.
+    pub fn strings_html(&self) -> String {
+        let (words, strings) = (self.words, string_names(self.strings, self.words));
+        let rows = self.with_keys().map(|(key, heard)| Row {
+            key,
+            name: &heard.name,
+            losses: strings.iter().map(|(_, hz)| signed(words, -heard.level_db(*hz), 1)).collect(),
+        });
+        StringsTemplate {
+            caption: words.say("figures.strings_caption", &[("instrument", &self.strings.instrument_name)]),
+            setup: words.get("figures.setup"),
+            rows: rows.collect(),
+            strings: strings.iter().map(|(name, _)| name.as_str()).collect(),
+        }
+        .render()
+        .expect(RENDERS)
+    }
+}
+
+impl Heard {
+    fn level_db(&self, hz: f64) -> f64 {
+        (-self.response.loss_db(hz)).max(FLOOR_DB)
+    }
+}
+
+/// The first line on the take as recorded.
+pub fn verdict_as_recorded(recorded: &Response, strings: &Strings, words: &Words) -> String {
+    let loss_db = recorded.loss_db(strings.lowest_hz());
+    let id = if loss_db < -0.05 { "verdict.gains" } else { "verdict.loses" };
+    let (string, db) = (words.note(&strings.lowest), words.db(loss_db));
+    words.say(id, &[("string", string), ("db", &db), ("place", words.get("figures.recorded"))])
+}
+
+/// The strings as a page names them, with their frequencies in Hz, from low to high.
+pub fn string_names(strings: &Strings, words: &Words) -> Vec<(String, f64)> {
+    strings.marks().into_iter().map(|(pitch, hz)| (words.pitch(pitch), hz)).collect()
+}
+
+/// Frequencies in Hz, evenly spaced on a logarithmic axis.
+fn grid() -> impl Iterator<Item = f64> {
+    let ratio = BAND_HZ.1 / BAND_HZ.0;
+    (0..=STEPS).map(move |i| BAND_HZ.0 * ratio.powf(f64::from(i) / f64::from(STEPS)))
+}

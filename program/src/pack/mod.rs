@@ -1,0 +1,129 @@
+//! `firstjack pack`: a take and its setups as one page that a band can open, vote on and take to the venue.
+
+mod compose;
+mod excerpt;
+mod figures;
+mod identity;
+mod page;
+mod plan;
+mod plot;
+mod report;
+mod rescue;
+mod size;
+mod sound;
+#[cfg(test)]
+mod tests;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+use crate::arguments::{AudioArgument, PackArguments};
+use crate::error::Failure;
+use crate::note::Note;
+use crate::render::{Take, progress};
+use crate::wav::{check_target, publish, temporary};
+use crate::words::Words;
+use crate::{interrupt, stdout};
+use compose::{Composed, Composer};
+use excerpt::Excerpt;
+use plan::Plan;
+use report::Report;
+use size::Budget;
+use sound::{Codec, Encoded, Levels, Recipe, Spool, Stage};
+
+/// Runs the command.
+pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
+    if arguments.audio == AudioArgument::Flac && arguments.kbps.is_some() {
+        return Err(Failure::Usage("--kbps: FLAC has no rate: accepted is --audio opus or auto".to_owned()));
+    }
+    let words = Words::new(arguments.language);
+    let mut take = Take::open(&arguments.takes, arguments.salvage, true)?;
+    let plan = Plan::new(arguments, &take, &words)?;
+    let excerpt = Excerpt::cut(&mut take, &arguments.from, arguments.length.as_deref())?;
+    for target in [Some(&arguments.output), arguments.note.as_ref()].into_iter().flatten() {
+        check_target(target, &arguments.takes, arguments.overwrite)?;
+    }
+    interrupt::watch();
+    let progress = progress(arguments.quiet, take.frames());
+    let stage = Stage { take, excerpt, sum: plan.sum(), progress: &progress };
+    let report = pack(arguments, &plan, stage, &words);
+    progress.finish_and_clear();
+    let report = report?;
+    if arguments.json {
+        stdout::print(&report.json())
+    } else if arguments.quiet {
+        Ok(())
+    } else {
+        stdout::print(&report.to_string())
+    }
+}
+
+/// Measures all sounds, encodes them, writes the page under a temporary name, then names it.
+fn pack(arguments: &PackArguments, plan: &Plan, mut stage: Stage, words: &Words) -> Result<Report, Failure> {
+    let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
+    let levels = Levels::measure(&mut stage, &recipes)?;
+    let budget = Budget::new(stage.seconds(), recipes.len());
+    stage.progress.set_message("encoding");
+    let (codec, encoded) = encode(arguments, &budget, &mut stage, &recipes, &levels)?;
+    let composer = Composer { plan, stage: &stage, levels: &levels, encoded: &encoded, codec, words };
+    let composed = composer
+        .compose(arguments.blind, arguments.seed)
+        .map_err(|error| Failure::write(&arguments.output, error))?;
+    let write_note = |target: &PathBuf| write_note(&plan.note(words), target);
+    let note = arguments.note.as_ref().map(write_note).transpose()?;
+    let page = write_page(&composed, words, &encoded, &arguments.output)?;
+    let bytes = page.as_file().metadata().map_err(|error| Failure::write(&arguments.output, error))?.len();
+    let report = Report::new(&composer, &composed, arguments, bytes, &budget);
+    for (file, target) in note.zip(arguments.note.as_ref()).into_iter().chain([(page, &arguments.output)]) {
+        publish(file, target, arguments.overwrite)?;
+    }
+    Ok(report)
+}
+
+/// Encodes all sounds as was asked, or without loss if that fits and else with as little as fits.
+fn encode(
+    arguments: &PackArguments,
+    budget: &Budget,
+    stage: &mut Stage,
+    recipes: &[&Recipe],
+    levels: &Levels,
+) -> Result<(Codec, Vec<Encoded>), Failure> {
+    let target = &arguments.output;
+    let asked = match (arguments.audio, arguments.kbps) {
+        (AudioArgument::Flac, _) => Some(Codec::Flac),
+        (_, Some(kbps)) => Some(Codec::Opus(1000 * kbps)),
+        (AudioArgument::Opus, None) => Some(budget.opus()),
+        (AudioArgument::Auto, None) => None,
+    };
+    let spool = Spool { target, codec: Codec::Flac };
+    if asked.is_none()
+        && budget.may_hold_flac(spool.samples_per_second(stage))
+        && let Some(encoded) = spool.encode_all(stage, recipes, levels, Budget::holds)?
+    {
+        return Ok((Codec::Flac, encoded));
+    }
+    let codec = asked.unwrap_or_else(|| budget.opus());
+    let encoded = Spool { target, codec }.encode_all(stage, recipes, levels, |_| true)?;
+    Ok((codec, encoded.unwrap_or_default()))
+}
+
+fn write_page(
+    composed: &Composed,
+    words: &Words,
+    encoded: &[Encoded],
+    target: &Path,
+) -> Result<NamedTempFile, Failure> {
+    let failed = |error| Failure::write(target, error);
+    let mut file = temporary(target)?;
+    composed.markup.write(words, &composed.keys.shuffled, encoded, &mut file).map_err(failed)?;
+    Ok(file)
+}
+
+fn write_note(note: &Note, target: &Path) -> Result<NamedTempFile, Failure> {
+    let bytes = note.pdf().map_err(|error| Failure::Usage(format!("{}: {error}", target.display())))?;
+    let mut file = temporary(target)?;
+    file.write_all(&bytes).map_err(|error| Failure::write(target, error))?;
+    Ok(file)
+}

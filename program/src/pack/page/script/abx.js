@@ -1,0 +1,103 @@
+/** Trials of a run if nobody says otherwise, and at most. */
+const TRIALS = 16;
+const MOST_TRIALS = 100;
+/** From here on a result is unlikely to be a guess: one run in twenty (common practice, no source). */
+const UNLIKELY = 0.05;
+/** What the choices of a run stand for, in the player's order. */
+const [A, B, X] = [0, 1, 2];
+
+/** A run of trials: X is one of two sounds, and the listener says which. What was said stays said. */
+class AbxRun {
+    /** `finish` gets what the answers add to those of every kind, and the score. */
+    constructor(words, player, { pair, trials, seed }, finish) {
+        Object.assign(this, { words, player, pair, trials, finish, said: '' });
+        this.sides = sidesOf(seed, trials);
+        this.count = element('p', { 'aria-live': 'polite', class: 'count' });
+        this.bar = element('progress', { max: String(trials), value: '0', 'aria-label': words.say('abx_progress') });
+        this.hint = element('p', { class: 'quiet', id: 'abx-hint' }, words.say('abx_hear_x'));
+        this.buttons = ['a', 'b'].map((side) => {
+            const attributes = { class: 'answer', 'aria-describedby': 'abx-hint' };
+            return button(words.say(`abx_x_is_${side}`), () => this.answer(side), attributes);
+        });
+        this.root = element('div', {}, this.count, this.bar, this.hint);
+        this.root.append(element('div', { class: 'line' }, ...this.buttons));
+        player.present(['A', 'B', 'X'].map((label, index) => this.choice(label, index)), true);
+        player.onheard = (index) => this.allow(index === X);
+        this.ask();
+    }
+
+    choice(label, index) {
+        return { label, letter: label, key: this.pair[index === B ? 1 : 0] };
+    }
+
+    /** The next trial; it begins with A, so that X is listened to anew. */
+    ask() {
+        const done = this.said.length;
+        this.heard = false;
+        this.allow(false);
+        this.count.textContent = this.words.say('abx_trial', { trial: done + 1, trials: this.trials });
+        this.bar.value = done;
+        this.player.swap(X, this.pair[this.sides[done] === 'a' ? 0 : 1]);
+    }
+
+    /** Nobody answers before X was heard in this trial. */
+    allow(heard) {
+        this.heard ||= heard;
+        for (const answer of this.buttons) answer.setAttribute('aria-disabled', String(!this.heard));
+    }
+
+    answer(side) {
+        if (!this.heard) return;
+        this.said += side;
+        if (this.said.length < this.trials) this.ask();
+        else this.finish({ kind: 'abx', a: this.pair[A], b: this.pair[B], said: this.said }, this.score());
+    }
+
+    /** In words: how many were right, and how often guessing does as well. */
+    score() {
+        const right = [...this.said].filter((side, trial) => side === this.sides[trial]).length;
+        const chance = chanceOfGuessing(right, this.trials);
+        const { words, trials } = this;
+        const values = { right, trials, p: words.digits(chance, 3), percent: words.digits(100 * chance, 2) };
+        const verdict = words.say(chance <= UNLIKELY ? 'abx_heard' : 'abx_not_shown');
+        return [words.say('abx_score', values), verdict];
+    }
+}
+
+/** Asks for two of the offered sounds and for how many trials. */
+class AbxForm {
+    /** `asked`, if the organiser asks about a pair, has it and a text that says so. */
+    constructor(words, offered, begin, asked) {
+        Object.assign(this, { words, offered, begin, asked });
+        const max = String(MOST_TRIALS);
+        const number = { type: 'number', min: '1', max, value: String(TRIALS), required: true };
+        this.trials = element('input', number);
+        this.selects = [A, B].map((index) => this.select(index));
+        this.said = element('p', { role: 'status', class: 'status' });
+        this.root = element('div', {});
+        this.root.append(
+            ...(asked ? [element('p', {}, asked.text)] : [this.field('abx_first', A), this.field('abx_second', B)]),
+            element('label', { class: 'field' }, words.say('abx_trials'), this.trials),
+            button(words.say('abx_start'), () => this.start(), { class: 'start' }),
+            this.said,
+        );
+    }
+
+    select(index) {
+        const options = this.offered.map(({ label }) => element('option', {}, label));
+        const select = element('select', {}, ...options);
+        select.selectedIndex = index;
+        return select;
+    }
+
+    field(id, index) {
+        return element('label', { class: 'field' }, this.words.say(id), this.selects[index]);
+    }
+
+    start() {
+        if (!this.trials.reportValidity()) return;
+        const pair = this.asked?.pair ?? this.selects.map(({ selectedIndex }) => this.offered[selectedIndex].key);
+        if (pair[A] === pair[B]) this.said.textContent = this.words.say('abx_same');
+        else this.begin(pair, this.trials.valueAsNumber);
+    }
+}

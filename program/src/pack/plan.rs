@@ -1,0 +1,204 @@
+//! Which sounds a page has.
+
+use dsp_core::circuit::Pickups;
+use serde::Serialize;
+
+use super::figures::verdict_as_recorded;
+use super::sound::{Recipe, Treatment};
+use crate::arguments::PackArguments;
+use crate::error::Failure;
+use crate::note::{Note, Subject};
+use crate::render::{Recorded, Take, Version};
+use crate::rescue::Rescue;
+use crate::source::{NamedChain, Source, Strings};
+use crate::words::Words;
+
+/// All that is to be packed.
+pub struct Plan {
+    pub recorded: Recorded,
+    pub setups: Vec<NamedChain>,
+    /// What a desk's equaliser does about each setup.
+    pub rescues: Vec<Rescue>,
+    /// The setup whose rescue is one of the sounds.
+    pub rescued: Option<usize>,
+    /// As recorded, setups in the file's order, rescue, anchor.
+    pub sounds: Vec<Sound>,
+    pub title: String,
+    /// The venue, if the setups are those of one.
+    venue: Option<String>,
+    /// Loss to accept, in dB, for the input to ask for.
+    max_loss_db: f64,
+    /// Which two sounds the organiser asks about.
+    pub abx: Option<[usize; 2]>,
+}
+
+/// One sound of a page.
+pub struct Sound {
+    pub name: String,
+    pub kind: Kind,
+    pub verdict: String,
+    /// At the lowest string.
+    pub loss_db: f64,
+    pub recipe: Recipe,
+}
+
+/// What a sound is there for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    Recorded,
+    Setup,
+    Rescue,
+    Anchor,
+}
+
+impl Plan {
+    pub fn new(arguments: &PackArguments, take: &Take, words: &Words) -> Result<Self, Failure> {
+        let mut source = Source::new(&arguments.source, &arguments.load)?;
+        if let Some(venue) = &arguments.venue {
+            source.keep_venue(venue)?;
+        }
+        // A blend is heard as it leaves its jack.
+        take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
+        let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+        let recorded =
+            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling)?;
+        let file = || arguments.takes[0].file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let mut plan = Self {
+            recorded,
+            rescues: Vec::new(),
+            rescued: None,
+            sounds: Vec::new(),
+            title: arguments.title.clone().or(source.title).unwrap_or_else(file),
+            setups: source.setups,
+            venue: arguments.venue.clone(),
+            max_loss_db: arguments.max_loss,
+            abx: None,
+        };
+        plan.add_setups(words);
+        plan.add_rescue(arguments, take.format().rate_hz.into(), words)?;
+        if arguments.anchor {
+            plan.add_anchor(words);
+        }
+        plan.abx = match arguments.abx.as_deref() {
+            Some([a, b]) => Some([plan.find("--abx", a)?, plan.find("--abx", b)?]),
+            _ => None,
+        };
+        if plan.abx.is_some_and(|[a, b]| a == b) {
+            return Err(Failure::Usage(
+                "--abx: both are the same sound; accepted are two different ones".to_owned(),
+            ));
+        }
+        Ok(plan)
+    }
+
+    /// Whether the pickups of a blend become one channel, as they do at their jack.
+    pub fn sum(&self) -> bool {
+        matches!(self.recorded.pickups, Pickups::Blend(_))
+    }
+
+    /// The crew note: about the setup that loses least.
+    pub fn note(&self, words: &Words) -> Note {
+        let subject = Subject {
+            title: &self.title,
+            venue: self.venue.as_deref(),
+            pickups: &self.recorded.pickups,
+            setups: &self.setups,
+            chosen: None,
+            strings: &self.recorded.strings,
+            max_loss_db: self.max_loss_db,
+        };
+        Note::new(&subject, words)
+    }
+
+    fn sound(&self, kind: Kind, verdict: String, version: Version) -> Sound {
+        Sound {
+            verdict,
+            loss_db: version.to.loss_db(self.recorded.strings.lowest_hz()),
+            recipe: Recipe::plain(version.shapes),
+            name: version.name,
+            kind,
+        }
+    }
+
+    fn add_setups(&mut self, words: &Words) {
+        let name = words.get("pack.as_recorded").to_owned();
+        let recorded = Version { name, ..self.recorded.unchanged() };
+        let strings = &self.recorded.strings;
+        let verdict = verdict_as_recorded(&self.recorded.through, strings, words);
+        let setup = |setup| {
+            let version = self.recorded.version(setup);
+            let verdict = words.verdict(&version.to, &strings.lowest, strings.lowest_hz(), &version.name);
+            self.sound(Kind::Setup, verdict, version)
+        };
+        let setups = self.setups.iter().map(setup);
+        self.sounds = std::iter::once(self.sound(Kind::Recorded, verdict, recorded)).chain(setups).collect();
+    }
+
+    /// What a desk's equaliser makes of all setups, and as a sound of one: the one that loses most, unless another is named, or none.
+    fn add_rescue(&mut self, arguments: &PackArguments, rate_hz: f64, words: &Words) -> Result<(), Failure> {
+        let (Recorded { pickups, through, strings, .. }, desk) = (&self.recorded, arguments.desk.desk());
+        let rescue = |setup| Rescue::new(pickups, through, setup, strings, &desk, rate_hz);
+        self.rescues = self.setups.iter().map(rescue).collect::<Result<_, _>>()?;
+        let index = match arguments.rescue.as_deref() {
+            Some("none") => return Ok(()),
+            Some(name) => self.find_setup(name)?,
+            None => {
+                let loss_db = |index: &usize| self.sounds[index + 1].loss_db;
+                let all = 0..self.setups.len();
+                let Some(most) = all.max_by(|a, b| loss_db(a).total_cmp(&loss_db(b))) else { return Ok(()) };
+                most
+            }
+        };
+        let setup = &self.setups[index];
+        let version = self.recorded.version(setup);
+        let rescue = &self.rescues[index];
+        self.rescued = Some(index);
+        self.sounds.push(Sound {
+            name: words.say("pack.rescue_of", &[("name", &setup.name)]),
+            kind: Kind::Rescue,
+            verdict: rescue.verdict(words),
+            loss_db: rescue.lowest().reach.left_db,
+            recipe: Recipe { shapes: version.shapes, treatment: treatment(rescue) },
+        });
+        Ok(())
+    }
+
+    fn add_anchor(&mut self, words: &Words) {
+        let version = self.recorded.unchanged();
+        self.sounds.push(Sound {
+            name: words.get("pack.anchor").to_owned(),
+            kind: Kind::Anchor,
+            verdict: words.get("pack.anchor_verdict").to_owned(),
+            loss_db: version.to.loss_db(self.recorded.strings.lowest_hz()),
+            recipe: Recipe::anchor(version.shapes),
+        });
+    }
+
+    fn find_setup(&self, name: &str) -> Result<usize, Failure> {
+        let names = || self.setups.iter().map(|setup| setup.name.as_str());
+        let known = || names().chain(["none"]).collect::<Vec<_>>().join(", ");
+        names().position(|known| known == name).ok_or_else(|| {
+            Failure::Usage(format!("--rescue: there is no setup '{name}': accepted are {}", known()))
+        })
+    }
+
+    fn find(&self, option: &str, name: &str) -> Result<usize, Failure> {
+        let names = || self.sounds.iter().map(|sound| sound.name.as_str());
+        let known = || names().collect::<Vec<_>>().join(", ");
+        names().position(|known| known == name).ok_or_else(|| {
+            Failure::Usage(format!("{option}: there is no sound '{name}': accepted are {}", known()))
+        })
+    }
+}
+
+/// An equaliser for each channel; they are made for the take's rate, at which sounds are rendered.
+fn treatment(rescue: &Rescue) -> Box<dyn Fn(f64, usize) -> Treatment> {
+    let channel = rescue.equaliser.channel();
+    Box::new(move |_, channels| {
+        let mut running = vec![channel.clone(); channels];
+        Box::new(move |block| {
+            running.iter_mut().zip(block).for_each(|(channel, samples)| channel.process(samples));
+        })
+    })
+}

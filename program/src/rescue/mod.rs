@@ -1,0 +1,46 @@
+//! `firstjack rescue`: what a desk's equaliser can put back of what a setup takes, and what it leaves wrong.
+
+mod rescued;
+mod sentences;
+mod text;
+
+use dsp_core::circuit::{Chain, Positions};
+use dsp_core::response::Response;
+
+use crate::arguments::RescueArguments;
+use crate::error::Failure;
+use crate::source::{Source, Strings, value};
+use crate::words::{Language, Words};
+use crate::{caution, stdout};
+pub use rescued::{Reach, Rescue, StringReach};
+pub use sentences::{name, settings};
+
+/// Runs the command.
+pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
+    let source = Source::new(&arguments.source, &arguments.load)?;
+    let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+    let (chain, positions) = match &arguments.through {
+        Some(text) => (Chain::from(&value("--through", text)?), Positions::default()),
+        None => source.recorded.clone().unwrap_or_default(),
+    };
+    let recorded = Response::recorded(&source.pickups.with_positions(positions), &chain);
+    let desk = arguments.desk.desk();
+    let rate_hz = f64::from(arguments.rate);
+    let rescues: Vec<Rescue> = source
+        .setups
+        .iter()
+        .map(|setup| Rescue::new(&source.pickups, &recorded, setup, &strings, &desk, rate_hz))
+        .collect::<Result<_, _>>()?;
+    if arguments.json {
+        return stdout::print(&json(&rescues, &desk, rate_hz));
+    }
+    let words = Words::new(Language::English);
+    let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
+    let caution_of_boost = words.get("rescue.caution");
+    stdout::print(&format!("{told}{caution_of_boost}\n{}", caution::of_figures(&source.pickups)))
+}
+
+fn json(rescues: &[Rescue], desk: &dsp_core::equaliser::Desk, rate_hz: f64) -> String {
+    let all = serde_json::json!({ "rate_hz": rate_hz, "desk": desk, "setups": rescues });
+    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+}

@@ -1,0 +1,169 @@
+use dsp_core::circuit::Pickups;
+use dsp_core::equaliser::{Band, BandKind, Desk, Equaliser, Needed, fit};
+use dsp_core::response::{Noise, Response};
+use dsp_core::units::Pitch;
+use serde::{Serialize, Serializer};
+
+use crate::error::Failure;
+use crate::source::{NamedChain, Strings};
+
+/// A control is at its stop when it is this close to it, as a part of its range.
+const AT_STOP: f64 = 1e-3;
+
+/// Less gain than this, in dB, does nothing that is heard.
+pub const NO_GAIN_DB: f64 = 0.1;
+
+/// What a desk's equaliser does about one setup, against the take as it was recorded, at equal levels; the JSON's fields.
+#[derive(Debug, Serialize)]
+pub struct Rescue {
+    pub name: String,
+    /// The settings, and the filters that they are.
+    #[serde(rename = "bands", serialize_with = "bands")]
+    pub equaliser: Equaliser,
+    /// The gain at all frequencies that goes with them.
+    pub level_db: f64,
+    /// Root mean square of what is left, each octave counting the same.
+    pub left_rms_db: f64,
+    /// The same of the best settings without a bell, with one, with two. A bell that gains less than 0.1 dB stays unused.
+    pub left_rms_by_bells_db: Vec<f64>,
+    /// Where most is left, too little or too much.
+    pub worst: Reach,
+    /// The difference from the take without any equaliser, at the best level.
+    pub needed_at_most_db: f64,
+    /// Controls that would go on if the desk let them.
+    pub at_stops: Vec<Control>,
+    /// The noise that is lifted most, and by how much.
+    #[serde(serialize_with = "noise")]
+    pub noise: Noise,
+    pub noise_rises_db: f64,
+    pub strings: Vec<StringReach>,
+    /// Over the band that is judged, a semitone apart.
+    pub curve: Vec<Reach>,
+    /// Whether the pickups are coils, whose loss is at the top.
+    #[serde(skip)]
+    pub magnetic: bool,
+}
+
+/// What is needed at a frequency to sound as recorded, what the desk gives (its level included), and what is still lacking.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Reach {
+    pub hz: f64,
+    pub needed_db: f64,
+    pub given_db: f64,
+    /// Negative where the desk gives too much.
+    pub left_db: f64,
+}
+
+#[derive(Debug, Serialize)]
+pub struct StringReach {
+    #[serde(rename = "name")]
+    pub pitch: Pitch,
+    #[serde(flatten)]
+    pub reach: Reach,
+}
+
+/// A control of the desk's equaliser.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Control {
+    ShelfHz,
+    ShelfGain,
+    /// Of a bell, counted from one.
+    BellHz(usize),
+    BellGain(usize),
+    BellQ(usize),
+}
+
+impl Rescue {
+    /// Of `setup`; `recorded` is what the take sounds like. For sound at `rate_hz`.
+    pub fn new(
+        pickups: &Pickups,
+        recorded: &Response,
+        setup: &NamedChain,
+        strings: &Strings,
+        desk: &Desk,
+        rate_hz: f64,
+    ) -> Result<Self, Failure> {
+        let heard = Response::new(&pickups.with_positions(setup.positions), &setup.chain);
+        let needed_db = |hz: f64| heard.loss_db(hz) - recorded.loss_db(hz);
+        let usage = |problem: &dyn std::error::Error| Failure::Usage(problem.to_string());
+        let needed = Needed::new(strings.lowest_hz(), rate_hz, needed_db).map_err(|error| usage(&error))?;
+        let fitted = fit(&needed, desk).map_err(|error| usage(&error))?;
+        let equaliser = Equaliser::new(fitted.bands.clone(), rate_hz).map_err(|error| usage(&error))?;
+        let reach = |(hz, needed_db): (f64, f64)| {
+            let given_db = equaliser.db(hz) + fitted.level_db;
+            Reach { hz, needed_db, given_db, left_db: needed_db - given_db }
+        };
+        let curve: Vec<Reach> = needed.points().iter().copied().map(reach).collect();
+        let string = |pitch: &Pitch| {
+            let hz = pitch.hz(strings.a4_hz);
+            StringReach { pitch: pitch.clone(), reach: reach((hz, Needed::bounded(needed_db(hz)))) }
+        };
+        let noise = Noise::raised_by_power(|hz| equaliser.power(hz));
+        Ok(Self {
+            name: setup.name.clone(),
+            level_db: fitted.level_db,
+            left_rms_db: fitted.left_rms_db(),
+            left_rms_by_bells_db: fitted.rms_db.to_vec(),
+            worst: *curve
+                .iter()
+                .max_by(|a, b| a.left_db.abs().total_cmp(&b.left_db.abs()))
+                .expect("has points"),
+            needed_at_most_db: half_span(&needed),
+            at_stops: at_stops(equaliser.bands(), desk),
+            noise,
+            noise_rises_db: noise.rise_of_power_db(|hz| equaliser.power(hz)),
+            strings: strings.pitches.iter().map(string).collect(),
+            magnetic: heard.is_magnetic(),
+            curve,
+            equaliser,
+        })
+    }
+
+    /// The lowest string.
+    pub fn lowest(&self) -> &StringReach {
+        self.strings.iter().min_by(|a, b| a.reach.hz.total_cmp(&b.reach.hz)).expect("there are strings")
+    }
+}
+
+/// Half of what lies between the most and the least that is needed.
+fn half_span(needed: &Needed) -> f64 {
+    let levels = || needed.points().iter().map(|(_, db)| *db);
+    0.5 * (levels().fold(f64::NEG_INFINITY, f64::max) - levels().fold(f64::INFINITY, f64::min))
+}
+
+/// The controls at their stops, but those that stand still; what a band without gain is set to does nothing.
+fn at_stops(bands: &[Band], desk: &Desk) -> Vec<Control> {
+    let near = |value: f64, (low, high): (f64, f64)| {
+        high > low && (value - low).min(high - value) <= AT_STOP * (high - low)
+    };
+    let logarithmic = |value: f64, (low, high): (f64, f64)| near(value.ln(), (low.ln(), high.ln()));
+    let gain = |band: &Band| near(band.gain_db, (-desk.most_gain_db, desk.most_gain_db));
+    let mut all = Vec::new();
+    for (number, band) in bands.iter().enumerate().filter(|(_, band)| band.gain_db.abs() > NO_GAIN_DB) {
+        let (hz, gain_control) = match band.kind {
+            BandKind::LowShelf => (Control::ShelfHz, Control::ShelfGain),
+            BandKind::Bell => (Control::BellHz(number), Control::BellGain(number)),
+        };
+        let range_hz = if band.kind == BandKind::LowShelf { desk.shelf_hz } else { desk.bell_hz };
+        let controls = [
+            (gain_control, gain(band)),
+            (hz, logarithmic(band.hz, range_hz)),
+            (Control::BellQ(number), band.kind == BandKind::Bell && logarithmic(band.q, desk.bell_q)),
+        ];
+        all.extend(controls.into_iter().filter(|(_, at_stop)| *at_stop).map(|(control, _)| control));
+    }
+    all
+}
+
+fn bands<S: Serializer>(equaliser: &Equaliser, serializer: S) -> Result<S::Ok, S::Error> {
+    equaliser.bands().serialize(serializer)
+}
+
+fn noise<S: Serializer>(noise: &Noise, serializer: S) -> Result<S::Ok, S::Error> {
+    let name = match noise {
+        Noise::Rumble => "rumble",
+        Noise::Hiss => "hiss",
+    };
+    serializer.serialize_str(name)
+}

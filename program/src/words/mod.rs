@@ -1,0 +1,105 @@
+//! Every text of the page and of the crew note, in the reader's language. One file a language under `program/words`, part of the
+//! build; what follows from figures (verdicts, facts, what to ask for) is said by templates of the same files.
+
+mod facts;
+mod figures;
+mod sentences;
+pub mod signed;
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use clap::ValueEnum;
+
+/// A language that ships.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum Language {
+    /// English
+    #[default]
+    #[value(name = "en")]
+    English,
+    /// German
+    #[value(name = "de")]
+    German,
+}
+
+/// The texts of one language.
+#[derive(Debug, Clone, Copy)]
+pub struct Words(&'static Texts);
+
+/// Texts by id: table, point, name.
+type Texts = BTreeMap<String, String>;
+
+static ENGLISH: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../../words/en.toml")));
+static GERMAN: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../../words/de.toml")));
+
+/// # Panics
+/// Never: the files are part of the build, and a test reads them.
+fn texts(file: &str) -> Texts {
+    let tables: BTreeMap<String, Texts> = toml::from_str(file).expect("the files of words are tested");
+    let of_table = |(table, texts): (String, Texts)| {
+        texts.into_iter().map(move |(name, text)| (format!("{table}.{name}"), text))
+    };
+    tables.into_iter().flat_map(of_table).collect()
+}
+
+impl Words {
+    pub fn new(language: Language) -> Self {
+        Self(match language {
+            Language::English => &ENGLISH,
+            Language::German => &GERMAN,
+        })
+    }
+
+    /// A text by its id, such as `note.title`. A test finds every id that the code asks for, in every file; were one missing, its
+    /// place would stay empty.
+    pub fn get(&self, id: &str) -> &'static str {
+        self.0.get(id).map_or("", String::as_str)
+    }
+
+    /// A text with its names in braces filled in. What is filled in is left as it is, braces too.
+    pub fn say(&self, id: &str, values: &[(&str, &str)]) -> String {
+        let mut said = String::new();
+        for piece in pieces(self.get(id)) {
+            let value = |name| values.iter().find(|(known, _)| *known == name).map(|(_, value)| *value);
+            match piece {
+                Piece::Plain(text) => said += text,
+                Piece::Name(name) => said += value(name).unwrap_or_default(),
+            }
+        }
+        said
+    }
+
+    /// All texts whose id begins with `prefix`, by what follows it.
+    pub fn all<'a>(&self, prefix: &'a str) -> impl Iterator<Item = (&'static str, &'static str)> + use<'a> {
+        let rest = move |(id, text): (&'static String, &'static String)| {
+            id.strip_prefix(prefix).map(|rest| (rest, text.as_str()))
+        };
+        self.0.iter().filter_map(rest)
+    }
+
+    /// The language's tag (BCP 47).
+    pub fn language(&self) -> &'static str {
+        self.get("language.code")
+    }
+}
+
+/// A part of a text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Piece<'a> {
+    Plain(&'a str),
+    /// What stands in braces.
+    Name(&'a str),
+}
+
+fn pieces(text: &str) -> impl Iterator<Item = Piece<'_>> {
+    text.split('{').enumerate().flat_map(|(index, part)| {
+        let (name, plain) = match part.split_once('}') {
+            Some((name, plain)) if index > 0 => (Some(Piece::Name(name)), plain),
+            _ => (None, part),
+        };
+        name.into_iter().chain([Piece::Plain(plain)])
+    })
+}
