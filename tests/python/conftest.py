@@ -1,13 +1,17 @@
-"""What every test needs: the program and the plugin, named by the environment."""
+"""What tests share: the program and the plugin, named by the environment; a browser, and pages for it."""
 
 from __future__ import annotations
 
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+import page as pages
+from browser import Browser, browser
 
 sys.dont_write_bytecode = True
 
@@ -48,3 +52,42 @@ def program() -> Program:
 def bundle() -> Path:
     """The plugin under test, from FIRSTJACK_VST3."""
     return named_by("FIRSTJACK_VST3", "the plugin's .vst3 bundle")
+
+
+@pytest.fixture(scope="session")
+def open_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page as it is made unless asked otherwise."""
+    return pages.pack(program, tmp_path_factory.mktemp("open"), pages.plucks(), pages.loads())
+
+
+@pytest.fixture(scope="session")
+def blind_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A page that was made blind."""
+    return pages.pack(program, tmp_path_factory.mktemp("blind"), pages.plucks(), pages.loads(), "--blind")
+
+
+@pytest.fixture(scope="session")
+def hostile_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A page whose names and title are markup and script."""
+    loads = dict(zip(pages.HOSTILE, ["56k", "470k", "1M", "10M"]))
+    folder = tmp_path_factory.mktemp("hostile")
+    return pages.pack(program, folder, pages.plucks(), loads, "--title", pages.HOSTILE[0])
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    """One browser for all tests of pages."""
+    with browser(tmp_path_factory.mktemp("browser")) as opened:
+        yield opened
+
+
+@pytest.fixture
+def window(shared: Browser) -> Iterator[Browser]:
+    """The browser; whatever a test does, the page asks for nothing else and complains of nothing."""
+    shared.requests()
+    shared.complaints()
+    yield shared
+    asked = [url for url in shared.requests() if not url.startswith(("blob:file:", "blob:null"))]
+    assert asked, "the log of requests says nothing"
+    assert all(url.startswith("file:///") and url.endswith("/page.html") for url in asked), asked
+    assert shared.complaints() == []
