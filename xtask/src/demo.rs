@@ -1,5 +1,5 @@
 //! The courtyard's guitarrón: synthesises the take as it was recorded, renders it through every setup, draws the
-//! curves, prints the verdicts, and plays the same take through the plugin in a host.
+//! curves, prints the verdicts, plays the same take through the plugin in a host, and packs all of it into one page.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -49,7 +49,17 @@ pub fn run() -> Result<()> {
     }
     println!();
     compare_plugin(&folder, &take_path, &take)?;
-    println!("\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.", folder.display());
+    println!(
+        "\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.\n",
+        folder.display()
+    );
+    let page = folder.join("courtyard.html");
+    let note = folder.join("crew-note.pdf");
+    shell::run(
+        with_setups(&["pack", "--overwrite", "--note"]).arg(&note).arg("-o").arg(&page).arg(&take_path),
+    )?;
+    println!("\nThe page for the band, to hear, vote on and take to the venue: {}", page.display());
+    println!("The crew note by itself: {}", note.display());
     Ok(())
 }
 

@@ -7,8 +7,8 @@ use anyhow::{Result, bail};
 use crate::shell;
 
 /// The names that Debian and its kin give to all of it: a circuit simulator, virtual environments for Python, a display for
-/// windows that nobody sees, and drawing in software.
-const PACKAGES: [&str; 9] = [
+/// windows that nobody sees, drawing in software, a browser with its driver, and what sound is built with.
+const PACKAGES: [&str; 14] = [
     "ngspice",
     "python3-venv",
     "xvfb",
@@ -18,6 +18,11 @@ const PACKAGES: [&str; 9] = [
     "libxcursor1",
     "libx11-xcb1",
     "libxkbcommon-x11-0",
+    "chromium",
+    "chromium-driver",
+    "pkg-config",
+    "libasound2-dev",
+    "libjack-jackd2-dev",
 ];
 
 /// Installs what is missing where that can be done without asking, or says how.
@@ -25,7 +30,10 @@ pub fn need() -> Result<()> {
     let software_vulkan = Path::new("/usr/share/vulkan/icd.d")
         .read_dir()
         .is_ok_and(|files| files.flatten().any(|file| file.file_name().to_string_lossy().starts_with("lvp")));
-    if shell::has("ngspice") && shell::has("Xvfb") && software_vulkan {
+    let browser = shell::has("chromium") && shell::has("chromedriver");
+    let sound = shell::command("pkg-config").args(["--exists", "alsa", "jack"]).status();
+    let has_sound = sound.is_ok_and(|status| status.success());
+    if shell::has("ngspice") && shell::has("Xvfb") && software_vulkan && browser && has_sound {
         return Ok(());
     }
     let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
@@ -34,8 +42,8 @@ pub fn need() -> Result<()> {
         return shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES));
     }
     bail!(
-        "ngspice, Xvfb or a software Vulkan driver is missing; install them with your package manager, for example: sudo apt-get \
-         install {}",
+        "ngspice, Xvfb, a software Vulkan driver, Chromium, its driver or the development files of ALSA and JACK are missing; \
+         install them with your package manager, for example: sudo apt-get install {}",
         PACKAGES.join(" ")
     )
 }
