@@ -88,6 +88,14 @@ proptest! {
     }
 }
 
+/// Found by the test above: the second cable takes what the first cannot give, to the last of nine digits.
+#[test]
+fn what_the_first_cable_cannot_give_is_not_rounded() {
+    let chain = said("chain = [{ cable = '0.1 m' }, { cable = '11.726397574904833 m' }]");
+    let driven = Driven { cable: Length::from_metres(0.3179216521109368).ok(), ..Driven::default() };
+    assert_same(Driven::take(&driven.put(&chain)).0, driven);
+}
+
 #[test]
 fn the_first_cable_takes_up_the_difference() {
     let chain = said(

@@ -69,9 +69,11 @@ fn put_cable(metres: f64, links: &mut Vec<Link>) {
     let mut missing = metres - dry.iter().map(|index| of(&links[*index])).sum::<f64>();
     let mut gone = Vec::new();
     for index in &dry {
-        let wanted = if dry.len() == 1 { metres } else { nine_digits(of(&links[*index]) + missing) };
+        // Rounded only where it is written: what is left over for the next cable may be far smaller than this one.
+        let wanted = of(&links[*index]) + missing;
+        let written = if dry.len() == 1 { metres } else { nine_digits(wanted) };
         if let Link::Cable(cable) = &mut links[*index]
-            && let Some(length) = length(cable, wanted)
+            && let Some(length) = length(cable, written)
         {
             cable.length = length;
             break;
