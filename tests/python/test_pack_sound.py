@@ -21,6 +21,7 @@ from scipy import signal
 import sound
 from conftest import Program
 from sound import Reals
+from test_rescue import band_db
 
 PRESET = Path(__file__).parents[2] / "presets" / "courtyard.toml"
 
@@ -118,3 +119,25 @@ def test_sounds_of_a_page_are_in_step_at_any_rate(program: Program, tmp_path: Pa
     assert abs(lag(expected, recorded)) <= 1
     # Of the first order above its corner, the buffer box turns no phase.
     assert abs(lag(recorded, sounds[report["sounds"][6]["key"]])) <= 1
+
+
+def test_the_rescue_is_heard_as_its_settings_say(program: Program, tmp_path: Path) -> None:
+    """What the desk's bands make of the setup's sound, against the cookbook's filters; levels are matched, so up to one gain."""
+    noise = 0.05 * np.random.default_rng(3).standard_normal((30 * 48_000, 1))
+    sound.write_float32(tmp_path / "take.wav", 48_000, noise)
+    _, sounds, report = pack(program, tmp_path, "flac")
+    by_name = {told["name"]: sounds[told["key"]][:, 0] for told in report["sounds"]}
+    plain, rescued = by_name["passive box"], by_name["passive box, rescued at the desk"]
+    hz, across = signal.csd(plain, rescued, 48_000, "hann", 32_768)
+    _, power = signal.welch(plain, 48_000, "hann", 32_768)
+    heard_db = 20 * np.log10(np.abs(across / power))
+    setups = json.loads(program("rescue", "--setups", PRESET, "--json"))["setups"]
+    (bands,) = [setup["bands"] for setup in setups if setup["name"] == "passive box"]
+    assert len(bands) == 3
+    told_db = sum(
+        band_db(band["kind"], band["hz"], band["gain_db"], band["q"], hz, 48_000) for band in bands
+    )
+    within = (hz > 40) & (hz < 20_000)
+    apart = (heard_db - told_db)[within]
+    assert np.ptp(told_db[within]) > 20
+    assert np.max(np.abs(apart - np.median(apart))) < 0.1

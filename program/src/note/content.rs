@@ -135,10 +135,9 @@ fn about_words(title: &str, venue: Option<&str>, words: &Words) -> String {
 }
 
 fn instrument(strings: &Strings, words: &Words) -> String {
-    let id = if strings.instrument_id.is_empty() { "own" } else { &strings.instrument_id };
     let pitches: Vec<String> = strings.pitches.iter().map(|pitch| words.pitch(pitch)).collect();
     let tuning = shortened(&pitches.join(" "), LONGEST_TUNING);
-    let name = words.get(&format!("instrument.{id}"));
+    let name = words.instrument(&strings.instrument_id);
     words.say("note.instrument_strings", &[("instrument", name), ("strings", &tuning)])
 }
 

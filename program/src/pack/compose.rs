@@ -78,6 +78,7 @@ impl Composer<'_> {
     fn pack(&self, data: &Data, opened: &Opened) -> String {
         let mut fingerprint = Fingerprint::default();
         fingerprint.add(&self.plan.title);
+        fingerprint.add(self.plan.venue.as_deref().unwrap_or_default());
         fingerprint.add(json(data));
         fingerprint.add(json(opened));
         self.encoded.iter().for_each(|sound| fingerprint.add(sound.digest));
@@ -147,6 +148,10 @@ impl Composer<'_> {
     fn subtitle(&self) -> String {
         let seconds = format!("{:.1}", self.stage.seconds()).replace('.', self.words.get("number.point"));
         let count = self.plan.sounds.len().to_string();
-        self.words.say("pack.subtitle", &[("count", &count), ("seconds", &seconds)])
+        let take = self.words.say("pack.subtitle", &[("count", &count), ("seconds", &seconds)]);
+        match &self.plan.venue {
+            Some(venue) => format!("{} · {take}", self.words.say("note.venue", &[("venue", venue)])),
+            None => take,
+        }
     }
 }

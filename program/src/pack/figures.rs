@@ -151,7 +151,7 @@ impl<'a> Figures<'a> {
         let span = [
             ("from", &*words.hz(BAND_HZ.0)),
             ("to", &*words.hz(BAND_HZ.1)),
-            ("instrument", &*self.strings.instrument_name),
+            ("instrument", words.instrument(&self.strings.instrument_id)),
         ];
         Plot {
             id: "curves-plot".to_owned(),
@@ -171,7 +171,10 @@ impl<'a> Figures<'a> {
             losses: strings.iter().map(|(_, hz)| signed(words, -heard.level_db(*hz), 1)).collect(),
         });
         StringsTemplate {
-            caption: words.say("figures.strings_caption", &[("instrument", &self.strings.instrument_name)]),
+            caption: words.say(
+                "figures.strings_caption",
+                &[("instrument", words.instrument(&self.strings.instrument_id))],
+            ),
             setup: words.get("figures.setup"),
             rows: rows.collect(),
             strings: strings.iter().map(|(name, _)| name.as_str()).collect(),

@@ -25,7 +25,7 @@ pub struct Plan {
     pub sounds: Vec<Sound>,
     pub title: String,
     /// The venue, if the setups are those of one.
-    venue: Option<String>,
+    pub venue: Option<String>,
     /// Loss to accept, in dB, for the input to ask for.
     max_loss_db: f64,
     /// Which two sounds the organiser asks about.

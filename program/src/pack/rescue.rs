@@ -104,7 +104,8 @@ fn entry<'a>(
             .map(|(n, band)| Setting { name: name(n, band, words), values: settings(band, words) })
             .collect(),
         level: boost(words, rescue.level_db),
-        strings_caption: words.say("rescue.strings", &[("instrument", &strings.instrument_name)]),
+        strings_caption: words
+            .say("rescue.strings", &[("instrument", words.instrument(&strings.instrument_id))]),
         strings: string_rows(rescue, words),
         plot: plot(index, rescue, key, strings, words).svg(),
     };

@@ -66,6 +66,11 @@ impl Words {
         }
     }
 
+    /// An instrument by its id, which is empty for a tuning of one's own.
+    pub fn instrument(&self, id: &str) -> &'static str {
+        self.get(&format!("instrument.{}", if id.is_empty() { "own" } else { id }))
+    }
+
     /// What a box's jack leads to.
     pub fn input(&self, input: &Input) -> String {
         match input {

@@ -182,3 +182,21 @@ fn the_report_says_what_matters_first() {
     let html = page.elements.iter().find(|element| element.name == "html").unwrap();
     assert_eq!(html.get("lang"), Some("de"));
 }
+
+/// A venue's page has what that venue offers, and says whose it is.
+#[test]
+fn a_page_of_one_venue() {
+    let sandbox = with(&music());
+    sandbox.write("venues.toml", include_str!("../../../presets/venues.toml"));
+    let pack = ["pack", "take.wav", "--setups", "venues.toml", "--rescue", "none", "-o", "page.html"];
+    let report = sandbox.json(&[&pack[..], &["--venue", "chapel"]].concat());
+    let names: Vec<&str> =
+        report["sounds"].as_array().unwrap().iter().map(|sound| sound["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["as recorded", "own buffer box", "wall socket", "gallery amplifier"]);
+    let page = Page::parse(&sandbox.read("page.html"));
+    assert!(page.html.contains("venue: chapel · One take of"));
+    assert!(!page.html.contains("combo behind the tuner"));
+    let refused = sandbox.run(&[&pack[..], &["--overwrite", "--venue", "cellar"]].concat());
+    assert_eq!(refused.code, Some(2));
+    assert!(refused.stderr.contains("--venue: 'cellar' is not known: accepted are courtyard, chapel"));
+}

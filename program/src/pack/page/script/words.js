@@ -14,13 +14,15 @@ class Words {
     /** A number with so many decimals, and a minus that is one. */
     number(value, decimals) {
         const format = { minimumFractionDigits: decimals, maximumFractionDigits: decimals };
-        return value.toLocaleString(this.language, format).replace('-', '\u2212');
+        // None of them is "−0.0".
+        const rounded = Number(value.toFixed(decimals)) || 0;
+        return rounded.toLocaleString(this.language, format).replace('-', '\u2212');
     }
 
     /** A number that tells up from down. */
     signed(value, decimals) {
         const text = this.number(value, decimals);
-        return value > 0 ? `+${text}` : text;
+        return Number(value.toFixed(decimals)) > 0 ? `+${text}` : text;
     }
 
     /** A small number to so many digits that count. */
