@@ -14,16 +14,13 @@
 
 mod band;
 mod desk;
-#[cfg(feature = "fit")]
 mod fit;
 mod needed;
-#[cfg(feature = "fit")]
 mod problem;
 mod running;
 
 pub use band::{Band, BandKind, SHELF_Q};
 pub use desk::{Desk, DeskError, MOST_BELLS};
-#[cfg(feature = "fit")]
 pub use fit::{ENOUGH_DB, Fit, fit};
 pub use needed::{Needed, NoBand};
 pub use running::{Equaliser, EqualiserChannel, EqualiserError};
