@@ -2,7 +2,8 @@
 
 use cpal::traits::{DeviceTrait, HostTrait};
 
-use crate::arguments::{Backend, LiveArguments};
+use crate::arguments::LiveArguments;
+use crate::arguments::window::Backend;
 use crate::error::Failure;
 use crate::{display, stdout};
 

@@ -14,7 +14,8 @@ use firstjack_plugin::editor::{
 use super::player::Transport;
 use super::screenshot::{self, Screenshot};
 use super::session::PlayerSession;
-use crate::arguments::{OpenArguments, Theme};
+use crate::arguments::OpenArguments;
+use crate::arguments::window::Theme;
 use crate::error::Failure;
 
 /// Size in points as it opens.

@@ -1,0 +1,108 @@
+//! What the help of each command ends with.
+
+pub const EXAMPLES_TELL: &str = "Examples:
+  firstjack tell --pickup 680p --load '470k || 1M' --instrument guitarron
+  firstjack tell --setups presets/courtyard.toml
+  firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
+  firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
+
+The input to ask for. Only the box that is listened to changes; the rest of the chain stays.
+  Capacitive pickup: the smallest resistance with which the lowest string is within --max-loss dB
+  of the level in the passband; with controls on the instrument, and for a blend, of what an open
+  input would leave of it.
+  Magnetic pickup: a range. Below it the pickup is dull: where it would resonate into an open
+  input it lies more than --max-loss dB below its level at low frequencies. Above it the resonance
+  stands out by more than 6 dB (common practice). At least so much, if no input is too high.";
+
+pub const EXAMPLES_RENDER: &str = "Examples:
+  firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
+  firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
+  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
+
+Two pickups that share a jack (a file of setups with [[blend]]) need a track each, recorded by
+itself through what the file says: a take of two channels, the first pickup's on channel 1, or two
+mono takes of one rate and length, in that order.
+
+Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
+hearing and loudspeakers.
+
+Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done, 130
+interrupted. A file that is there is complete.";
+
+pub const EXAMPLES_CURVE: &str = "Examples:
+  firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
+  firstjack curve --setups presets/courtyard.toml -o curves.png
+  firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv";
+
+pub const EXAMPLES_PACK: &str = "Examples:
+  firstjack pack take.wav --setups presets/courtyard.toml -o page.html
+  firstjack pack take.wav --setups presets/courtyard.toml --from 0:10 --length 30 --blind -o vote.html
+  firstjack pack take.wav --setups presets/courtyard.toml --abx combo tuner --anchor -o vote.html
+
+The page opens from disk in any current browser, without a network: the take through every setup at
+equal loudness, with figures, a blind vote and the crew note. It has the sound in it: without loss
+(FLAC) where the page stays within 6 MiB, or else in Opus at a rate with which 30 seconds of eight
+sounds do; longer ones and larger sets have more in proportion.
+
+A take of more than two channels is heard by its first two; a blend as it leaves its jack.
+
+Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done, 130
+interrupted. A file that is there is complete.";
+pub const EXAMPLES_NOTE: &str = "Examples:
+  firstjack note --setups presets/courtyard.toml -o note.pdf
+  firstjack note --setups presets/venues.toml --venue chapel --language de -o note.html
+
+One A4 page: what the pickup loses, which input to ask for, the chain as a block diagram, which box goes
+first and why, how long a cable may be, what there is in order of what it loses, cautions. It is about
+the first of that order unless --setup names another. What does not fit is cut, and says so.";
+
+pub const EXAMPLES_RESCUE: &str = "Examples:
+  firstjack rescue --setups presets/courtyard.toml
+  firstjack rescue --pickup 680p --through 22M --load 470k --instrument guitarron
+  firstjack rescue --setups presets/courtyard.toml --desk-gain 12 --desk-q 0.7-2 --json
+
+The settings are those of the usual digital filters (Audio EQ Cookbook, W3C) at --rate, fitted by
+least squares in dB, each octave alike, from a third below the lowest string to 16 kHz. What they
+leave is told against the take as recorded, at equal level.
+
+Turn the system down before trying a rescue: tens of dB of low-frequency boost can hurt hearing
+and loudspeakers.";
+
+pub const EXAMPLES_OPEN: &str = "Examples:
+  firstjack open take.wav --setups presets/courtyard.toml
+  firstjack open rehearsal.mp3 --zoom 1.5
+
+In the window: space plays and stops; a click on the waveform goes there; a drag loops a part, a
+double click no part.
+
+This needs a build with the feature window, or sound to hear it too; without a device for sound the
+window opens and says that nothing can be heard.
+
+Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
+hearing and loudspeakers.
+
+Exit codes: 0 closed, 1 no window could be opened, 2 what was asked for cannot be done.";
+
+pub const EXAMPLES_LIVE: &str = "Examples:
+  firstjack live
+  firstjack live --backend alsa --rate 48000 --buffer 256 --input 'USB interface'
+  firstjack live --backend jack --connect system:capture_1
+
+This needs a build with the feature sound. With JACK the rate and the buffer are the server's. No
+input is connected unasked, so that nothing howls.
+
+Mute before plugging and unplugging. Turn the system down before auditioning an undo: tens of dB of
+low-frequency boost can hurt hearing and loudspeakers.
+
+Exit codes: 0 closed, 1 no window or no sound is to be had, 2 what was asked for cannot be done.";
+
+pub const EXAMPLES_VOTES: &str = "Examples:
+  firstjack votes page.html answers.txt
+  firstjack votes page.html cello.json mandolin.json --json
+
+Answers are files as the page saves them, or its codes (fj1....), one a line, among other text such
+as mail or a chat. The same answer twice counts once. What comes under one name is one listener's:
+runs of one pair are added up, rankings count as one, by their mean.
+
+Exit codes: 0 all answers count, 1 the system failed, 2 some do not; those that do are told all the
+same.";

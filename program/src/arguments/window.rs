@@ -1,0 +1,84 @@
+//! Arguments of the commands that open a window.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+#[derive(Debug, Args)]
+pub struct OpenArguments {
+    /// The take: a WAV, FLAC or MP3 file
+    #[arg(value_name = "TAKE")]
+    pub take: PathBuf,
+    /// A file of setups (TOML); the courtyard's, unless given
+    #[arg(long, value_name = "FILE")]
+    pub setups: Option<PathBuf>,
+    /// Open what is there of a truncated take, and samples that are not numbers as silence
+    #[arg(long)]
+    pub salvage: bool,
+    /// How much larger than the system's size everything is drawn
+    #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = zoom, allow_hyphen_values = true)]
+    pub zoom: f32,
+    /// Write a picture of the window (PNG) and close it, for the project's own pictures
+    #[arg(long, value_name = "FILE", hide = true)]
+    pub screenshot: Option<PathBuf>,
+    /// Light or dark, whatever the system says
+    #[arg(long, value_enum)]
+    pub theme: Option<Theme>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Theme {
+    /// Dark text on light ground
+    Light,
+    /// Light text on dark ground
+    Dark,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Backend {
+    /// JACK if its server runs, or else the system's own
+    Auto,
+    /// A JACK server that runs
+    Jack,
+    /// ALSA
+    #[cfg(all(unix, not(target_os = "macos")))]
+    Alsa,
+    /// Core Audio
+    #[cfg(target_os = "macos")]
+    CoreAudio,
+    /// WASAPI
+    #[cfg(windows)]
+    Wasapi,
+    /// No sound: only the window
+    Dummy,
+}
+
+#[derive(Debug, Args)]
+pub struct LiveArguments {
+    /// Where sound comes from and goes to
+    #[arg(long, value_enum, default_value = "auto")]
+    pub backend: Backend,
+    /// Sample rate in Hz (not with JACK)
+    #[arg(long, value_name = "HZ", default_value_t = 48_000, value_parser = clap::value_parser!(u32).range(8_000..=384_000))]
+    pub rate: u32,
+    /// Frames in one buffer (not with JACK)
+    #[arg(long, value_name = "FRAMES", default_value_t = 256, value_parser = clap::value_parser!(u32).range(16..=8_192))]
+    pub buffer: u32,
+    /// Device for input (not with JACK); none is connected unless given
+    #[arg(long, value_name = "DEVICE")]
+    pub input: Option<String>,
+    /// Device for output (not with JACK); the system's default unless given
+    #[arg(long, value_name = "DEVICE")]
+    pub output: Option<String>,
+    /// JACK ports to connect the inputs to, separated by commas
+    #[arg(long, value_name = "PORTS")]
+    pub connect: Option<String>,
+    /// One channel instead of two
+    #[arg(long)]
+    pub mono: bool,
+}
+
+fn zoom(text: &str) -> Result<f32, String> {
+    let factor = text.trim().parse().ok().filter(|factor| (0.5..=4.0).contains(factor));
+    factor.ok_or_else(|| "accepted are 0.5 to 4".to_owned())
+}
