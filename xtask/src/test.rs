@@ -54,7 +54,7 @@ pub fn run() -> Result<()> {
     readme::check()?;
     step("pictures of a real window");
     screenshots::run()?;
-    step("outside judges: ngspice, scipy, a VST3 host");
+    step("outside judges: ngspice, scipy, a VST3 host, a browser");
     shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     shell::run(
         shell::command(&python)

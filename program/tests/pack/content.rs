@@ -200,3 +200,16 @@ fn a_page_of_one_venue() {
     assert_eq!(refused.code, Some(2));
     assert!(refused.stderr.contains("--venue: 'cellar' is not known: accepted are courtyard, chapel"));
 }
+
+/// Who votes blind turns the system down too: the cautions are in the markup, not among what is sealed.
+#[test]
+fn a_blind_page_carries_the_cautions() {
+    let (page, _) = packed(&with(&music()), &["--blind"]);
+    for said in [
+        "Turn the system down before auditioning an undo",
+        "Never defeat a protective earth",
+        "Mute before plugging",
+    ] {
+        assert!(page.html.contains(said), "{said}");
+    }
+}

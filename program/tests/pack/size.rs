@@ -49,11 +49,12 @@ fn half_a_minute_of_six_setups_stays_within_6_mib() {
         let bands = sound["bands"].as_array().unwrap();
         for band in bands {
             let (hz, error_db) = (band["midband_hz"].as_f64().unwrap(), band["error_db"].as_f64().unwrap());
-            // Below the lowest string there is nothing but the encoder's noise, and near its edge the encoder saves most.
+            // Below the lowest string there is nothing but the encoder's noise; at the top, where the encoder saves most, the rescue
+            // has less sound than the others.
             let most_db = match hz {
                 ..45.0 => 6.0,
-                ..13e3 => 0.3,
-                _ => 0.5,
+                13e3.. if sound["kind"] == "rescue" => 0.5,
+                _ => 0.3,
             };
             assert!(error_db.abs() < most_db, "{}: {error_db} dB at {hz} Hz", sound["name"]);
         }
