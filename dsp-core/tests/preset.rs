@@ -153,7 +153,7 @@ fn the_catalogue_reads() {
     }
     for kind in pickup_kinds() {
         let (from, to, typical) = (kind.from.farads(), kind.to.farads(), kind.typical.farads());
-        // The range of physics.md, with rounding.
+        // 200 pF to 20 nF (common practice, no source), with rounding.
         assert!(
             (199e-12..=from).contains(&from) && from <= typical && typical <= to && to <= 20.01e-9,
             "{}",

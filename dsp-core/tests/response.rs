@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, change, demo, transfer};
-use dsp_core::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
+use dsp_core::circuit::{CapacitivePickup, Chain, Element, Link, MagneticPickup, Pickup, Pickups};
 use dsp_core::response::{
     Ceiling, Change, Shape, Transfer, contributions, load_needed_ohms, noise_rise_db, note_losses,
     thermal_noise_volts,
@@ -27,15 +27,13 @@ fn leaky(capacitance: &str, leakage: &str) -> Pickups {
     Pickup::of(Element::Capacitive(element)).into()
 }
 
-/// Textbook voltage divider: source impedance `R ∥ 1/sC` against load impedance, in complex numbers.
-fn divider(source_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f64, hz: f64) -> Complex64 {
-    let parallel = |ohms: f64, farads: f64| {
-        let reactance = Complex64::new(0.0, -1.0 / (TAU * hz * farads));
-        if ohms.is_infinite() { reactance } else { reactance * ohms / (reactance + ohms) }
-    };
-    let source = parallel(source_ohms, source_farads);
-    let load = if load_farads == 0.0 { load_ohms.into() } else { parallel(load_ohms, load_farads) };
-    load / (source + load)
+/// Textbook voltage divider, in complex numbers: the pickup's reactance against all that stands across it, its own leakage too.
+fn divider(leakage_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f64, hz: f64) -> Complex64 {
+    let reactance = |farads: f64| Complex64::new(0.0, -1.0 / (TAU * hz * farads));
+    let ohms = (leakage_ohms.recip() + load_ohms.recip()).recip();
+    let load =
+        if load_farads == 0.0 { ohms.into() } else { (reactance(load_farads).inv() + ohms.recip()).inv() };
+    load / (reactance(source_farads) + load)
 }
 
 /// `1/(2πRC)`: textbook RC; "about 1600, 160, 4.8" is common practice, no source.
@@ -89,8 +87,27 @@ fn losses_of_the_demo_at_low_a() {
 fn ten_times_the_source() {
     // 1 nF at 50 Hz is 3.183 MΩ.
     assert_abs_diff_eq!(transfer("1n", "31.83M").loss_db(50.0), 0.0432, epsilon = 1e-4);
-    let resistive = leaky("0.001p", "100k");
+    let resistive = MagneticPickup {
+        inductance: "1 mH".parse().unwrap(),
+        resistance: "100k".parse().unwrap(),
+        winding: None,
+    };
+    let resistive = Pickup::of(Element::Magnetic(resistive)).into();
     assert_abs_diff_eq!(Transfer::new(&resistive, &chain("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);
+}
+
+/// A leak in the pickup counts like the same leak behind it. 1 nF with 1 MΩ of leakage into 10 MΩ at E1: `10 log10(1 + (ωRC)^-2)`
+/// with `R = 10/11 MΩ`, 12.8 dB (textbook RC). Alone it loses what 1 MΩ takes, and no load gets that back.
+#[test]
+fn a_leak_is_a_loss() {
+    let leaky = leaky("1n", "1M");
+    let loss_db = |load| Transfer::new(&leaky, &chain(load)).loss_db(E1_HZ);
+    assert_abs_diff_eq!(loss_db("10M"), 12.8, epsilon = 0.05);
+    assert_abs_diff_eq!(loss_db("none"), transfer("1n", "1M").loss_db(E1_HZ), epsilon = 1e-9);
+    let pickup = CapacitivePickup { leakage: "1M".parse().ok(), ..capacitive("1n") };
+    assert_eq!(load_needed_ohms(&pickup, 0.0, E1_HZ, 11.9), None);
+    let needed = load_needed_ohms(&pickup, 0.0, E1_HZ, 12.8).unwrap();
+    assert!((9e6..11e6).contains(&needed), "{needed}");
 }
 
 /// `20 log10((C_p + C)/C_p)` and no more at the top of the band: long cables cost level, not treble (common practice).

@@ -37,14 +37,14 @@ class Circuit:
 
     @property
     def corner_hz(self) -> float:
-        """The -3 dB frequency of a leak-free pickup into this load."""
+        """The -3 dB frequency of the pickup into this load."""
         return self.corner_rad / (2 * math.pi)
 
     def at(self, hz: Reals) -> Complexes:
         """H at these frequencies."""
         s = 2j * np.pi * hz
-        source = s * self.pickup_farads + 1 / self.leak_ohms
-        return source / (source + 1 / self.load_ohms + s * self.load_farads)
+        source = s * self.pickup_farads
+        return source / (source + 1 / self.leak_ohms + 1 / self.load_ohms + s * self.load_farads)
 
 
 def parallel(*ohms: float) -> float:

@@ -110,7 +110,7 @@ def add_pickup(net: Netlist, pickup: Fields, source: str, jack: str, at: Fields)
     element = net.node()
     if "capacitance" in pickup:
         net.some("C", source, element, pickup["capacitance"])
-        net.some("R", source, element, pickup.get("leakage"))
+        net.some("R", element, GROUND, pickup.get("leakage"))
     else:
         inside = net.node()
         net.some("R", source, inside, pickup["resistance"])

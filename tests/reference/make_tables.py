@@ -9,7 +9,7 @@ Exit codes: 0 made or equal, 1 different or wrong, 2 wrong arguments, 3 ngspice 
 Nothing here comes from the code under test. Every table is also held against another way to the same
 numbers (textbook circuit theory):
   .ac    RC circuits, whose netlists carry their values in a machine-readable line:
-         H = Ys / (Ys + YL), Ys = s C_pickup + 1/R_leak, YL = 1/R_load + s C_load;
+         H = s C_pickup / (s C_pickup + 1/R_leak + YL), YL = 1/R_load + s C_load;
          all others, which say their circuit in a TOML file beside them: nodal analysis of the netlist,
          see `solve` (the Rust and Python suites hold what the TOML says against the table)
   .tran  response of a circuit with known poles, at rest before t = 0, to a sum of exp(p t): see plucks.py.
@@ -75,10 +75,10 @@ def machine_line(text: str) -> dict[str, float]:
 
 
 def closed_form(hz: float, v: dict[str, float]) -> complex:
-    """H = Ys / (Ys + YL) at one frequency, from the values of the machine-readable line."""
+    """H = s Cp / (s Cp + 1/R_leak + YL) at one frequency, from the values of the machine-readable line."""
     s = 2j * math.pi * hz
-    source = s * v["pickup_farads"] + 1 / v["leak_ohms"]
-    return source / (source + 1 / v["load_ohms"] + s * v["load_farads"])
+    source = s * v["pickup_farads"]
+    return source / (source + 1 / v["leak_ohms"] + 1 / v["load_ohms"] + s * v["load_farads"])
 
 
 SUFFIXES = {"t": 1e12, "g": 1e9, "meg": 1e6, "k": 1e3, "m": 1e-3, "u": 1e-6, "n": 1e-9, "p": 1e-12, "": 1.0}

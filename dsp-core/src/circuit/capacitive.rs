@@ -1,8 +1,10 @@
 use super::{Immittance, Ladder};
+use crate::polynomial::Polynomial;
 use crate::units::{Capacitance, Resistance};
 
-/// A capacitive pickup: a voltage behind its capacitance, with an optional leakage across it. The source's admittance is
-/// `Y_s = s C_p + 1/R_leak`; 200 pF to 20 nF are usual (common practice, no source).
+/// A capacitive pickup: a charge `Q` in its capacitance, with an optional leakage across it, `Y_s = s C_p + 1/R_leak`. Losses count
+/// against the pickup without leakage or load, whose voltage is `Q/C_p`: as a voltage source (Thévenin's theorem) it is
+/// `Q/C_p · s C_p/Y_s` behind `1/Y_s`. 200 pF to 20 nF are usual (common practice, no source).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CapacitivePickup {
     /// Source capacitance.
@@ -18,6 +20,8 @@ impl CapacitivePickup {
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
-        ladder.series(Immittance::linear(self.leakage_siemens(), self.capacitance.farads()).inverse());
+        let farads = self.capacitance.farads();
+        let source = Immittance::linear(self.leakage_siemens(), farads);
+        ladder.source(source.inverse(), Polynomial::linear(0.0, farads));
     }
 }

@@ -23,6 +23,8 @@ pub(super) enum Arm {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Ladder {
     arms: ArrayVec<Arm, MOST_ARMS>,
+    /// The source's voltage, where it is not 1, over the denominator of the first arm.
+    source: Option<Polynomial>,
 }
 
 /// A voltage ratio `H = Π zeros / denominator`. The factors of the numerator stand apart: each comes from one arm, and cancels
@@ -57,6 +59,12 @@ impl State {
 impl Ladder {
     pub fn series(&mut self, impedance: Immittance) {
         self.push(Arm::Series(impedance));
+    }
+
+    /// Begins with a source of the voltage `numerator` over the impedance's denominator, behind that impedance.
+    pub fn source(&mut self, impedance: Immittance, numerator: Polynomial) {
+        self.series(impedance);
+        self.source = Some(numerator);
     }
 
     /// Shunts side by side share a node: those of one denominator become one, and their order does not matter.
@@ -123,6 +131,10 @@ impl Ladder {
             } else {
                 debug_assert_eq!(part.denominator, Polynomial::ONE);
             }
+        }
+        // The first arm's factor is the last one.
+        if let (Some(source), Some(first)) = (self.source, zeros.last_mut()) {
+            *first = source;
         }
         let mut denominator = state.voltage;
         for zero in &mut zeros {

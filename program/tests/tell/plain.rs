@@ -77,14 +77,14 @@ fn loads_to_ask_for_at_low_e() {
     }
 }
 
-/// `H = Y_s / (Y_s + Y_L)` with everything that a circuit can have, divided out by hand.
+/// `H = s C_p / (s C_p + 1/R_leak + Y_L)` with everything that a circuit can have, divided out by hand.
 #[test]
 fn leakage_and_cable_count() {
     let told =
         tell(&["--pickup", "1n5", "--leakage", "33M", "--load", "470k || 220p || 3 m", "--strings", "E1"]);
     let (shunt_farads, hz) = (220e-12 + 3.0 * 100e-12, 440.0 * (-41.0 / 12.0_f64).exp2());
     let w = TAU * hz;
-    let source = f64::hypot(33e6_f64.recip(), w * 1.5e-9);
+    let source = w * 1.5e-9;
     let total = f64::hypot(33e6_f64.recip() + 470e3_f64.recip(), w * (1.5e-9 + shunt_farads));
     close(&told["strings"][0]["loss_db"], 20.0 * (total / source).log10());
     close(&told["load_farads"], shunt_farads);
