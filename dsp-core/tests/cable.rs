@@ -68,6 +68,7 @@ fn top_of_a_magnetic_pickup() {
         inductance: "2.2 H".parse().unwrap(),
         resistance: "5k6".parse().unwrap(),
         winding: "100p".parse().ok(),
+        loss: None,
     };
     let pickups: Pickups = Pickup::of(Element::Magnetic(coil)).into();
     let chain = Chain::from(&"220k || 3 m".parse::<Load>().unwrap());
@@ -89,6 +90,7 @@ fn the_coil_of_a_blend() {
         inductance: "2.2 H".parse().unwrap(),
         resistance: "5k6".parse().unwrap(),
         winding: "100p".parse().ok(),
+        loss: None,
     };
     let blended = |pickup, mixing: Option<&str>| Blended {
         pickup,

@@ -24,6 +24,7 @@ fn coil(winding: Option<&str>) -> Pickup {
         inductance: "4.7 H".parse().unwrap(),
         resistance: "8k2".parse().unwrap(),
         winding: winding.map(|c| c.parse().unwrap()),
+        loss: None,
     }))
 }
 

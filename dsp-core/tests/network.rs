@@ -55,6 +55,7 @@ fn magnetic() -> Pickup {
         inductance: "4.7 H".parse().unwrap(),
         resistance: "8k2".parse().unwrap(),
         winding: "120p".parse().ok(),
+        loss: None,
     }))
 }
 
@@ -71,6 +72,7 @@ fn passive_box() -> InputBox {
         ratio: "12".parse().unwrap(),
         secondary: "1k5".parse().unwrap(),
         capacitance: "330p".parse().ok(),
+        core: None,
     };
     InputBox { input: Input::Transformer(transformer), ..InputBox::new("passive box", "1M".parse().unwrap()) }
 }

@@ -6,7 +6,7 @@ use common::{demo, preset_text};
 use dsp_core::circuit::{
     Blend, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
 };
-use dsp_core::preset::{Preset, PresetError, instruments, pickup_kinds};
+use dsp_core::preset::{Preset, PresetError, coil_kinds, instruments, pickup_kinds};
 
 /// The files of setups.
 const PRESETS: [&str; 8] = [
@@ -61,6 +61,7 @@ fn values(chain: &Chain) -> Vec<f64> {
                 values.extend([transformer.primary.henries(), transformer.secondary.ohms()]);
                 values.extend(transformer.winding.iter().map(|r| r.ohms()));
                 values.extend(transformer.capacitance.iter().map(|c| c.farads()));
+                values.extend(transformer.core.iter().map(|r| r.ohms()));
             }
         }
         values
@@ -86,6 +87,7 @@ fn values_of(pickups: &Pickups) -> Vec<f64> {
             Element::Magnetic(element) => {
                 values.extend([element.inductance.henries(), element.resistance.ohms()]);
                 values.extend(element.winding.iter().map(|c| c.farads()));
+                values.extend(element.loss.iter().map(|r| r.ohms()));
             }
         }
         values.extend(pickup.volume.iter().map(|pot| pot.resistance.ohms()));
@@ -160,6 +162,14 @@ fn the_catalogue_reads() {
             kind.name
         );
         assert!(is_preferred(typical), "{}", kind.name);
+    }
+    for kind in coil_kinds() {
+        // 2 to 8 H, 5 to 15 kΩ, 50 to 200 pF, 100 kΩ to 1 MΩ (common practice, no source).
+        let (henries, ohms) = (kind.inductance.henries(), kind.resistance.ohms());
+        let (farads, loss_ohms) = (kind.winding.farads(), kind.loss.ohms());
+        assert!((2.0..=8.0).contains(&henries) && (5e3..=15e3).contains(&ohms), "{}", kind.name);
+        assert!((50e-12..=200e-12).contains(&farads) && (1e5..=1e6).contains(&loss_ohms), "{}", kind.name);
+        assert!([henries, ohms, farads, loss_ohms].into_iter().all(is_preferred), "{}", kind.name);
     }
 }
 
@@ -253,15 +263,15 @@ fn fields_of_a_setup_that_are_wrong() {
 
 #[test]
 fn versions_from_the_future() {
-    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 4"));
+    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 5"));
     let error = Preset::from_toml(&text).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: 4, accepted: 3 });
+    assert_eq!(error, PresetError::Version { found: 5, accepted: 4 });
     assert_eq!(
         error.to_string(),
-        "version = 4 is not known: accepted are 1 to 3 (a later Firstjack may have written it)"
+        "version = 5 is not known: accepted are 1 to 4 (a later Firstjack may have written it)"
     );
     let error = Preset::from_toml(&HEAD.replace("= 1", "= -1")).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: -1, accepted: 3 });
+    assert_eq!(error, PresetError::Version { found: -1, accepted: 4 });
 }
 
 #[test]

@@ -35,6 +35,7 @@ fn version_2_pickups_still_mean_the_same() {
         inductance: read("4.7 H"),
         resistance: read("8k2"),
         winding: Some(read("120p")),
+        loss: None,
     });
     let blend = Blend([
         Blended {
@@ -70,6 +71,7 @@ fn version_2_chains_still_mean_the_same() {
             ratio: read("12"),
             secondary: read("1k5"),
             capacitance: Some(read("330p")),
+            core: None,
         }),
         capacitance: Some(read("47p")),
         blocking: Some(BlockingCapacitor(read("1 uF"))),

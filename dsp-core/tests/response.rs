@@ -91,6 +91,7 @@ fn ten_times_the_source() {
         inductance: "1 mH".parse().unwrap(),
         resistance: "100k".parse().unwrap(),
         winding: None,
+        loss: None,
     };
     let resistive = Pickup::of(Element::Magnetic(resistive)).into();
     assert_abs_diff_eq!(Transfer::new(&resistive, &chain("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);

@@ -97,10 +97,10 @@ mod tests {
         let params = FirstjackParams::default();
         assert_eq!(params.circuit_problem(), None);
         let later =
-            preset::COURTYARD.replace("version = 1", "version = 4").replace("version = 2", "version = 4");
+            preset::COURTYARD.replace("version = 1", "version = 5").replace("version = 2", "version = 5");
         load(&params, &later);
         let problem = params.circuit_problem().unwrap();
-        assert!(problem.starts_with("version = 4 is not known"), "{problem}");
+        assert!(problem.starts_with("version = 5 is not known"), "{problem}");
         load(&params, "");
         assert_eq!(params.circuit_problem(), None);
         load(&params, &preset::COURTYARD.replace("680 pF", "68 pF"));

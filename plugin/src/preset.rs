@@ -66,8 +66,9 @@ pub(crate) fn read(text: &str) -> Result<(Circuit, Values), CircuitError> {
 /// The same of a preset that has been read.
 ///
 /// # Errors
-/// If it has more setups than the plugin, or has values beyond the parameters' ranges.
+/// If it resonates without loss, has more setups than the plugin, or has values beyond the parameters' ranges.
 pub(crate) fn part(preset: &Preset) -> Result<(Circuit, Values), CircuitError> {
+    preset.check_losses()?;
     let given = preset.setups.len();
     if given > SETUPS {
         return Err(CircuitError::TooManySetups { given });

@@ -72,15 +72,22 @@ impl Snapshot {
     }
 
     /// What a setup, counted from zero, does to each track. Real-time safe.
+    ///
+    /// Presets that resonate without loss are refused, but values can be turned until one does. It would ring for ever, so it changes
+    /// nothing: the take is heard as recorded in its place, whatever was heard before, and the window says why.
     pub fn shapes(&self, circuit: &Circuit, setup: usize) -> Shapes {
         let ceiling = shown::ceiling(self.ceiling_db);
-        (0..circuit.tracks())
+        let mut shapes: Shapes = (0..circuit.tracks())
             .map(|index| {
                 let from = circuit.recorded(index, &self.values);
                 let to = circuit.setup(setup, index, &self.values);
                 Change::new(&from, &to).shape(ceiling)
             })
-            .collect()
+            .collect();
+        if shapes.iter().any(Shape::is_lossless) {
+            shapes.fill(Shape::UNCHANGED);
+        }
+        shapes
     }
 
     /// Gain of the setups, in dB.

@@ -1,4 +1,4 @@
-use dsp_core::preset::{instruments, pickup_kinds};
+use dsp_core::preset::{coil_kinds, instruments, pickup_kinds};
 
 use crate::error::Failure;
 use crate::stdout;
@@ -6,9 +6,12 @@ use crate::stdout;
 /// What the options of a coil take (common practice, no source; the ranges of `MagneticPickup`).
 const COILS: &str = "
 Magnetic pickups, what is usual (common practice; measure yours):
-  --coil               2 to 8 H, start from 4.7 H
-  --coil-resistance    5 to 15 kΩ, start from 8.2 kΩ
-  --winding            50 to 200 pF, start from 120 pF
+  --coil               2 to 8 H
+  --coil-resistance    5 to 15 kΩ
+  --winding            50 to 200 pF
+  --coil-loss          100 kΩ to 1 MΩ
+
+Where to start from, in this order:
 ";
 
 /// `firstjack list`.
@@ -22,5 +25,10 @@ pub fn run() -> Result<(), Failure> {
     for kind in pickup_kinds() {
         text += &format!("  {:34} {} to {}, start from {}\n", kind.name, kind.from, kind.to, kind.typical);
     }
-    stdout::print(&(text + COILS))
+    text += COILS;
+    for kind in coil_kinds() {
+        let values = format!("{}, {}, {}, {}", kind.inductance, kind.resistance, kind.winding, kind.loss);
+        text += &format!("  {:34} {values}\n", kind.name);
+    }
+    stdout::print(&text)
 }

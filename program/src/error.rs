@@ -2,6 +2,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use dsp_core::preset::PresetError;
+use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
 use thiserror::Error;
 
@@ -11,6 +12,9 @@ pub enum Failure {
     /// A value on the command line.
     #[error("{option}: {error}")]
     Value { option: &'static str, error: UnitError },
+    /// A circuit that cannot be: an option, or a setup with the pickup that options describe.
+    #[error("{place}: {error}")]
+    Lossless { place: String, error: Lossless },
     /// Options that do not fit together, or a number out of range.
     #[error("{0}")]
     Usage(String),

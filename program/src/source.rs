@@ -4,6 +4,7 @@ use std::path::Path;
 
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup, Pickups, Positions};
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
+use dsp_core::response::check_losses;
 use dsp_core::units::{Load, Pitch, UnitError};
 
 use crate::arguments::{SourceArguments, StringsArguments};
@@ -43,7 +44,7 @@ pub struct Strings {
 }
 
 /// Reads one value of an option.
-pub fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str) -> Result<T, Failure> {
+fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str) -> Result<T, Failure> {
     text.parse().map_err(|error| Failure::Value { option, error })
 }
 
@@ -57,17 +58,33 @@ impl Source {
         let pickup = pickup(arguments)?;
         if let Some(path) = &arguments.setups {
             let mut source = Self::from_preset(read_preset(path)?);
-            source.pickups = pickup.map_or(source.pickups, Pickups::from);
+            if let Some(pickup) = pickup {
+                source.pickups = pickup.into();
+                source.check_losses()?;
+            }
             return Ok(source);
         }
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
+        let pickups = pickup.into();
         Ok(Self {
-            pickups: pickup.into(),
+            pickups,
             recorded: None,
-            setups: loads.into_iter().map(|load| from_load(load.as_str())).collect::<Result<_, _>>()?,
+            setups: loads.into_iter().map(|load| from_load(load, &pickups)).collect::<Result<_, _>>()?,
             title: None,
             instrument: None,
         })
+    }
+
+    /// Whether the circuits of a file can be with a pickup that is not the file's.
+    fn check_losses(&self) -> Result<(), Failure> {
+        let checked = |chain: &Chain, at: Positions, place: String| {
+            check_losses(&self.pickups.with_positions(at), chain)
+                .map_err(|error| Failure::Lossless { place, error })
+        };
+        self.recorded.iter().try_for_each(|(chain, at)| checked(chain, *at, "recorded".to_owned()))?;
+        self.setups
+            .iter()
+            .try_for_each(|setup| checked(&setup.chain, setup.positions, format!("setup '{}'", setup.name)))
     }
 
     /// What a file of setups says.
@@ -109,8 +126,16 @@ impl Source {
     }
 }
 
-fn from_load(text: &str) -> Result<NamedChain, Failure> {
-    let load: Load = value("--load", text)?;
+/// A load that was typed, for these pickups.
+pub fn load(option: &'static str, text: &str, pickups: &Pickups) -> Result<Load, Failure> {
+    let load = value(option, text)?;
+    check_losses(pickups, &Chain::from(&load))
+        .map_err(|error| Failure::Lossless { place: option.to_owned(), error })?;
+    Ok(load)
+}
+
+fn from_load(text: &str, pickups: &Pickups) -> Result<NamedChain, Failure> {
+    let load = load("--load", text, pickups)?;
     let place = if load.parts().is_empty() { "into no load".to_owned() } else { format!("into {load}") };
     Ok(NamedChain {
         name: load.to_string(),
@@ -131,6 +156,7 @@ fn pickup(arguments: &SourceArguments) -> Result<Option<Pickup>, Failure> {
             inductance: value("--coil", inductance)?,
             resistance: value("--coil-resistance", resistance)?,
             winding: optional("--winding", arguments.winding.as_deref())?,
+            loss: optional("--coil-loss", arguments.coil_loss.as_deref())?,
         })
     } else {
         return Ok(None);

@@ -211,7 +211,7 @@ fn files_of_setups_that_cannot_be_read() {
     for (text, said) in [
         (String::new(), ["missing field `version`", ""]),
         ("no toml".to_owned(), ["line 1", "expected"]),
-        (replaced("version = 1", "version = 4"), ["version = 4 is not known", "accepted are 1 to 3"]),
+        (replaced("version = 1", "version = 5"), ["version = 5 is not known", "accepted are 1 to 4"]),
         (replaced("version = 1", "version = 1\ncolour = 'red'"), ["unknown field `colour`", "expected"]),
         (replaced("680 pF", "680 kg"), ["'680 kg'", "accepted are 680p"]),
         (replaced("\"56k\"", "\"-56k\""), ["it must be greater than zero", "accepted are 470k"]),
@@ -349,6 +349,9 @@ fn coils_that_are_none() {
     coil(&bad, &["--coil-resistance: cannot read", "accepted are 470k"]);
     let bad = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120"];
     coil(&bad, &["--winding: cannot read", "accepted are 680p"]);
+    let bad = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--coil-loss", "0"];
+    coil(&bad, &["--coil-loss: cannot read", "must be greater than zero"]);
+    coil(&["--coil-loss", "470k"], &["required", "--coil <INDUCTANCE>"]);
 }
 
 /// With `--overwrite` the old file makes way, and only then.

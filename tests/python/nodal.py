@@ -115,6 +115,7 @@ def add_pickup(net: Netlist, pickup: Fields, source: str, jack: str, at: Fields)
         inside = net.node()
         net.some("R", source, inside, pickup["resistance"])
         net.some("L", inside, element, pickup["inductance"])
+        net.some("R", inside, element, pickup.get("loss"))
         net.some("C", element, GROUND, pickup.get("winding"))
     if tone := pickup.get("tone"):
         top = net.node()
@@ -142,6 +143,7 @@ def add_box(net: Netlist, box: Fields, jack: str) -> str:
     net.some("C", inside, GROUND, transformer.get("capacitance"))
     net.add("R", inside, core, value(transformer.get("winding", "0")))
     net.some("L", core, GROUND, transformer["primary"])
+    net.some("R", core, GROUND, transformer.get("core"))
     net.add("R", core, GROUND, value(transformer["ratio"]) ** 2 * value(transformer["secondary"]))
     return core
 

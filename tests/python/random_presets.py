@@ -20,6 +20,7 @@ RANGES = {
     "coil": ("H", 0.5, 20),
     "coil resistance": ("k", 1, 50),
     "winding": ("pF", 10, 1000),
+    "loss": ("k", 30, 3000),
     "pot": ("k", 10, 2200),
     "tone capacitance": ("nF", 1, 100),
     "mixing": ("k", 1, 1000),
@@ -74,7 +75,7 @@ class Draw:
             pickup: Fields = {"capacitance": self.size("pickup capacitance"), **self.some(leakage="leakage")}
         else:
             pickup = {"inductance": self.size("coil"), "resistance": self.size("coil resistance")}
-            pickup |= self.some(winding="winding")
+            pickup |= self.some(winding="winding", loss="loss")
         if self.maybe():
             pickup["tone"] = self.pot(capacitance=self.size("tone capacitance"))
         if self.maybe():
@@ -93,7 +94,7 @@ class Draw:
                 "primary": self.size("primary"),
                 "ratio": self.size("ratio"),
                 "secondary": self.size("secondary"),
-                **self.some(winding="primary winding", capacitance="own capacitance"),
+                **self.some(winding="primary winding", capacitance="own capacitance", core="loss"),
             }
             return box, parts + 1 + ("capacitance" in box["transformer"] and "blocking" in box)
         return {**box, "input": self.size("input")}, parts
@@ -145,7 +146,7 @@ class Draw:
 
     def preset(self, setups: int) -> Fields:
         """A file of setups, as TOML's tables."""
-        preset: Fields = {"version": 2, "name": "random", "recorded": {"load": "none"}}
+        preset: Fields = {"version": 4, "name": "random", "recorded": {"load": "none"}}
         if self.maybe(0.4):
             preset["blend"] = [self.blended(), self.blended()]
         else:

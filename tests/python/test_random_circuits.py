@@ -54,6 +54,8 @@ def test_random_circuits(program: Program, number: int, tmp_path: Path) -> None:
         "leakage",
         "inductance",
         "winding",
+        "loss",
+        "core",
         "tone",
         "volume",
         "logarithmic",

@@ -58,9 +58,7 @@ impl InputBox {
         let farads = |value: Option<Capacitance>| value.map_or(0.0, Capacitance::farads);
         let (ohms, own) = match self.input {
             Input::Resistance(value) => (value.ohms(), 0.0),
-            Input::Transformer(transformer) => {
-                (transformer.reflected_ohms(), farads(transformer.capacitance))
-            }
+            Input::Transformer(transformer) => (transformer.nominal_ohms(), farads(transformer.capacitance)),
         };
         Shunt { siemens: ohms.recip(), farads: farads(self.capacitance) + own }
     }

@@ -55,7 +55,15 @@ impl Pickup {
 
     /// Whether its element is a coil, whose loss is at the top.
     pub const fn is_magnetic(&self) -> bool {
-        matches!(self.element, Element::Magnetic(_))
+        self.coil().is_some()
+    }
+
+    /// Its coil, if it has one.
+    pub(crate) const fn coil(&self) -> Option<&MagneticPickup> {
+        match &self.element {
+            Element::Magnetic(coil) => Some(coil),
+            Element::Capacitive(_) => None,
+        }
     }
 
     /// With its controls at other positions; those that it does not have are left aside.

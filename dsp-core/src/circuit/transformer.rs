@@ -3,8 +3,9 @@ use crate::units::{Capacitance, Inductance, Ratio, Resistance};
 
 /// A transformer's primary: its own capacitance across the jack, the winding's resistance in series, then the primary
 /// inductance with the secondary's load reflected by the square of the turns ratio across it,
-/// `1/(R_w + s L ∥ n² R_sec)` in parallel with `s C` (the low-frequency equivalent circuit of textbooks; leakage inductance and
-/// the secondary's own winding are left out). 5 to 500 H and ratios of 5 to 20 are usual (common practice, no source).
+/// `1/(R_w + s L ∥ n² R_sec ∥ R_core)` in parallel with `s C` (the low-frequency equivalent circuit of textbooks; leakage inductance
+/// and the secondary's own winding are left out). 5 to 500 H, ratios of 5 to 20 and a core of 50 kΩ to 1 MΩ are usual (common practice,
+/// no source).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Transformer {
     /// Primary inductance.
@@ -17,12 +18,20 @@ pub struct Transformer {
     pub secondary: Resistance,
     /// The primary's own capacitance.
     pub capacitance: Option<Capacitance>,
+    /// Losses of the core, as a resistance across the inductance.
+    pub core: Option<Resistance>,
 }
 
 impl Transformer {
-    /// The secondary's load as the primary shows it, `n² R_sec`, in ohms: the nominal input resistance.
+    /// The secondary's load as the primary shows it, `n² R_sec`, in ohms.
     pub fn reflected_ohms(&self) -> f64 {
         self.ratio.value().powi(2) * self.secondary.ohms()
+    }
+
+    /// The input resistance in the middle of the band, in ohms: `n² R_sec ∥ R_core`.
+    pub fn nominal_ohms(&self) -> f64 {
+        let reflected = self.reflected_ohms();
+        self.core.map_or(reflected, |core| (reflected.recip() + core.ohms().recip()).recip())
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
@@ -39,5 +48,6 @@ impl Transformer {
         }
         ladder.shunt(Immittance::inductance(primary.henries()));
         ladder.shunt(Immittance::real(reflected_ohms.map_or(0.0, f64::recip)));
+        ladder.shunt(Immittance::real(self.core.map_or(0.0, |core| core.ohms().recip())));
     }
 }

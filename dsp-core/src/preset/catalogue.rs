@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use crate::units::{Capacitance, Pitch};
+use crate::units::{Capacitance, Inductance, Pitch, Resistance};
 
 /// An instrument and the tuning of its strings.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -35,6 +35,22 @@ pub struct PickupKind {
     pub typical: Capacitance,
 }
 
+/// A kind of magnetic pickup and values of the E12 series to start from.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CoilKind {
+    /// How a sentence names it.
+    pub name: String,
+    /// The coil's inductance.
+    pub inductance: Inductance,
+    /// The coil's resistance.
+    pub resistance: Resistance,
+    /// The winding's capacitance.
+    pub winding: Capacitance,
+    /// Losses of core and cover, as a resistance across the inductance.
+    pub loss: Resistance,
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct InstrumentsFile {
@@ -45,6 +61,7 @@ struct InstrumentsFile {
 #[serde(deny_unknown_fields)]
 struct PickupsFile {
     pickup: Vec<PickupKind>,
+    coil: Vec<CoilKind>,
 }
 
 /// The instruments of `presets/instruments.toml`.
@@ -62,7 +79,17 @@ pub fn instruments() -> Vec<Instrument> {
 /// # Panics
 /// Never: the file is part of the build, and a test reads it.
 pub fn pickup_kinds() -> Vec<PickupKind> {
-    toml::from_str::<PickupsFile>(include_str!("../../../presets/pickups.toml"))
-        .expect("the catalogue is tested")
-        .pickup
+    pickups().pickup
+}
+
+/// The kinds of magnetic pickup of `presets/pickups.toml`.
+///
+/// # Panics
+/// Never: the file is part of the build, and a test reads it.
+pub fn coil_kinds() -> Vec<CoilKind> {
+    pickups().coil
+}
+
+fn pickups() -> PickupsFile {
+    toml::from_str(include_str!("../../../presets/pickups.toml")).expect("the catalogue is tested")
 }

@@ -1,6 +1,7 @@
 use thiserror::Error;
 
 use crate::circuit::ChainTooLarge;
+use crate::response::Lossless;
 
 /// A preset file that could not be read.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -36,7 +37,7 @@ pub enum PresetError {
     /// A pickup is neither capacitive nor magnetic, or has fields of both.
     #[error(
         "{place}: accepted are {{ capacitance = \"680 pF\", leakage = \"1G\" }} and {{ inductance = \"4.7 H\", resistance = \
-         \"8k2\", winding = \"120 pF\" }}, each with volume = {{ ... }} and tone = {{ ... }}"
+         \"8k2\", winding = \"120 pF\", loss = \"470k\" }}, each with volume = {{ ... }} and tone = {{ ... }}"
     )]
     Pickup {
         /// Which pickup.
@@ -49,6 +50,14 @@ pub enum PresetError {
         place: String,
         /// How large it is.
         error: ChainTooLarge,
+    },
+    /// A circuit that resonates without loss.
+    #[error("{place}: {error}")]
+    Lossless {
+        /// Which setup, or `recorded`.
+        place: String,
+        /// What resonates.
+        error: Lossless,
     },
     /// No setup to hear.
     #[error("there is no [[setup]]: at least one is needed")]
@@ -69,8 +78,8 @@ pub enum PresetError {
     #[error(
         "{place}, link {link}: accepted are {{ cable = \"6 m\", per_metre = \"100 pF\", leakage = \"100M\" }}, {{ box = \"amp\", \
          input = \"470k\", capacitance = \"47p\", blocking = \"22n\", thru = \"before\" or \"after\" }}, the same with \
-         transformer = {{ primary = \"47 H\", winding = \"1k5\", ratio = \"12\", secondary = \"1k5\", capacitance = \"330p\" }} in \
-         place of input, and {{ splitter = \"splitter\", resistor = \"10k\", branch = [...] }}"
+         transformer = {{ primary = \"47 H\", winding = \"1k5\", ratio = \"12\", secondary = \"1k5\", capacitance = \"330p\", core = \"220k\" }} \
+         in place of input, and {{ splitter = \"splitter\", resistor = \"10k\", branch = [...] }}"
     )]
     Link {
         /// Which setup, or `recorded`.

@@ -47,6 +47,7 @@ fn coil(primary: Inductance) -> InputBox {
         ratio: constant(Ratio::from_value(1e3)),
         secondary: constant(Resistance::from_ohms(1e12)),
         capacitance: None,
+        core: None,
     };
     InputBox {
         name: primary.to_string(),

@@ -39,8 +39,8 @@ fn read_pickup(text: &PickupText, kinds: u8, place: &str) -> Result<Pickup, Pres
         PickupText { capacitance: Some(capacitance), leakage, .. } => {
             (Element::Capacitive(CapacitivePickup { capacitance, leakage }), CAPACITIVE)
         }
-        PickupText { inductance: Some(inductance), resistance: Some(resistance), winding, .. } => {
-            (Element::Magnetic(MagneticPickup { inductance, resistance, winding }), MAGNETIC)
+        PickupText { inductance: Some(inductance), resistance: Some(resistance), winding, loss, .. } => {
+            (Element::Magnetic(MagneticPickup { inductance, resistance, winding, loss }), MAGNETIC)
         }
         _ => return Err(wrong()),
     };
@@ -108,8 +108,8 @@ fn read_link(text: LinkText, place: &str, number: usize) -> Result<Link, PresetE
 fn read_box(text: LinkText) -> Option<InputBox> {
     let input = match (text.input, text.transformer) {
         (Some(resistance), None) => Input::Resistance(resistance),
-        (None, Some(TransformerText { primary, winding, ratio, secondary, capacitance })) => {
-            Input::Transformer(Transformer { primary, winding, ratio, secondary, capacitance })
+        (None, Some(TransformerText { primary, winding, ratio, secondary, capacitance, core })) => {
+            Input::Transformer(Transformer { primary, winding, ratio, secondary, capacitance, core })
         }
         _ => return None,
     };

@@ -4,9 +4,10 @@ use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
 use super::write::write;
 use crate::circuit::{Chain, Pickups, Positions};
+use crate::response::check_losses;
 
 /// The latest format version; versions from 1 on are read.
-const VERSION: i64 = 3;
+const VERSION: i64 = 4;
 
 /// The earliest version that is written.
 const WRITTEN: i64 = 2;
@@ -63,11 +64,11 @@ pub struct Setup {
 }
 
 impl Preset {
-    /// Reads a file of version 1 to 3.
+    /// Reads a file of version 1 to 4.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
-    /// describes a chain that cannot be.
+    /// describes a chain or a circuit that cannot be.
     pub fn from_toml(text: &str) -> Result<Self, PresetError> {
         let as_text = |error: toml::de::Error| PresetError::Text(error.to_string().trim_end().to_owned());
         let table: toml::Table = text.parse().map_err(as_text)?;
@@ -100,7 +101,27 @@ impl Preset {
         }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
-        Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
+        let preset =
+            Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups };
+        preset.check_losses()?;
+        Ok(preset)
+    }
+
+    /// Whether all of its circuits can be, what was recorded first: each pickup by itself.
+    ///
+    /// # Errors
+    /// If one resonates without loss ([`check_losses`]).
+    pub fn check_losses(&self) -> Result<(), PresetError> {
+        let checked = |pickups: &Pickups, chain: &Chain, place: &dyn Fn() -> String| {
+            check_losses(pickups, chain).map_err(|error| PresetError::Lossless { place: place(), error })
+        };
+        let recorded = self.pickups.with_positions(self.recorded_at);
+        for index in 0..recorded.count() {
+            checked(&Pickups::One(*recorded.pickup(index)), &self.recorded, &|| "recorded".to_owned())?;
+        }
+        self.setups.iter().try_for_each(|Setup { name, chain, positions, .. }| {
+            checked(&self.pickups.with_positions(*positions), chain, &|| format!("setup '{name}'"))
+        })
     }
 
     /// Writes a file of the earliest version from 2 on that can say it, so that older programs read it too; it reads back as the same

@@ -30,6 +30,7 @@ table!(
         "inductance" inductance: Option<Inductance>, since 2, of MAGNETIC;
         "resistance" resistance: Option<Resistance>, since 2, of MAGNETIC;
         "winding" winding: Option<Capacitance>, since 2, of MAGNETIC;
+        "loss" loss: Option<Resistance>, since 4, of MAGNETIC;
         "tone" tone: Option<ToneText>, since 2;
         "volume" volume: Option<VolumeText>, since 2;
         "mixing" mixing: Option<Resistance>, since 2, of BLENDED;
@@ -107,4 +108,5 @@ table!(TransformerText {
     "ratio" ratio: Ratio, since 2;
     "secondary" secondary: Resistance, since 2;
     "capacitance" capacitance: Option<Capacitance>, since 2;
+    "core" core: Option<Resistance>, since 4;
 });

@@ -63,6 +63,7 @@ fn pickup_fields(pickup: &Pickup) -> Vec<Field> {
             Some(("inductance", quoted(element.inductance))),
             Some(("resistance", quoted(element.resistance))),
             optional("winding", element.winding),
+            optional("loss", element.loss),
         ]
         .into_iter()
         .flatten()
@@ -166,6 +167,7 @@ fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
                 Some(("ratio", quoted(transformer.ratio))),
                 Some(("secondary", quoted(transformer.secondary))),
                 optional("capacitance", transformer.capacitance),
+                optional("core", transformer.core),
             ];
             ("transformer", inline(&parts.into_iter().flatten().collect::<Vec<_>>()))
         }

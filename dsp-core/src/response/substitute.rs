@@ -12,7 +12,7 @@ pub(super) struct TransformerLoad {
     pub name: String,
     /// Whether its box is the one that is listened to.
     pub heard: bool,
-    /// Nominal input resistance, `n² R_sec`.
+    /// Nominal input resistance, `n² R_sec` beside the core's losses.
     pub nominal: Resistance,
     /// The same chain with a plain resistance there: neither inductance, winding and own capacitance nor blocking capacitor.
     pub plain: Chain,
@@ -23,7 +23,7 @@ pub(super) fn transformers(chain: &Chain) -> Vec<TransformerLoad> {
     let mut found = Vec::new();
     let _ = replaced(chain, &mut |input| {
         if let Input::Transformer(transformer) = input.input
-            && let Ok(nominal) = Resistance::from_ohms(transformer.reflected_ohms())
+            && let Ok(nominal) = Resistance::from_ohms(transformer.nominal_ohms())
         {
             let heard = chain.heard().is_some_and(|heard| std::ptr::eq(heard, input));
             found.push((input.name.clone(), heard, nominal));

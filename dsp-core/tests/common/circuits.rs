@@ -53,8 +53,10 @@ pub fn capacitive_element() -> impl Strategy<Value = CapacitivePickup> {
 }
 
 fn magnetic_element() -> impl Strategy<Value = MagneticPickup> {
-    (inductance(-0.5, 1.2), resistance(3.3, 4.5), option::of(capacitance(-10.3, -9.5)))
-        .prop_map(|(inductance, resistance, winding)| MagneticPickup { inductance, resistance, winding })
+    let winding = option::of(capacitance(-10.3, -9.5));
+    (inductance(-0.5, 1.2), resistance(3.3, 4.5), winding, option::of(resistance(4.5, 6.5))).prop_map(
+        |(inductance, resistance, winding, loss)| MagneticPickup { inductance, resistance, winding, loss },
+    )
 }
 
 pub fn pickup() -> impl Strategy<Value = Pickup> {
@@ -99,13 +101,15 @@ pub fn transformer() -> impl Strategy<Value = Transformer> {
         ratio,
         resistance(2.0, 4.0),
         option::of(capacitance(-10.5, -9.0)),
+        option::of(resistance(4.3, 6.3)),
     )
-        .prop_map(|(primary, winding, ratio, secondary, capacitance)| Transformer {
+        .prop_map(|(primary, winding, ratio, secondary, capacitance, core)| Transformer {
             primary,
             winding,
             ratio,
             secondary,
             capacitance,
+            core,
         })
 }
 
@@ -132,6 +136,7 @@ pub fn chain(input: BoxedStrategy<Input>) -> impl Strategy<Value = Chain> {
             2 => cable().prop_map(Link::Cable),
             3 => input_box(input).prop_map(Link::Box),
             1 => resistance(4.0, 8.0).prop_map(Link::Resistance),
+            1 => inductance(0.0, 3.0).prop_map(Link::Inductance),
             1 => capacitance(-11.0, -9.0).prop_map(Link::Capacitance),
         ]
     };

@@ -31,6 +31,8 @@ pub enum PickupPart {
     Resistance,
     /// A winding's capacitance; may be absent.
     Winding,
+    /// A coil's losses; may be absent.
+    Loss,
     /// A tone control's resistance; without it there is no tone control.
     ToneResistance,
     /// A tone control's capacitor.
@@ -75,6 +77,8 @@ pub enum LinkPart {
     Secondary,
     /// Its own capacitance; may be absent.
     OwnCapacitance,
+    /// Losses of its core; may be absent.
+    Core,
     /// A splitter's resistors; may be absent.
     Resistor,
     /// The value of a part without a name.

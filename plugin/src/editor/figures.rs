@@ -1,5 +1,7 @@
 use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Ceiling, Change, Noise, Response, Shape, Undone, describe, input_needed};
+use dsp_core::response::{
+    Ceiling, Change, Lossless, Noise, Response, Shape, Undone, check_losses, describe, input_needed,
+};
 use dsp_core::units::Pitch;
 
 use super::Document;
@@ -9,6 +11,9 @@ const LEAST_RISE_DB: f64 = 0.5;
 
 /// A loss that the load to ask for accepts at the lowest string, in dB.
 const ACCEPTED_LOSS_DB: f64 = 1.0;
+
+/// Before the setup and why.
+const HEARD_UNCHANGED: &str = "Heard as recorded, not";
 
 /// All figures of a document that views show, made when it changes.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,7 +33,7 @@ pub struct Figures {
 /// Figures of one setup.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SetupFigures {
-    /// The first line: "low A loses 13 dB through the tuner".
+    /// The first line: "low A loses 13 dB through the tuner"; or why this cannot be heard.
     pub verdict: String,
     /// What is behind it.
     pub sentences: Vec<String>,
@@ -73,7 +78,8 @@ impl Figures {
         let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
-        let look = Look { strings, a4_hz, ceiling, take };
+        let recorded = check_losses(&recorded_pickups, &preset.recorded);
+        let look = Look { strings, a4_hz, ceiling, take, recorded };
         let setups = preset.setups.iter().map(|setup| {
             let pickups = preset.pickups.with_positions(setup.positions);
             look.at(&pickups, &setup.chain, &format!("through the {}", setup.name))
@@ -108,6 +114,8 @@ struct Look<'a> {
     a4_hz: f64,
     ceiling: Ceiling,
     take: Response,
+    /// Whether what was recorded through can be.
+    recorded: Result<(), Lossless>,
 }
 
 impl Look<'_> {
@@ -117,10 +125,18 @@ impl Look<'_> {
         let response = Response::new(pickups, chain);
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let said = lowest.map(|lowest| describe(pickups, chain, place, lowest, lowest_hz));
-        let (verdict, sentences) = said.map(|said| (said.verdict, said.sentences)).unwrap_or_default();
+        let (mut verdict, mut sentences) =
+            said.map(|said| (said.verdict, said.sentences)).unwrap_or_default();
         let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
-        let shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        // As it is heard.
+        if shapes.iter().any(Shape::is_lossless) {
+            shapes.fill(Shape::UNCHANGED);
+            if let Err(error) = check_losses(pickups, chain).and_then(|()| self.recorded.clone()) {
+                (verdict, sentences) = (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new());
+            }
+        }
         SetupFigures {
             verdict,
             sentences,

@@ -30,6 +30,7 @@ const fn of_pickup(part: PickupPart) -> &'static str {
         PickupPart::Inductance => "4.7 H",
         PickupPart::Resistance => "6k8",
         PickupPart::Winding => "100p",
+        PickupPart::Loss => "470k",
         PickupPart::Mixing => "100k",
         PickupPart::ToneResistance => "220k",
         PickupPart::ToneCapacitance => "22n",
@@ -49,6 +50,7 @@ const fn of_link(part: LinkPart) -> &'static str {
         LinkPart::Winding | LinkPart::Secondary => "1k5",
         LinkPart::Ratio => "12",
         LinkPart::OwnCapacitance => "330p",
+        LinkPart::Core => "470k",
         LinkPart::Resistor => "10k",
     }
 }
@@ -64,6 +66,7 @@ pub(super) fn magnetic() -> Result<MagneticPickup, UnitError> {
         inductance: of_pickup(PickupPart::Inductance).parse()?,
         resistance: of_pickup(PickupPart::Resistance).parse()?,
         winding: Some(of_pickup(PickupPart::Winding).parse()?),
+        loss: Some(of_pickup(PickupPart::Loss).parse()?),
     })
 }
 
@@ -75,5 +78,6 @@ pub(super) fn transformer() -> Result<Transformer, UnitError> {
         ratio: of_link(LinkPart::Ratio).parse()?,
         secondary: of_link(LinkPart::Secondary).parse()?,
         capacitance: Some(of_link(LinkPart::OwnCapacitance).parse()?),
+        core: None,
     })
 }

@@ -94,6 +94,10 @@ pub struct SourceArguments {
     /// Capacitance of its winding, such as 120p
     #[arg(long, value_name = "CAPACITANCE", requires = "coil", allow_hyphen_values = true)]
     pub winding: Option<String>,
+    /// Losses of its core and cover, as a resistance across the inductance, such as 470k; without it the resonance is higher
+    /// than a real one
+    #[arg(long, value_name = "RESISTANCE", requires = "coil", allow_hyphen_values = true)]
+    pub coil_loss: Option<String>,
     /// A file of setups (TOML), instead of --load
     #[arg(long, value_name = "FILE", conflicts_with = "load")]
     pub setups: Option<PathBuf>,

@@ -3,7 +3,7 @@ use dsp_core::response::{Ceiling, Change, Response, Shape};
 
 use crate::arguments::number_of;
 use crate::error::Failure;
-use crate::source::{NamedChain, Source, Strings, value};
+use crate::source::{NamedChain, Source, Strings, load};
 
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
@@ -33,7 +33,7 @@ impl Recorded {
         undo_ceiling: &str,
     ) -> Result<Self, Failure> {
         let (chain, positions) = match through {
-            Some(text) => (Chain::from(&value("--through", text)?), Positions::default()),
+            Some(text) => (Chain::from(&load("--through", text, &source.pickups)?), Positions::default()),
             None => source.recorded.clone().unwrap_or_default(),
         };
         Ok(Self {

@@ -9,7 +9,7 @@ use dsp_core::response::Response;
 
 use crate::arguments::RescueArguments;
 use crate::error::Failure;
-use crate::source::{Source, Strings, value};
+use crate::source::{Source, Strings, load};
 use crate::words::{Language, Words};
 use crate::{caution, stdout};
 pub use rescued::{Reach, Rescue, StringReach};
@@ -20,7 +20,7 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     let source = Source::new(&arguments.source, &arguments.load)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let (chain, positions) = match &arguments.through {
-        Some(text) => (Chain::from(&value("--through", text)?), Positions::default()),
+        Some(text) => (Chain::from(&load("--through", text, &source.pickups)?), Positions::default()),
         None => source.recorded.clone().unwrap_or_default(),
     };
     let recorded = Response::recorded(&source.pickups.with_positions(positions), &chain);

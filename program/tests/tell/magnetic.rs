@@ -166,7 +166,7 @@ fn nothing_speaks_of_lows() {
     assert!(text.contains("a coil's inductance varies from piece to piece"), "{text}");
     let sandbox = Sandbox::new();
     let list = sandbox.done(&["list"]);
-    for option in ["--coil ", "--coil-resistance", "--winding"] {
+    for option in ["--coil ", "--coil-resistance", "--winding", "--coil-loss"] {
         assert!(list.contains(option), "{list}");
     }
 }

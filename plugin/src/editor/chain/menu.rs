@@ -242,9 +242,13 @@ fn link_parts(link: &Link, spot: &Spot) -> Vec<Field> {
         Link::Splitter(_) => &[LinkPart::Resistor],
         Link::Box(input) => match input.input {
             Input::Resistance(_) => &[LinkPart::Capacitance, LinkPart::Blocking],
-            Input::Transformer(_) => {
-                &[LinkPart::Capacitance, LinkPart::Blocking, LinkPart::OwnCapacitance, LinkPart::Winding]
-            }
+            Input::Transformer(_) => &[
+                LinkPart::Capacitance,
+                LinkPart::Blocking,
+                LinkPart::OwnCapacitance,
+                LinkPart::Winding,
+                LinkPart::Core,
+            ],
         },
         Link::Resistance(_) | Link::Capacitance(_) | Link::Inductance(_) => &[],
     };
@@ -254,11 +258,11 @@ fn link_parts(link: &Link, spot: &Spot) -> Vec<Field> {
 fn pickup_parts(document: &Document, index: usize) -> Vec<Field> {
     let pickups = &document.preset.pickups;
     let Pickup { element, .. } = pickups.pickup(index);
-    let own = match element {
-        Element::Capacitive(_) => PickupPart::Leakage,
-        Element::Magnetic(_) => PickupPart::Winding,
+    let mut parts = match element {
+        Element::Capacitive(_) => vec![PickupPart::Leakage],
+        Element::Magnetic(_) => vec![PickupPart::Winding, PickupPart::Loss],
     };
-    let mut parts = vec![own, PickupPart::ToneResistance, PickupPart::VolumeResistance];
+    parts.extend([PickupPart::ToneResistance, PickupPart::VolumeResistance]);
     if matches!(pickups, Pickups::Blend(_)) {
         parts.push(PickupPart::Mixing);
     }

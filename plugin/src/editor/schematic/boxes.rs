@@ -64,6 +64,9 @@ impl<'a> Drafter<'a> {
             self.shunt(draft, Symbol::Capacitor, vec![part(LinkPart::OwnCapacitance)]);
         }
         self.series(draft, Symbol::Resistor, part(LinkPart::Winding));
+        if text(self.document, &part(LinkPart::Core)).is_some() {
+            self.shunt(draft, Symbol::Resistor, vec![part(LinkPart::Core)]);
+        }
         let middle = draft.column();
         let half = SECONDARY * UNIT / 2.0;
         self.run(draft, middle - half);

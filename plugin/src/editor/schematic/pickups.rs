@@ -36,14 +36,17 @@ impl Drafter<'_> {
         self.mark(Symbol::Ground, ground, ground + vec2(0.0, 1.0), true);
         let pickup = *self.document.preset.pickups.pickup(index);
         match pickup.element {
-            Element::Capacitive(_) => {
-                let left = draft.right;
+            Element::Capacitive(element) => {
                 self.series(&mut draft, Symbol::Capacitor, part(PickupPart::Capacitance));
-                self.beside(&mut draft, left, part(PickupPart::Leakage));
+                if element.leakage.is_some() {
+                    self.shunt(&mut draft, Symbol::Resistor, vec![part(PickupPart::Leakage)]);
+                }
             }
             Element::Magnetic(coil) => {
                 self.series(&mut draft, Symbol::Resistor, part(PickupPart::Resistance));
+                let left = draft.right;
                 self.series(&mut draft, Symbol::Inductor, part(PickupPart::Inductance));
+                self.beside(&mut draft, left, part(PickupPart::Loss));
                 if coil.winding.is_some() {
                     self.shunt(&mut draft, Symbol::Capacitor, vec![part(PickupPart::Winding)]);
                 }

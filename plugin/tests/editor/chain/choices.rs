@@ -45,8 +45,8 @@ fn a_pickup_becomes_the_other_kind_in_its_menu() {
     let mut crystal = open(PASSIVE_BOX);
     let after = chosen(&mut crystal, "pickup", "Magnetic pickup");
     let value = |part| text(&after, &Field::Pickup(0, part)).unwrap();
-    let values = [PickupPart::Inductance, PickupPart::Resistance, PickupPart::Winding].map(value);
-    assert_eq!(values, ["4.7 H", "6.8 kΩ", "100 pF"]);
+    let parts = [PickupPart::Inductance, PickupPart::Resistance, PickupPart::Winding, PickupPart::Loss];
+    assert_eq!(parts.map(value), ["4.7 H", "6.8 kΩ", "100 pF", "470 kΩ"]);
     choose(&mut crystal, "pickup", "Magnetic pickup");
     assert!(crystal.query_by_label("pickup: inductance").is_some(), "drawn as a coil");
 }
