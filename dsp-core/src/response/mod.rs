@@ -12,6 +12,7 @@ mod needed;
 mod noise;
 mod shape;
 mod substitute;
+mod summit;
 mod transfer;
 mod undo;
 mod whole;
