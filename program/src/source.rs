@@ -6,6 +6,7 @@ use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
 use dsp_core::response::check_losses;
 use dsp_core::units::{Load, Pitch, UnitError};
+use firstjack_words::Words;
 
 use crate::arguments::{SourceArguments, StringsArguments};
 use crate::error::Failure;
@@ -90,7 +91,7 @@ impl Source {
     /// What a file of setups says.
     pub fn from_preset(preset: Preset) -> Self {
         let named = |Setup { name, venue, chain, positions }: Setup| NamedChain {
-            place: format!("through the {name}"),
+            place: Words::ENGLISH.through(&name),
             name,
             venue,
             chain,
@@ -136,10 +137,9 @@ pub fn load(option: &'static str, text: &str, pickups: &Pickups) -> Result<Load,
 
 fn from_load(text: &str, pickups: &Pickups) -> Result<NamedChain, Failure> {
     let load = load("--load", text, pickups)?;
-    let place = if load.parts().is_empty() { "into no load".to_owned() } else { format!("into {load}") };
     Ok(NamedChain {
         name: load.to_string(),
-        place,
+        place: Words::ENGLISH.into_load(&load),
         venue: None,
         chain: Chain::from(&load),
         positions: Positions::default(),

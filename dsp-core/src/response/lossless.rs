@@ -5,7 +5,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Shape, Transfer, spoken_hz};
+use super::{Shape, Transfer};
 use crate::circuit::{Chain, Input, InputBox, Link, Pickups};
 use crate::polynomial::{Root, Roots};
 use crate::units::Inductance;
@@ -16,7 +16,7 @@ const HIGHEST_Q: f64 = 1e6;
 
 /// A circuit that resonates without loss.
 #[derive(Debug, Clone, PartialEq, Error)]
-#[error("{part} resonates at {} without loss, as nothing real does: give {}", spoken_hz(*hz), part.accepted())]
+#[error("{part} resonates at {hz:.1} Hz without loss, as nothing real does: give {}", part.accepted())]
 pub struct Lossless {
     /// The part whose loss is missing.
     pub part: LosslessPart,
