@@ -12,6 +12,9 @@ use crate::polynomial::{MOST_ROOTS, Root};
 /// So far above all corners the response is that of the top of the band, to the last digit.
 const FAR: f64 = 1e9;
 
+/// So far below and above all corners a summit may still stand out by a rounding, where zeros and poles all but balance.
+const BEYOND: f64 = 1e5;
+
 /// Around every root it is looked at these multiples of its distance from the origin, and at their inverses.
 const AROUND: [f64; 5] = [1.25, 1.6, 2.2, 4.0, 12.0];
 
@@ -21,16 +24,22 @@ const DOUBLINGS: i32 = 9;
 /// Beyond that much of its natural frequency a pair is like any other root.
 const FAR_OFF: f64 = 0.25;
 
-/// Steps that narrow a summit down; each halves the interval at least.
+/// Halvings that narrow a summit down.
 const STEPS: u32 = 40;
 
-const MOST_PLACES: usize = 2 * MOST_ROOTS * (1 + 2 * AROUND.len() + 2 * DOUBLINGS as usize);
+const MOST_PLACES: usize = 2 + 2 * MOST_ROOTS * (1 + 2 * AROUND.len() + 2 * DOUBLINGS as usize);
 
 /// Where `|K|` is largest, in rad/s: zero for DC, far above all corners for the top.
 pub(super) fn loudest_rad_s(shape: &Shape) -> f64 {
     let places = places(shape);
     let top = FAR * places.last().copied().unwrap_or(1.0).max(1.0);
-    let summits = places.windows(2).filter_map(|pair| summit(shape, pair[0], pair[1]));
+    // Each place with the one before, if it still rises there.
+    let mut before = None;
+    let summits = places.iter().filter_map(|&w| {
+        let rises = slope(shape, w) > 0.0;
+        let risen = std::mem::replace(&mut before, rises.then_some(w));
+        risen.filter(|_| !rises).map(|low| summit(shape, low, w))
+    });
     let all = [0.0, top].into_iter().chain(summits);
     let louder = |best: (f64, f64), w: f64| {
         let power = shape.power_at(w);
@@ -42,8 +51,8 @@ pub(super) fn loudest_rad_s(shape: &Shape) -> f64 {
 /// Where to look, from low to high.
 fn places(shape: &Shape) -> ArrayVec<f64, MOST_PLACES> {
     let mut places = ArrayVec::new();
-    let roots = shape.zeros.iter().chain(shape.poles.iter()).filter(|root| root.natural_rad_s() > 0.0);
-    for root in roots {
+    let roots = || shape.zeros.iter().chain(shape.poles.iter()).filter(|root| root.natural_rad_s() > 0.0);
+    for root in roots() {
         let w = root.natural_rad_s();
         places.push(w);
         AROUND.iter().for_each(|ratio| places.extend([w / ratio, w * ratio]));
@@ -52,20 +61,21 @@ fn places(shape: &Shape) -> ArrayVec<f64, MOST_PLACES> {
         let near = offsets.filter(|offset| !root.is_real() && (1e-9..FAR_OFF).contains(offset));
         near.for_each(|offset| places.extend([w * (1.0 - offset), w * (1.0 + offset)]));
     }
+    let naturals = || roots().map(Root::natural_rad_s);
+    if let Some(lowest) = naturals().min_by(f64::total_cmp) {
+        places.extend([lowest / BEYOND, naturals().fold(0.0, f64::max) * BEYOND]);
+    }
     places.sort_unstable_by(f64::total_cmp);
     places
 }
 
-/// The summit between two places, if the slope falls through zero there.
-fn summit(shape: &Shape, mut low: f64, mut high: f64) -> Option<f64> {
-    if slope(shape, low) <= 0.0 || slope(shape, high) > 0.0 {
-        return None;
-    }
+/// The summit between a place where it rises and one where it does not.
+fn summit(shape: &Shape, mut low: f64, mut high: f64) -> f64 {
     for _ in 0..STEPS {
-        let middle = 0.5 * (low + high);
+        let middle = (low * high).sqrt();
         if slope(shape, middle) > 0.0 { low = middle } else { high = middle }
     }
-    Some(0.5 * (low + high))
+    (low * high).sqrt()
 }
 
 /// `d ln |K|² / d ln w`.
