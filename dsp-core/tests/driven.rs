@@ -142,7 +142,7 @@ fn a_box_gets_its_values() {
 fn a_transformer_reflects_its_value() {
     let with = |primary: &str, secondary: &str| {
         said(&format!(
-            "chain = [{{ box = 'x', transformer = {{ primary = '{primary}', ratio = '10', secondary = '{secondary}' }} }}]"
+            "chain = [{{ box = 'x', transformer = {{ primary = '{primary}', winding = '1k5', ratio = '10', secondary = '{secondary}' }} }}]"
         ))
     };
     let driven = Driven { input: Some(read("220k")), primary: Some(read("33 H")), ..Driven::default() };

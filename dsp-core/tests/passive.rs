@@ -6,7 +6,7 @@ mod common;
 use std::f64::consts::TAU;
 
 use common::circuits::{
-    any_input, capacitance, capacitive_element, chain, input_box, pickups, resistance, resistive,
+    any_chain, any_input, capacitance, capacitive_element, chain, input_box, pickups, resistance, resistive,
 };
 use dsp_core::circuit::{Blend, Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};
 use dsp_core::filter::{RATES_HZ, worst_error_db};
@@ -116,7 +116,7 @@ proptest! {
     fn a_blend_is_reciprocal(
         farads in [capacitance(-9.7, -7.7), capacitance(-9.7, -7.7)],
         mixing in [resistance(3.0, 6.0), resistance(3.0, 6.0)],
-        chain in chain(any_input()),
+        chain in any_chain(),
     ) {
         let one = |i: usize| Blended { pickup: Pickup::new(farads[i]), mixing: Some(mixing[i]), polarity: Polarity::Same };
         let blend = Pickups::Blend(Blend([one(0), one(1)]));
@@ -135,7 +135,7 @@ proptest! {
     /// The roots of every circuit against the circuit: the product over them is the response, to rounding, and none is in
     /// the right half plane.
     #[test]
-    fn roots_give_the_response_back(pickups in pickups(), chain in chain(any_input())) {
+    fn roots_give_the_response_back(pickups in pickups(), chain in any_chain()) {
         prop_assume!(check_losses(&pickups, &chain).is_ok());
         for index in 0..pickups.count() {
             let transfer = Transfer::of(&pickups, index, &chain);
@@ -157,8 +157,8 @@ proptest! {
     #[test]
     fn every_change_is_stable_and_within_its_bounds(
         pickups in pickups(),
-        from in chain(any_input()),
-        to in prop_oneof![3 => chain(any_input()), 1 => Just(Chain::default())],
+        from in any_chain(),
+        to in prop_oneof![3 => any_chain(), 1 => Just(Chain::default())],
         ceiling_db in 3.0..60.0,
         rate_hz in RATES_HZ.0..=RATES_HZ.1,
     ) {

@@ -103,6 +103,11 @@ mod tests {
         assert!(problem.starts_with("version = 5 is not known"), "{problem}");
         load(&params, "");
         assert_eq!(params.circuit_problem(), None);
+        let combo = "chain = [{ box = \"combo\", input = \"470k\" }]";
+        load(&params, &preset::COURTYARD.replace(combo, "load = \"50 H\""));
+        let problem = params.circuit_problem().unwrap();
+        assert!(problem.contains("an inductance of 50 H resonates at 863.1 Hz without loss"), "{problem}");
+        load(&params, "");
         load(&params, &preset::COURTYARD.replace("680 pF", "68 pF"));
         let problem = params.circuit_problem().unwrap();
         assert_eq!(problem, "pickup: the capacitance is 68 pF: accepted is 100 pF to 100 nF");

@@ -161,6 +161,25 @@ mod tests {
         }
     }
 
+    /// Turned until it would ring for ever a setup changes nothing; with the least loss it is what it was.
+    #[test]
+    fn what_would_ring_for_ever_is_heard_as_recorded() {
+        let text = "version = 2\nname = 'x'\npickup = { capacitance = '1n' }\nrecorded = { load = '22M' }\n\
+                    [[setup]]\nname = 'bare'\nload = '50 H || 47k'\n\
+                    [[setup]]\nname = 'box'\nchain = [{ box = 'b', transformer = { primary = '47 H', ratio = '12', secondary = '1k5' } }]\n";
+        let (circuit, mut values) = preset::read(text).unwrap();
+        for setup in 0..2 {
+            let ohms = values.setups[setup].ohms;
+            assert!(!snapshot(values).shapes(&circuit, setup)[0].is_flat());
+            values.setups[setup].ohms = shown::RESISTANCE_OHMS.1;
+            assert_eq!(snapshot(values).shapes(&circuit, setup)[0], Shape::UNCHANGED);
+            values.setups[setup].ohms = 999e6;
+            let turned = snapshot(values).shapes(&circuit, setup);
+            assert!(!turned[0].is_flat() && !turned[0].is_lossless());
+            values.setups[setup].ohms = ohms;
+        }
+    }
+
     /// One for each pickup.
     #[test]
     fn tracks_are_as_many_as_pickups() {

@@ -298,6 +298,33 @@ fn other_values_that_are_none() {
     }
 }
 
+/// It would ring for ever; nothing is written, and nothing told.
+#[test]
+fn loads_that_resonate_without_loss() {
+    let sandbox = with_take();
+    let said =
+        ["an inductance of 50 H resonates at 863.1 Hz without loss", "winding's resistance", "50 H || 100k"];
+    let option = |option| [&[option], said.as_slice()].concat();
+    for load in ["50 H", "50 H || 1T"] {
+        let render =
+            ["render", "take.wav", "--pickup", "680p", "--through", "22M", "--load", load, "-o", "x.wav"];
+        refused(&sandbox, &render, &option("--load: "));
+        let undo =
+            ["render", "take.wav", "--pickup", "680p", "--through", load, "--load", "none", "-o", "x.wav"];
+        refused(&sandbox, &undo, &option("--through: "));
+        refused(&sandbox, &["tell", "--pickup", "680p", "--load", load], &option("--load: "));
+        refused(&sandbox, &["curve", "--pickup", "680p", "--load", load, "-o", "x.svg"], &option("--load: "));
+    }
+    let file = "version = 2\nname = 'x'\npickup = { inductance = '2 H', resistance = '5k' }\nrecorded = { load = 'none' }\n\
+                [[setup]]\nname = 'coil'\nload = '50 H'\n";
+    sandbox.write("coil.toml", file);
+    sandbox.done(&["tell", "--setups", "coil.toml"]);
+    let other = ["tell", "--setups", "coil.toml", "--pickup", "680p"];
+    refused(&sandbox, &other, &option("setup 'coil': "));
+    sandbox.write("bare.toml", file.replace("inductance = '2 H', resistance = '5k'", "capacitance = '680p'"));
+    refused(&sandbox, &["tell", "--setups", "bare.toml"], &option("bare.toml: setup 'coil': "));
+}
+
 #[test]
 fn options_that_do_not_fit() {
     let sandbox = with_take();

@@ -131,16 +131,27 @@ pub fn any_input() -> BoxedStrategy<Input> {
 
 /// A chain whose boxes have such inputs, with a splitter now and then; what is too large is left out.
 pub fn chain(input: BoxedStrategy<Input>) -> impl Strategy<Value = Chain> {
-    let flat = |input: BoxedStrategy<Input>| {
-        prop_oneof![
-            2 => cable().prop_map(Link::Cable),
-            3 => input_box(input).prop_map(Link::Box),
-            1 => resistance(4.0, 8.0).prop_map(Link::Resistance),
-            1 => inductance(0.0, 3.0).prop_map(Link::Inductance),
-            1 => capacitance(-11.0, -9.0).prop_map(Link::Capacitance),
-        ]
-    };
-    let branch = proptest::collection::vec(flat(input.clone()), 1..3);
+    chain_of(plain_link(input))
+}
+
+/// A chain of all that there is, bare inductances too: it may resonate without loss.
+pub fn any_chain() -> impl Strategy<Value = Chain> {
+    let bare = inductance(0.0, 3.0).prop_map(Link::Inductance);
+    chain_of(prop_oneof![8 => plain_link(any_input()), 1 => bare].boxed())
+}
+
+fn plain_link(input: BoxedStrategy<Input>) -> BoxedStrategy<Link> {
+    prop_oneof![
+        2 => cable().prop_map(Link::Cable),
+        3 => input_box(input).prop_map(Link::Box),
+        1 => resistance(4.0, 8.0).prop_map(Link::Resistance),
+        1 => capacitance(-11.0, -9.0).prop_map(Link::Capacitance),
+    ]
+    .boxed()
+}
+
+fn chain_of(link: BoxedStrategy<Link>) -> impl Strategy<Value = Chain> {
+    let branch = proptest::collection::vec(link.clone(), 1..3);
     let splitter =
         (option::of(resistance(3.0, 5.0)), branch).prop_filter_map("too large", |(resistor, branch)| {
             Some(Link::Splitter(Splitter {
@@ -149,6 +160,6 @@ pub fn chain(input: BoxedStrategy<Input>) -> impl Strategy<Value = Chain> {
                 branch: Chain::new(branch).ok()?,
             }))
         });
-    proptest::collection::vec(prop_oneof![6 => flat(input), 1 => splitter], 0..5)
+    proptest::collection::vec(prop_oneof![6 => link, 1 => splitter], 0..5)
         .prop_filter_map("too large", |links| Chain::new(links).ok())
 }
