@@ -28,6 +28,8 @@ pub struct Telemetry {
     open: AtomicBool,
     rate_hz: Number,
     matching_db: [Number; SETUPS],
+    learned_seconds: Number,
+    held: AtomicBool,
     guard_closed: AtomicBool,
     guard_closures: AtomicU64,
     dropped_frames: AtomicU64,
@@ -74,6 +76,8 @@ impl Default for Telemetry {
             open: AtomicBool::new(false),
             rate_hz: Number::new(0.0),
             matching_db: array::from_fn(|_| Number::new(f64::NAN)),
+            learned_seconds: Number::new(0.0),
+            held: AtomicBool::new(false),
             guard_closed: AtomicBool::new(false),
             guard_closures: AtomicU64::new(0),
             dropped_frames: AtomicU64::new(0),
@@ -124,6 +128,16 @@ impl Telemetry {
     /// Gain in dB that brings each setup to the loudness of the take, as far as it has been told in this run.
     pub fn matching_db(&self) -> [Option<f64>; SETUPS] {
         array::from_fn(|setup| Some(self.matching_db[setup].get()).filter(|db| db.is_finite()))
+    }
+
+    /// Of how many seconds of music these gains are; of none while they are a guess.
+    pub fn learned_seconds(&self) -> f64 {
+        self.learned_seconds.get()
+    }
+
+    /// Whether they rest, because the person or an export asks for it.
+    pub fn is_held(&self) -> bool {
+        self.held.load(Ordering::Relaxed)
     }
 
     /// Whether the guard is closed, and how often it has closed since the last reset.
@@ -193,6 +207,16 @@ impl Teller {
     /// Tells a setup's matching gain in dB.
     pub fn matching_db(&self, setup: usize, db: f64) {
         self.shared.matching_db[setup].set(db);
+    }
+
+    /// Tells of how many seconds of music the gains are.
+    pub fn learned_seconds(&self, seconds: f64) {
+        self.shared.learned_seconds.set(seconds);
+    }
+
+    /// Tells whether they rest.
+    pub fn held(&self, held: bool) {
+        self.shared.held.store(held, Ordering::Relaxed);
     }
 
     /// Tells how the guard is.

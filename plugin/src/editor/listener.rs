@@ -76,6 +76,8 @@ impl Listener {
         let mut next = self.readings.clone();
         next.rate_hz = self.telemetry.rate_hz();
         next.matching_db = self.telemetry.matching_db().map(|db| db.map(tenths));
+        (next.learned_seconds, next.held) =
+            (self.telemetry.learned_seconds().floor(), self.telemetry.is_held());
         (next.guard_closed, next.guard_closures) = self.telemetry.guard_status();
         if self.drain() {
             self.heard_seconds = now_seconds;

@@ -23,6 +23,10 @@ pub struct Readings {
     pub output: Meter,
     /// Gain in dB that brings each setup to the loudness of the take, as far as known.
     pub matching_db: [Option<f64>; crate::SETUPS],
+    /// Of how many seconds of music these gains are; of none while they are a guess.
+    pub learned_seconds: f64,
+    /// Whether they rest, because the person or an export asks for it.
+    pub held: bool,
     /// Whether the guard holds the sound back now.
     pub guard_closed: bool,
     /// How often it has closed since the last reset.
@@ -40,6 +44,8 @@ impl Default for Readings {
             input: Meter::SILENT,
             output: Meter::SILENT,
             matching_db: [None; crate::SETUPS],
+            learned_seconds: 0.0,
+            held: false,
             guard_closed: false,
             guard_closures: 0,
             spectrum: Vec::new(),
