@@ -526,10 +526,11 @@ impl<P: ClapPlugin> nice_plug_core::context::gui::GuiContextInner for WrapperGui
         PluginApi::Clap
     }
 
-    // All of these functions are supposed to be called from the main thread, so we'll put some
-    // trust in the caller and assume that this is indeed the case
+    // The editor may call these from a thread of its own, and while the plugin is being destroyed
     unsafe fn raw_begin_set_parameter(&self, param: ParamPtr) {
-        let wrapper = self.wrapper.upgrade().unwrap();
+        let Some(wrapper) = self.wrapper.upgrade() else {
+            return;
+        };
 
         match wrapper.param_ptr_to_hash.get(&param) {
             Some(hash) => {
@@ -560,7 +561,9 @@ impl<P: ClapPlugin> nice_plug_core::context::gui::GuiContextInner for WrapperGui
     }
 
     unsafe fn raw_set_parameter_normalized(&self, param: ParamPtr, normalized: f32) {
-        let wrapper = self.wrapper.upgrade().unwrap();
+        let Some(wrapper) = self.wrapper.upgrade() else {
+            return;
+        };
 
         match wrapper.param_ptr_to_hash.get(&param) {
             Some(hash) => {
@@ -602,7 +605,9 @@ impl<P: ClapPlugin> nice_plug_core::context::gui::GuiContextInner for WrapperGui
     }
 
     unsafe fn raw_end_set_parameter(&self, param: ParamPtr) {
-        let wrapper = self.wrapper.upgrade().unwrap();
+        let Some(wrapper) = self.wrapper.upgrade() else {
+            return;
+        };
 
         match wrapper.param_ptr_to_hash.get(&param) {
             Some(hash) => {

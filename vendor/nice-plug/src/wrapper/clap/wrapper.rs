@@ -29,7 +29,7 @@ use clap_sys::ext::note_ports::{
     clap_plugin_note_ports,
 };
 use clap_sys::ext::params::{
-    CLAP_EXT_PARAMS, CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS, CLAP_PARAM_IS_HIDDEN,
+    CLAP_EXT_PARAMS, CLAP_PARAM_IS_AUTOMATABLE, CLAP_PARAM_IS_BYPASS, CLAP_PARAM_IS_ENUM, CLAP_PARAM_IS_HIDDEN,
     CLAP_PARAM_IS_MODULATABLE, CLAP_PARAM_IS_MODULATABLE_PER_NOTE_ID, CLAP_PARAM_IS_READONLY,
     CLAP_PARAM_IS_STEPPED, CLAP_PARAM_RESCAN_VALUES, clap_host_params, clap_param_info,
     clap_plugin_params,
@@ -74,6 +74,8 @@ use nice_plug_core::context::process::Transport;
 use nice_plug_core::editor::{Editor, SpawnedEditor};
 use nice_plug_core::midi::{Channel, Key, MidiConfig, NoteEvent, PluginNoteEvent, VoiceID};
 use nice_plug_core::params::internals::ParamPtr;
+#[cfg(feature = "editor")]
+use fragile::Fragile;
 use nice_plug_core::params::{ParamFlags, Params};
 use nice_plug_core::plugin::{Plugin, PluginState, ProcessStatus, TaskExecutor};
 #[cfg(feature = "editor")]
@@ -402,10 +404,12 @@ impl<P: ClapPlugin> MainThreadExecutor<Task<P>> for Wrapper<P> {
             Task::ParameterValueChanged(param_hash, normalized_value) => {
                 use nice_plug_core::editor::EditorHandle;
 
-                if let Some(window) = self.editor_window.borrow().as_ref() {
+                // Some hosts call every thread but the audio thread the main thread
+                if let Some(Ok(window)) =
+                    self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                {
                     let param_id = &self.param_id_by_hash[&param_hash];
                     window
-                        .get()
                         .handle
                         .param_value_changed(param_id, normalized_value);
                 }
@@ -414,8 +418,10 @@ impl<P: ClapPlugin> MainThreadExecutor<Task<P>> for Wrapper<P> {
                 #[cfg(feature = "editor")]
                 {
                     use nice_plug_core::editor::EditorHandle;
-                    if let Some(window) = self.editor_window.borrow().as_ref() {
-                        window.get().handle.state_changed();
+                    if let Some(Ok(window)) =
+                        self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                    {
+                        window.handle.state_changed();
                     }
                 }
 
@@ -428,10 +434,11 @@ impl<P: ClapPlugin> MainThreadExecutor<Task<P>> for Wrapper<P> {
             Task::ParameterModulationChanged(param_hash, modulation_offset) => {
                 use nice_plug_core::editor::EditorHandle;
 
-                if let Some(window) = self.editor_window.borrow().as_ref() {
+                if let Some(Ok(window)) =
+                    self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                {
                     let param_id = &self.param_id_by_hash[&param_hash];
                     window
-                        .get()
                         .handle
                         .param_modulation_changed(param_id, modulation_offset);
                 }
@@ -2865,9 +2872,11 @@ impl<P: ClapPlugin> Wrapper<P> {
         check_null_ptr!((), plugin, unsafe { (*plugin).plugin_data });
         let wrapper = unsafe { &*((*plugin).plugin_data as *const Self) };
 
-        let mut editor_handle = wrapper.editor_window.borrow_mut();
-        if editor_handle.is_some() {
-            *editor_handle = None;
+        // Closing the window waits for the editor's thread, whose last edits may come back here by
+        // way of the host: the cell may not be borrowed meanwhile
+        let editor_window = wrapper.editor_window.borrow_mut().take();
+        if let Some(editor_window) = editor_window {
+            drop(editor_window);
         } else {
             #[cfg(debug_assertions)]
             crate::nice_warn!("Tried destroying editor while the editor was not active");
@@ -3198,6 +3207,9 @@ impl<P: ClapPlugin> Wrapper<P> {
         }
         if step_count.is_some() {
             param_info.flags |= CLAP_PARAM_IS_STEPPED
+        }
+        if matches!(param_ptr, ParamPtr::EnumParam(_)) {
+            param_info.flags |= CLAP_PARAM_IS_ENUM
         }
         param_info.cookie = std::ptr::null_mut();
         strlcpy(&mut param_info.name, unsafe { param_ptr.name() });

@@ -21,9 +21,6 @@ use vst3::{
 };
 
 #[cfg(feature = "editor")]
-use vst3::Steinberg::Vst::IComponentHandlerTrait;
-
-#[cfg(feature = "editor")]
 use nice_plug_core::{
     context::gui::GuiContextInner, params::internals::ParamPtr, plugin::PluginState,
 };
@@ -33,6 +30,8 @@ use crate::wrapper::{
     util::clamp_output_event_timing, vst3::note_expressions::NoteExpressionController,
 };
 
+#[cfg(feature = "editor")]
+use super::inner::ParamEdit;
 use super::inner::{Task, WrapperInner};
 
 /// An [`ActivateContext`] implementation for the wrapper.
@@ -383,19 +382,15 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
         PluginApi::Vst3
     }
 
-    // All of these functions are supposed to be called from the main thread, so we'll put some
-    // trust in the caller and assume that this is indeed the case
+    // The editor may call these from a thread of its own, and while the plugin is being destroyed
     unsafe fn raw_begin_set_parameter(&self, param: ParamPtr) {
-        let inner = self.inner.upgrade().unwrap();
+        let Some(inner) = self.inner.upgrade() else {
+            return;
+        };
 
-        match &*inner.component_handler.borrow() {
-            Some(handler) => match inner.param_ptr_to_hash.get(&param) {
-                Some(hash) => unsafe {
-                    handler.beginEdit(*hash);
-                },
-                None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
-            },
-            None => crate::nice_debug_assert_failure!("Component handler not yet set"),
+        match inner.param_ptr_to_hash.get(&param) {
+            Some(hash) => inner.queue_param_edit(ParamEdit::Begin(*hash)),
+            None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
         }
 
         #[cfg(debug_assertions)]
@@ -411,34 +406,33 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
     }
 
     unsafe fn raw_set_parameter_normalized(&self, param: ParamPtr, normalized: f32) {
-        let inner = self.inner.upgrade().unwrap();
+        let Some(inner) = self.inner.upgrade() else {
+            return;
+        };
 
-        match &*inner.component_handler.borrow() {
-            Some(handler) => match inner.param_ptr_to_hash.get(&param) {
-                Some(hash) => {
-                    // Only update the parameters manually if the host is not processing audio. If
-                    // the plugin is currently processing audio, the host will pass this change back
-                    // to the plugin in the audio callback. This also prevents the values from
-                    // changing in the middle of the process callback, which would be unsound.
-                    // FIXME: So this doesn't work for REAPER, because they just silently stop
-                    //        processing audio when you bypass the plugin. Great. We can add a time
-                    //        based heuristic to work around this in the meantime.
-                    if !inner
-                        .is_processing
-                        .load(std::sync::atomic::Ordering::SeqCst)
-                    {
-                        inner.set_normalized_value_by_hash(
-                            *hash,
-                            normalized,
-                            inner.current_buffer_config.load().map(|c| c.sample_rate),
-                        );
-                    }
-
-                    unsafe { handler.performEdit(*hash, normalized as f64) };
+        match inner.param_ptr_to_hash.get(&param) {
+            Some(hash) => {
+                // Only update the parameters manually if the host is not processing audio. If
+                // the plugin is currently processing audio, the host will pass this change back
+                // to the plugin in the audio callback. This also prevents the values from
+                // changing in the middle of the process callback, which would be unsound.
+                // FIXME: So this doesn't work for REAPER, because they just silently stop
+                //        processing audio when you bypass the plugin. Great. We can add a time
+                //        based heuristic to work around this in the meantime.
+                if !inner
+                    .is_processing
+                    .load(std::sync::atomic::Ordering::SeqCst)
+                {
+                    inner.set_normalized_value_by_hash(
+                        *hash,
+                        normalized,
+                        inner.current_buffer_config.load().map(|c| c.sample_rate),
+                    );
                 }
-                None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
-            },
-            None => crate::nice_debug_assert_failure!("Component handler not yet set"),
+
+                inner.queue_param_edit(ParamEdit::Perform(*hash, normalized));
+            }
+            None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
         }
 
         #[cfg(debug_assertions)]
@@ -456,16 +450,13 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
     }
 
     unsafe fn raw_end_set_parameter(&self, param: ParamPtr) {
-        let inner = self.inner.upgrade().unwrap();
+        let Some(inner) = self.inner.upgrade() else {
+            return;
+        };
 
-        match &*inner.component_handler.borrow() {
-            Some(handler) => match inner.param_ptr_to_hash.get(&param) {
-                Some(hash) => unsafe {
-                    handler.endEdit(*hash);
-                },
-                None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
-            },
-            None => crate::nice_debug_assert_failure!("Component handler not yet set"),
+        match inner.param_ptr_to_hash.get(&param) {
+            Some(hash) => inner.queue_param_edit(ParamEdit::End(*hash)),
+            None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
         }
 
         #[cfg(debug_assertions)]

@@ -1,6 +1,8 @@
 use atomic_refcell::AtomicRefCell;
 use crossbeam::atomic::AtomicCell;
 use crossbeam::channel;
+#[cfg(feature = "editor")]
+use fragile::Fragile;
 use nice_plug_core::audio_setup::{AudioIOLayout, BufferConfig, ProcessMode};
 #[cfg(feature = "editor")]
 use nice_plug_core::context::gui::GuiContext;
@@ -70,6 +72,14 @@ pub(crate) struct WrapperInner<P: Vst3Plugin> {
     /// The host's [`IComponentHandler`] instance, if passed through
     /// [`IEditController::set_component_handler`].
     pub component_handler: AtomicRefCell<Option<ComPtr<IComponentHandler>>>,
+
+    /// What the editor has done to parameters and the host has not been told of yet, in order. The
+    /// editor's thread may not tell it, see [`Self::queue_param_edit()`].
+    #[cfg(feature = "editor")]
+    pub param_edits: Mutex<VecDeque<ParamEdit>>,
+    /// Whether [`Self::tell_param_edits()`] is on the stack: a host may call back from within.
+    #[cfg(feature = "editor")]
+    pub is_telling_param_edits: AtomicBool,
 
     /// Our own [`IPlugView`] instance.
     #[cfg(feature = "editor")]
@@ -195,6 +205,18 @@ pub enum Task<P: Plugin> {
     RequestResize { size: Size, scale_factor: f64 },
     #[cfg(feature = "editor")]
     CallMainThread,
+    /// Tell the host of the edits that are queued in [`WrapperInner::param_edits`].
+    #[cfg(feature = "editor")]
+    TellParamEdits,
+}
+
+/// One call of `IComponentHandler`, by the parameter's hash.
+#[cfg(feature = "editor")]
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ParamEdit {
+    Begin(u32),
+    Perform(u32, f32),
+    End(u32),
 }
 
 /// VST3 makes audio processing pretty complicated. In order to support both block splitting for
@@ -339,6 +361,11 @@ impl<P: Vst3Plugin> WrapperInner<P> {
             editor_window: Arc::new(AtomicRefCell::new(None)),
 
             component_handler: AtomicRefCell::new(None),
+
+            #[cfg(feature = "editor")]
+            param_edits: Mutex::new(VecDeque::new()),
+            #[cfg(feature = "editor")]
+            is_telling_param_edits: AtomicBool::new(false),
 
             #[cfg(feature = "editor")]
             plug_view: RwLock::new(None),
@@ -519,6 +546,64 @@ impl<P: Vst3Plugin> WrapperInner<P> {
             #[cfg(not(feature = "editor"))]
             event_loop.schedule_gui(task)
         }
+    }
+
+    /// Tell the host of an edit, from any thread. `IComponentHandler` is for the host's UI thread
+    /// only, and on Linux the editor has a thread of its own, so the edit is queued and the host is
+    /// told by a task there. A Linux host without `IRunLoop` offers no way to that thread: it is told
+    /// the next time that it calls the view, see [`Self::tell_param_edits()`].
+    #[cfg(feature = "editor")]
+    pub fn queue_param_edit(&self, edit: ParamEdit) {
+        self.param_edits.lock().push_back(edit);
+
+        let event_loop = self.event_loop.borrow();
+        let event_loop = event_loop.as_ref().unwrap();
+        if event_loop.is_main_thread() {
+            self.tell_param_edits();
+            return;
+        }
+
+        // The task needs no room of its own where the queue is full: one of those before will do.
+        #[cfg(all(target_family = "unix", not(target_os = "macos")))]
+        if self.is_editor_open.load(Ordering::SeqCst)
+            && let Some(view) = self.plug_view.read().clone()
+        {
+            let _ = view.do_maybe_in_run_loop(Task::TellParamEdits);
+        }
+        #[cfg(not(all(target_family = "unix", not(target_os = "macos"))))]
+        let _ = event_loop.schedule_gui(Task::TellParamEdits);
+    }
+
+    /// Tell the host of all queued edits. Must only be called from the host's UI thread.
+    #[cfg(feature = "editor")]
+    pub fn tell_param_edits(&self) {
+        // What the host's answer to one edit adds comes after it
+        if self.is_telling_param_edits.swap(true, Ordering::SeqCst) {
+            return;
+        }
+
+        loop {
+            // Neither may be held while the host is called
+            let handler = self.component_handler.borrow().clone();
+            let Some(edit) = self.param_edits.lock().pop_front() else {
+                break;
+            };
+            let Some(handler) = handler else {
+                crate::nice_debug_assert_failure!("Component handler not yet set");
+                continue;
+            };
+            unsafe {
+                match edit {
+                    ParamEdit::Begin(hash) => handler.beginEdit(hash),
+                    ParamEdit::Perform(hash, normalized) => {
+                        handler.performEdit(hash, normalized as f64)
+                    }
+                    ParamEdit::End(hash) => handler.endEdit(hash),
+                }
+            };
+        }
+
+        self.is_telling_param_edits.store(false, Ordering::SeqCst);
     }
 
     /// Get a parameter's ID based on a `ParamPtr`. Used in the `GuiContext` implementation for the
@@ -702,18 +787,22 @@ impl<P: Vst3Plugin> MainThreadExecutor<Task<P>> for WrapperInner<P> {
             Task::StateChanged => {
                 use nice_plug_core::editor::EditorHandle;
 
-                if let Some(editor_window) = self.editor_window.borrow().as_ref() {
-                    editor_window.get().handle.state_changed();
+                if let Some(Ok(editor_window)) =
+                    self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                {
+                    editor_window.handle.state_changed();
                 }
             }
             #[cfg(feature = "editor")]
             Task::ParameterValueChanged(param_hash, normalized_value) => {
                 use nice_plug_core::editor::EditorHandle;
 
-                if let Some(editor_window) = self.editor_window.borrow().as_ref() {
+                // Without an `IRunLoop` this is not the thread that the window was made on
+                if let Some(Ok(editor_window)) =
+                    self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                {
                     let param_id = &self.param_id_by_hash[&param_hash];
                     editor_window
-                        .get()
                         .handle
                         .param_value_changed(param_id, normalized_value);
                 }
@@ -750,13 +839,16 @@ impl<P: Vst3Plugin> MainThreadExecutor<Task<P>> for WrapperInner<P> {
             Task::CallMainThread => {
                 use nice_plug_core::editor::EditorHandle;
 
-                if let Some(editor_window) = self.editor_window.borrow().as_ref() {
-                    let editor_window = editor_window.get();
+                if let Some(Ok(editor_window)) =
+                    self.editor_window.borrow().as_ref().map(Fragile::try_get)
+                {
                     editor_window
                         .handle
                         .host_main_thread_callback(&editor_window.window)
                 }
             }
+            #[cfg(feature = "editor")]
+            Task::TellParamEdits => self.tell_param_edits(),
         }
     }
 }

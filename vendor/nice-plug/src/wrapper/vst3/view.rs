@@ -331,6 +331,9 @@ impl<P: Vst3Plugin> WrapperView<P> {
         };
         let modifiers = vst3_modifiers(modifiers);
 
+        if let Some(inner) = self.inner.upgrade() {
+            inner.tell_param_edits();
+        }
         if let Some(inner) = self.inner.upgrade()
             && let Some(editor_window) = inner.editor_window.borrow().as_ref()
         {
@@ -595,10 +598,13 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
             return kResultFalse;
         };
 
-        let mut editor_handle = inner.editor_window.borrow_mut();
-        if editor_handle.is_some() {
+        // Closing the window waits for the editor's thread, and telling of its last edits calls the
+        // host, which may call back: neither may happen while the cell is borrowed
+        let editor_window = inner.editor_window.borrow_mut().take();
+        if let Some(editor_window) = editor_window {
             inner.is_editor_open.store(false, Ordering::SeqCst);
-            *editor_handle = None;
+            drop(editor_window);
+            inner.tell_param_edits();
 
             kResultOk
         } else {
@@ -654,6 +660,7 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
 
         // The host is telling us the view's new frame (after honoring an earlier
         // `request_resize()`, or because the user dragged a host resize handle).
+        inner.tell_param_edits();
         let width = unsafe { (*new_size).right - (*new_size).left };
         let height = unsafe { (*new_size).bottom - (*new_size).top };
         if width <= 0 || height <= 0 {
@@ -691,9 +698,7 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
             return kResultFalse;
         };
 
-        #[cfg(not(all(target_family = "unix", not(target_os = "macos"))))]
-        let _ = inner;
-
+        inner.tell_param_edits();
         match unsafe { ComRef::from_raw(frame) } {
             Some(frame) => {
                 // On Linux the host will expose another interface that lets us run code on the

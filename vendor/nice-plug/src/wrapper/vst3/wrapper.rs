@@ -5,6 +5,7 @@ use nice_plug_core::context::process::Transport;
 use nice_plug_core::editor::Editor;
 use nice_plug_core::midi::{Channel, Key, MidiConfig, NoteEvent, VoiceID};
 use nice_plug_core::params::ParamFlags;
+use nice_plug_core::params::internals::ParamPtr;
 use nice_plug_core::plugin::ProcessStatus;
 use std::ffi::c_void;
 use std::mem::{self, MaybeUninit};
@@ -681,6 +682,9 @@ impl<P: Vst3Plugin> IEditControllerTrait for Wrapper<P> {
             }
             if is_bypass {
                 info.flags |= ParameterFlags_::kIsBypass;
+            }
+            if matches!(param_ptr, ParamPtr::EnumParam(_)) {
+                info.flags |= ParameterFlags_::kIsList;
             }
         }
 
