@@ -97,6 +97,15 @@ impl<'a> Open<'a> {
         });
     }
 
+    /// Where the combo's input is, once the combo is heard.
+    fn combo_input(&self) -> (i16, i16) {
+        let mut plan = Plan::new();
+        self.display.click(plan.click(COMBO));
+        self.await_edits(3);
+        assert_eq!(self.handler.take().len(), 3);
+        plan.at(COMBO_INPUT)
+    }
+
     fn id(&self, name: &str) -> ParamID {
         // SAFETY: no arguments, or plain data, filled by the call.
         let infos = (0..unsafe { self.controller.getParameterCount() }).map(|index| unsafe {
@@ -173,9 +182,11 @@ fn by_the_run_loop(display: &Display, processing: bool) {
     open.await_edits(3);
     assert_one_gesture(&open.handler.take(), heard, SETUP_2);
     assert!((open.value(heard) - SETUP_2).abs() < 1e-6, "what is shown is held");
-    display.write("3");
-    open.await_edits(3);
-    assert_one_gesture(&open.handler.take(), heard, SETUP_3);
+    for (key, value) in [("3", SETUP_3), ("2", SETUP_2)] {
+        display.write(key);
+        open.await_edits(3);
+        assert_one_gesture(&open.handler.take(), heard, value);
+    }
     // A drag, told while it lasts.
     let (x, y) = plan.at(COMBO_INPUT);
     display.drag_and_hold(&[(x, y), (x, y - 12), (x, y - 24), (x, y - 36)]);
@@ -236,9 +247,8 @@ fn closed_before_the_loop_runs(display: &Display) {
 
 fn closed_in_the_middle_of_a_gesture(display: &Display) {
     let open = Open::new(display, true, true);
-    let plan = Plan::new();
+    let (x, y) = open.combo_input();
     let ohms = open.id("Setup 2 load resistance");
-    let (x, y) = plan.at(COMBO_INPUT);
     display.drag_and_hold(&[(x, y), (x, y - 12), (x, y - 24), (x, y - 36)]);
     open.await_edits(3);
     let told = open.remove();
@@ -252,7 +262,7 @@ fn closed_in_the_middle_of_a_gesture(display: &Display) {
 /// As no host should: the window is still open, the hand on a value, and nothing of it has been told.
 fn destroyed_in_the_middle_of_a_gesture(display: &Display) {
     let open = Open::new(display, true, true);
-    let (x, y) = Plan::new().at(COMBO_INPUT);
+    let (x, y) = open.combo_input();
     display.drag_and_hold(&[(x, y), (x, y - 12), (x, y - 24)]);
     let Open { window, controller, view, run_loop, handler, .. } = open;
     // SAFETY: no arguments.

@@ -2872,8 +2872,8 @@ impl<P: ClapPlugin> Wrapper<P> {
         check_null_ptr!((), plugin, unsafe { (*plugin).plugin_data });
         let wrapper = unsafe { &*((*plugin).plugin_data as *const Self) };
 
-        // Closing the window waits for the editor's thread, whose last edits may come back here by
-        // way of the host: the cell may not be borrowed meanwhile
+        // Closing the window may end gestures, which may come back here by way of the host: the cell
+        // may not be borrowed meanwhile
         let editor_window = wrapper.editor_window.borrow_mut().take();
         if let Some(editor_window) = editor_window {
             drop(editor_window);

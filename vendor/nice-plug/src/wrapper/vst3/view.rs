@@ -598,8 +598,8 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
             return kResultFalse;
         };
 
-        // Closing the window waits for the editor's thread, and telling of its last edits calls the
-        // host, which may call back: neither may happen while the cell is borrowed
+        // Closing the window may end gestures, and telling of them calls the host, which may call
+        // back: neither may happen while the cell is borrowed
         let editor_window = inner.editor_window.borrow_mut().take();
         if let Some(editor_window) = editor_window {
             inner.is_editor_open.store(false, Ordering::SeqCst);
