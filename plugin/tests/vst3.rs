@@ -6,7 +6,8 @@ use std::ffi::c_void;
 
 use firstjack_plugin::GetPluginFactory;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    IComponent, IEditController, IEditControllerTrait as _, ParameterInfo, String128,
+    IComponent, IEditController, IEditControllerTrait as _, ParameterInfo, ParameterInfo_::ParameterFlags_,
+    String128,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     IPluginBaseTrait as _, IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _,
@@ -89,6 +90,10 @@ fn names_and_texts_are_those_of_clap() {
         };
         assert_eq!((info.id, wide(&info.title)), (expected.id, expected.name.clone()));
         assert_eq!(wide(&info.units), "", "the text has the unit already");
+        // A list is shown and automated as one, without what lies between (`kIsList` in `ivsteditcontroller.h`).
+        let is_list = info.flags & ParameterFlags_::kIsList != 0;
+        assert_eq!(is_list, expected.name == "Heard setup", "{}", expected.name);
+        assert!(!is_list || info.stepCount == 6, "seven choices");
         for step in 0..=100 {
             let fraction = f64::from(step) / 100.0;
             let value = expected.min + (expected.max - expected.min) * fraction;
