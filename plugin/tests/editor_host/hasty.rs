@@ -13,7 +13,7 @@ use clap_sys::events::{
     clap_event_param_value, clap_input_events, clap_output_events,
 };
 use clap_sys::ext::gui::{
-    CLAP_EXT_GUI, CLAP_WINDOW_API_X11, clap_plugin_gui, clap_window, clap_window_handle,
+    CLAP_EXT_GUI, CLAP_WINDOW_API_X11, clap_host_gui, clap_plugin_gui, clap_window, clap_window_handle,
 };
 use clap_sys::ext::params::{CLAP_EXT_PARAMS, clap_host_params, clap_plugin_params};
 use clap_sys::ext::thread_check::{CLAP_EXT_THREAD_CHECK, clap_host_thread_check};
@@ -32,6 +32,13 @@ static TOLD: Mutex<Vec<(u16, f64)>> = Mutex::new(Vec::new());
 
 static PARAMS: clap_host_params =
     clap_host_params { rescan: None, clear: None, request_flush: Some(request_flush) };
+static GUI: clap_host_gui = clap_host_gui {
+    resize_hints_changed: None,
+    request_resize: None,
+    request_show: None,
+    request_hide: None,
+    closed: None,
+};
 static THREADS: clap_host_thread_check =
     clap_host_thread_check { is_main_thread: Some(yes), is_audio_thread: Some(no) };
 
@@ -50,6 +57,8 @@ unsafe extern "C" fn extension(_: *const clap_host, id: *const c_char) -> *const
     let id = unsafe { CStr::from_ptr(id) };
     if id == CLAP_EXT_PARAMS {
         (&raw const PARAMS).cast()
+    } else if id == CLAP_EXT_GUI {
+        (&raw const GUI).cast()
     } else if id == CLAP_EXT_THREAD_CHECK {
         (&raw const THREADS).cast()
     } else {
@@ -133,14 +142,14 @@ pub fn a_hasty_host_lives(display: &Display) {
     let mut plan = Plan::new();
     display.click(plan.click(crate::COMBO));
     until("told", || TOLD.lock().unwrap().len() >= 3);
-    assert_one_gesture(&std::mem::take(&mut TOLD.lock().unwrap()));
+    assert_one_gesture(&std::mem::take(&mut *TOLD.lock().unwrap()));
     let (x, y) = plan.at(crate::COMBO_INPUT);
     display.drag_and_hold(&[(x, y), (x, y - 12), (x, y - 24), (x, y - 36)]);
     until("told", || TOLD.lock().unwrap().len() >= 3);
     // SAFETY: as above.
     unsafe {
         (*gui).destroy.expect("a function")(plugin);
-        assert_one_gesture(&std::mem::take(&mut TOLD.lock().unwrap()));
+        assert_one_gesture(&std::mem::take(&mut *TOLD.lock().unwrap()));
         sleep(Duration::from_millis(300));
         (*plugin).destroy.expect("a function")(plugin);
     }

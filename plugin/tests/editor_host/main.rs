@@ -201,7 +201,9 @@ fn a_host_that_does_not_ask(display: &Display) {
         display.click(plan.click(COMBO));
         until("held", || open.host.text(HEARD) == "Setup 2");
         // Closed at once, before the window has waited for anybody.
+        assert!(open.host.was_asked_to_flush());
         display.click(plan.at("tuner, A1"));
+        until("asked", || open.host.was_asked_to_flush());
         open.host.close_editor();
         assert_eq!(open.host.text(HEARD), "Setup 3");
         let saved = open.host.save();

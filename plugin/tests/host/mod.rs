@@ -292,7 +292,7 @@ impl Host {
             let before = self.told.len();
             if self.is_running() {
                 self.run(&vec![vec![0.0; 480]; 2], 480);
-            } else if self.instance.access_shared_handler(Shared::take_flush) {
+            } else if self.was_asked_to_flush() {
                 self.flush(&EventBuffer::new());
             }
             self.idle();
@@ -302,6 +302,11 @@ impl Host {
             std::thread::sleep(Duration::from_millis(10));
         }
         std::mem::take(&mut self.told)
+    }
+
+    /// Whether the plugin has asked for a flush since the last time.
+    pub fn was_asked_to_flush(&mut self) -> bool {
+        self.instance.access_shared_handler(Shared::take_flush)
     }
 
     pub fn set_value(&mut self, name: &str, value: f64) {
