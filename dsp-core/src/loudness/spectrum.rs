@@ -93,6 +93,17 @@ impl Spectrum {
         if before > 0.0 { 10.0 * (after / before).log10() } else { 0.0 }
     }
 
+    /// Power times its octave, counted from the lowest band: over the power, where the middle lies.
+    pub(super) fn moment(&self) -> f64 {
+        let mut octave = 0.0;
+        let mut moment = 0.0;
+        for power in &self.powers {
+            moment += power * octave;
+            octave += BANDS_PER_OCTAVE.recip();
+        }
+        moment
+    }
+
     pub(super) fn add(&mut self, place: &Place, power: f64) {
         self.powers[place.lower] += (1.0 - place.to_upper) * power;
         self.powers[place.lower + 1] += place.to_upper * power;
