@@ -37,6 +37,8 @@ pub(crate) struct Engine {
     offline: bool,
     /// Whether the gains have moved since that was last asked.
     has_learned: bool,
+    /// What was asked for cannot be played: what was heard before goes on.
+    refused: bool,
 }
 
 impl Engine {
@@ -58,6 +60,7 @@ impl Engine {
             fresh: true,
             offline: false,
             has_learned: false,
+            refused: false,
         };
         engine.know(&Music::unknown(), circuit);
         engine.reset(circuit);
@@ -128,7 +131,7 @@ impl Engine {
             self.run(&mut part);
             if !is_held && self.learn(circuit) {
                 let (_, gain_db) = self.target(circuit);
-                self.path().follow(gain_db);
+                self.refused |= self.path().follow(gain_db).is_err();
             }
             start = end;
         }
@@ -180,6 +183,7 @@ impl Engine {
             active: all.active || one.active,
             closures: all.closures + one.closures,
             first_frame: None,
+            cause: all.cause.or(one.cause),
         })
     }
 
@@ -216,7 +220,7 @@ impl Engine {
         let (shapes, gain_db) = self.target(circuit);
         // Bypass is the input, however loud; only what is not finite is kept out.
         let guard = self.snapshot.guard && !self.snapshot.bypass;
-        self.path().change(&shapes, gain_db, guard);
+        self.refused = self.path().change(&shapes, gain_db, guard).is_err();
     }
 
     fn target(&mut self, circuit: &Circuit) -> (Shapes, f64) {

@@ -25,6 +25,14 @@ const BLOCK: usize = 512;
 #[derive(Default)]
 struct Stream(Mutex<(Vec<u8>, usize)>);
 
+/// Answers where the plugin wants it.
+fn tell<T>(to: *mut T, value: T) {
+    // SAFETY: null, or the plugin's.
+    if let Some(to) = unsafe { to.as_mut() } {
+        *to = value;
+    }
+}
+
 impl Class for Stream {
     type Interfaces = (IBStream,);
 }
@@ -36,8 +44,7 @@ impl IBStreamTrait for Stream {
         // SAFETY: the plugin's buffer has room for `count` bytes.
         unsafe { buffer.cast::<u8>().copy_from_nonoverlapping(bytes[*at..].as_ptr(), length) };
         *at += length;
-        // SAFETY: null, or the plugin's.
-        unsafe { read.as_mut() }.map_or((), |read| *read = i32::try_from(length).unwrap());
+        tell(read, i32::try_from(length).unwrap());
         kResultOk
     }
 
@@ -47,8 +54,7 @@ impl IBStreamTrait for Stream {
         let (bytes, at) = &mut *self.0.lock().unwrap();
         bytes.extend_from_slice(new);
         *at = bytes.len();
-        // SAFETY: null, or the plugin's.
-        unsafe { written.as_mut() }.map_or((), |written| *written = count);
+        tell(written, count);
         kResultOk
     }
 
@@ -61,15 +67,12 @@ impl IBStreamTrait for Stream {
         };
         let Some(to) = from.checked_add_signed(isize::try_from(by).unwrap()) else { return kResultFalse };
         *at = to.min(bytes.len());
-        // SAFETY: null, or the plugin's.
-        unsafe { result.as_mut() }.map_or((), |result| *result = i64::try_from(*at).unwrap());
+        tell(result, i64::try_from(*at).unwrap());
         kResultOk
     }
 
     unsafe fn tell(&self, result: *mut i64) -> tresult {
-        // SAFETY: null, or the plugin's.
-        unsafe { result.as_mut() }
-            .map_or((), |result| *result = i64::try_from(self.0.lock().unwrap().1).unwrap());
+        tell(result, i64::try_from(self.0.lock().unwrap().1).unwrap());
         kResultOk
     }
 }
@@ -185,7 +188,7 @@ fn an_export_is_what_was_heard() {
     // A CLAP state is the length and the JSON that a VST3 state is.
     let vst3 = Vst3::new();
     vst3.load(&project[8..]);
-    vst3.start(ProcessModes_::kRealtime as u32);
+    vst3.start(ProcessModes_::kRealtime);
     vst3.run(&music);
     vst3.stop();
     let heard = vst3.save();
@@ -195,7 +198,7 @@ fn an_export_is_what_was_heard() {
     let exports = [(); 2].map(|()| {
         let vst3 = Vst3::new();
         vst3.load(&heard);
-        vst3.start(ProcessModes_::kOffline as u32);
+        vst3.start(ProcessModes_::kOffline);
         let sound = vst3.run(&other);
         assert_eq!(vst3.save(), heard);
         vst3.stop();
@@ -210,7 +213,7 @@ fn an_export_is_what_was_heard() {
     // Live, so much of it would have been learned.
     let vst3 = Vst3::new();
     vst3.load(&heard);
-    vst3.start(ProcessModes_::kRealtime as u32);
+    vst3.start(ProcessModes_::kRealtime);
     vst3.run(&other);
     vst3.run(&other);
     vst3.run(&other);

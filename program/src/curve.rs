@@ -9,6 +9,7 @@ use std::io::Write;
 use std::ops::Range;
 
 use dsp_core::circuit::{Blend, Pickup, Pickups};
+use firstjack_words::Words;
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
 use plotters::coord::types::RangedCoordf64;
@@ -207,13 +208,14 @@ impl Picture {
 /// has the open-circuit voltage at its jack.
 fn wording(pickups: &Pickups) -> (String, &'static str) {
     const AGAINST_VOLTAGE: &str = "level in dB against the open-circuit voltage";
+    let called = |pickup: &Pickup| Words::ENGLISH.pickup_short(pickup);
     match pickups {
         Pickups::One(pickup @ Pickup { tone: None, volume: None, .. }) if !pickup.is_magnetic() => {
-            (format!("Loss of a {pickup}"), "level in dB against the unloaded pickup")
+            (format!("Loss of a {}", called(pickup)), "level in dB against the unloaded pickup")
         }
-        Pickups::One(pickup) => (format!("Response of a {pickup}"), AGAINST_VOLTAGE),
+        Pickups::One(pickup) => (format!("Response of a {}", called(pickup)), AGAINST_VOLTAGE),
         Pickups::Blend(Blend([first, second])) => {
-            let (first, second) = (first.pickup, second.pickup);
+            let (first, second) = (called(&first.pickup), called(&second.pickup));
             (format!("Response of a {first} and a {second} together"), AGAINST_VOLTAGE)
         }
     }

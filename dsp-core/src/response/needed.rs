@@ -73,6 +73,19 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     InputNeeded { from_ohms, to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)), keeps }
 }
 
+impl InputNeeded {
+    /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards, since what is asked for
+    /// must suffice.
+    pub fn asked_ohms(&self) -> (Option<f64>, Option<f64>) {
+        let step = |ohms: f64| 10f64.powf(ohms.log10().floor() - 1.0);
+        let up = |ohms: f64| (ohms / step(ohms) - 1e-9).ceil() * step(ohms);
+        let down = |ohms: f64| (ohms / step(ohms) + 1e-9).floor() * step(ohms);
+        let from = self.from_ohms.map(up);
+        let to = self.to_ohms.map(down).filter(|to| from.is_some_and(|from| *to > from));
+        (from, to)
+    }
+}
+
 fn level_kept(pickup: &CapacitivePickup, chain: &Chain, hz: f64, max_loss_db: f64) -> InputNeeded {
     let shunt = with_plain_input(chain, resistance(INPUTS_OHMS.1)).shunt();
     let level_loss_db =

@@ -2,12 +2,12 @@
 
 use askama::Template;
 use dsp_core::circuit::Pickups;
-use dsp_core::response::{Response, facts};
+use dsp_core::response::Response;
+use firstjack_words::Words;
+use firstjack_words::signed::signed;
 
 use super::plot::{Curve, Plot, colour_class, pattern};
 use crate::source::{NamedChain, Strings};
-use crate::words::Words;
-use crate::words::signed::signed;
 
 /// What the curves span, in Hz, and in how many steps.
 const BAND_HZ: (f64, f64) = (20.0, 20e3);
@@ -102,11 +102,8 @@ impl<'a> Figures<'a> {
             let response = Response::new(&pickups, &setup.chain);
             Heard {
                 name: setup.name.clone(),
-                verdict: words.verdict(&response, lowest, lowest_hz, &setup.name),
-                sentences: facts(&pickups, &setup.chain, lowest_hz)
-                    .iter()
-                    .map(|fact| words.fact(fact, lowest))
-                    .collect(),
+                verdict: words.verdict(&response, lowest, lowest_hz, &words.through(&setup.name)),
+                sentences: words.facts(&pickups, &setup.chain, lowest, lowest_hz),
                 response,
             }
         };
@@ -192,10 +189,7 @@ impl Heard {
 
 /// The first line on the take as recorded.
 pub fn verdict_as_recorded(recorded: &Response, strings: &Strings, words: &Words) -> String {
-    let loss_db = recorded.loss_db(strings.lowest_hz());
-    let id = if loss_db < -0.05 { "verdict.gains" } else { "verdict.loses" };
-    let (string, db) = (words.note(&strings.lowest), words.db(loss_db));
-    words.say(id, &[("string", string), ("db", &db), ("place", words.get("figures.recorded"))])
+    words.loses(&strings.lowest, recorded.loss_db(strings.lowest_hz()), words.get("figures.recorded"))
 }
 
 /// The strings as a page names them, with their frequencies in Hz, from low to high.

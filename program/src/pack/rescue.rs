@@ -1,13 +1,13 @@
 //! The rescue sheet: for each setup what to set a desk's equaliser to, and what that leaves wrong. A fragment of HTML.
 
 use askama::Template;
+use firstjack_words::Words;
+use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
 use super::plot::{Curve, Plot, colour_class, pattern};
 use crate::rescue::{Reach, Rescue, name, settings};
 use crate::source::Strings;
-use crate::words::Words;
-use crate::words::signed::{boost, signed};
 
 /// What is drawn and listed.
 struct Part {

@@ -1,6 +1,8 @@
 use dsp_core::circuit::{Chain, Pickups, Positions};
 use dsp_core::response::{Ceiling, Change, Response, Shape};
 
+use firstjack_words::Words;
+
 use crate::arguments::number_of;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, value};
@@ -46,7 +48,7 @@ impl Recorded {
 
     /// The take as it is.
     pub fn unchanged(&self) -> Version {
-        let name = "as recorded".to_owned();
+        let name = Words::ENGLISH.get("figures.recorded").to_owned();
         Version {
             place: name.clone(),
             name,

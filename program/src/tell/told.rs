@@ -1,11 +1,11 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::circuit::{Element, Pickups};
+use dsp_core::circuit::{Chain, Element, Link, Pickups};
 use dsp_core::response::{
-    Contribution, Description, InputNeeded, NoteLoss, Response, Transfer, contributions, describe,
-    input_needed, note_losses, spoken_db, spoken_hz, spoken_ohms,
+    Contribution, NoteLoss, Response, Transfer, contributions, input_needed, note_losses,
 };
+use firstjack_words::Words;
 use serde::Serialize;
 
 use crate::source::{NamedChain, Strings};
@@ -89,14 +89,13 @@ impl Told {
         let response = Response::new(pickups, chain);
         let level_loss_db = response.level_loss_db();
         let needed = input_needed(pickups, chain, lowest_hz, max_loss_db);
-        let Description { verdict, sentences } =
-            describe(pickups, chain, &setup.place, &strings.lowest, lowest_hz);
+        let (words, lowest) = (Words::ENGLISH, &strings.lowest);
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
         Self {
             name: setup.name.clone(),
-            verdict,
-            sentences,
+            verdict: words.verdict(&response, lowest, lowest_hz, &setup.place),
+            sentences: words.facts(pickups, chain, lowest, lowest_hz),
             pickup_kind: if let [only] = told_pickups.as_slice() { only.kind } else { "blend" },
             pickup_farads: if let [only] = told_pickups.as_slice() { only.farads } else { None },
             pickups: told_pickups,
@@ -115,10 +114,10 @@ impl Told {
             max_loss_db,
             ask_for_ohms: needed.from_ohms,
             ask_for_to_ohms: needed.to_ohms,
-            chain: contributions(pickups, chain, lowest_hz).into_iter().map(link_told).collect(),
+            chain: links_told(pickups, chain, lowest_hz),
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
-            asked: asked(&needed, max_loss_db),
+            asked: words.asked(&needed, max_loss_db),
         }
     }
 }
@@ -131,7 +130,7 @@ fn pickups_told(pickups: &Pickups, response: &Response, lowest_hz: f64) -> Vec<P
             Element::Magnetic(element) => ("magnetic", None, Some(element.inductance.henries())),
         };
         let loss_db = unsigned_zero(part.loss_db(lowest_hz));
-        PickupTold { name: pickup.to_string(), kind, farads, henries, loss_db }
+        PickupTold { name: Words::ENGLISH.pickup_short(pickup), kind, farads, henries, loss_db }
     };
     response.parts().iter().enumerate().map(told).collect()
 }
@@ -151,29 +150,25 @@ fn strings_told(response: &Response, strings: &Strings) -> Vec<StringTold> {
     together.into_iter().enumerate().map(told).collect()
 }
 
-fn link_told(contribution: Contribution) -> LinkTold {
-    let Contribution { name, loads, saved_without_db, loss_alone_db } = contribution;
-    LinkTold { name, loads, loss_alone_db, saved_without_db }
-}
-
-fn asked(needed: &InputNeeded, max_loss_db: f64) -> String {
-    match needed.from_ohms {
-        Some(_) => format!("{needed} ({})", needed.reason(max_loss_db)),
-        None => needed.to_string(),
-    }
+fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
+    let told = |((link, _), contribution): ((&Link, bool), Contribution)| {
+        let Contribution { loads, saved_without_db, loss_alone_db } = contribution;
+        LinkTold { name: Words::ENGLISH.link_name(link), loads, loss_alone_db, saved_without_db }
+    };
+    chain.links().zip(contributions(pickups, chain, hz)).map(told).collect()
 }
 
 impl fmt::Display for Told {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let bold = Style::new().bold();
+        let (bold, words) = (Style::new().bold(), Words::ENGLISH);
         writeln!(f, "{bold}{}{bold:#}", self.verdict)?;
         if self.corner_hz > 0.0 || self.pickup_kind == "capacitive" {
-            write!(f, "corner {}, ", spoken_hz(self.corner_hz))?;
+            write!(f, "corner {}, ", words.hz(self.corner_hz))?;
         }
-        write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), spoken_ohms))?;
+        write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), |ohms| words.ohms(ohms)))?;
         // Near a resonance the string may lie above the rest: then none of its loss is level.
         if self.level_loss_db > 0.05 && self.level_loss_db < self.lowest_loss_db + 0.05 {
-            write!(f, "; {} of it is level, which gain restores", spoken_db(self.level_loss_db))?;
+            write!(f, "; {} of it is level, which gain restores", words.db(self.level_loss_db))?;
         }
         writeln!(f)?;
         self.sentences.iter().try_for_each(|sentence| writeln!(f, "{sentence}"))?;

@@ -1,24 +1,54 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups};
-use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Response};
-use dsp_core::units::Pitch;
+use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Response, Undo};
+use dsp_core::units::{Load, Pitch};
 
 use super::Words;
 
 impl Words {
-    /// The first line on a setup called `name`: what the lowest string loses, of coils also where the top falls.
-    pub fn verdict(&self, response: &Response, lowest: &Pitch, lowest_hz: f64, name: &str) -> String {
-        let loss_db = response.loss_db(lowest_hz);
-        let place = self.say("verdict.place", &[("name", name)]);
-        let db = self.db(loss_db);
-        let values = [("string", self.note(lowest)), ("db", &db), ("place", &place)];
-        let gains = loss_db < -0.05;
-        let verdict =
-            if gains { self.say("verdict.gains", &values) } else { self.say("verdict.loses", &values) };
+    /// The first line: what the lowest string loses, of coils also where the top falls. `place` says where.
+    pub fn verdict(&self, response: &Response, lowest: &Pitch, lowest_hz: f64, place: &str) -> String {
+        let verdict = self.loses(lowest, response.loss_db(lowest_hz), place);
         match response.top_corner_hz().filter(|_| response.is_magnetic()) {
             Some(hz) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz(hz))]),
             None => verdict,
+        }
+    }
+
+    /// "low A loses 13 dB through the tuner"; `loss_db` is negative for a gain.
+    pub fn loses(&self, string: &Pitch, loss_db: f64, place: &str) -> String {
+        let db = self.db(loss_db);
+        let values = [("string", self.note(string)), ("db", &db), ("place", place)];
+        if loss_db < -0.05 { self.say("verdict.gains", &values) } else { self.say("verdict.loses", &values) }
+    }
+
+    /// Where something is lost: through a box, by its name.
+    pub fn through(&self, name: &str) -> String {
+        self.say("verdict.through", &[("name", name)])
+    }
+
+    /// Where something is lost: into a load, or into none.
+    pub fn into_load(&self, load: &Load) -> String {
+        let none = load.parts().is_empty();
+        let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
+        self.say("verdict.into", &[("load", &load)])
+    }
+
+    /// What undoing gives back: at a coil's top, of any other pickup at the lowest string.
+    pub fn undo(&self, undo: &Undo, lowest: &Pitch, lowest_hz: f64) -> String {
+        let hz = undo.judged_hz(lowest_hz);
+        let (lost, back, at) = (self.db(undo.lost_db(hz)), self.db(undo.shape.db(hz)), self.hz(hz));
+        let values = [("string", self.note(lowest)), ("back", &*back), ("lost", &lost), ("hz", &at)];
+        if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
+    }
+
+    /// By how much noise rises.
+    pub fn noise(&self, noise: Noise, db: f64) -> String {
+        let db = self.db(db);
+        match noise {
+            Noise::Rumble => self.say("noise.rumble", &[("db", &db)]),
+            Noise::Hiss => self.say("noise.hiss", &[("db", &db)]),
         }
     }
 
@@ -121,12 +151,31 @@ impl Words {
 
     /// What every page and note carries.
     pub fn cautions(&self, pickups: &Pickups) -> [&'static str; 4] {
-        let magnetic = |index| pickups.pickup(index).is_magnetic();
-        let model = match (0..pickups.count()).filter(|index| magnetic(*index)).count() {
-            0 => self.get("caution.model_capacitance"),
-            coils if coils == pickups.count() => self.get("caution.model_inductance"),
-            _ => self.get("caution.model_both"),
-        };
+        let model = ["caution.model_capacitance", "caution.model_inductance", "caution.model_both"];
+        let model = self.of_kind(pickups, model);
         [self.get("caution.mute"), self.get("caution.earth"), self.get("caution.undo"), model]
+    }
+
+    /// That figures are those of a model, in short.
+    pub fn measure(&self, pickups: &Pickups) -> &'static str {
+        self.of_kind(
+            pickups,
+            ["caution.measure_capacitance", "caution.measure_inductance", "caution.measure_both"],
+        )
+    }
+
+    /// What a report of losses carries.
+    pub fn cautions_in_short(&self, pickups: &Pickups) -> String {
+        format!("{}\n{}\n", self.measure(pickups), self.get("caution.local"))
+    }
+
+    /// What is said of capacitive pickups, of coils, and of one of each.
+    fn of_kind(&self, pickups: &Pickups, ids: [&str; 3]) -> &'static str {
+        let coils = (0..pickups.count()).filter(|index| pickups.pickup(*index).is_magnetic()).count();
+        self.get(match coils {
+            0 => ids[0],
+            coils if coils == pickups.count() => ids[1],
+            _ => ids[2],
+        })
     }
 }
