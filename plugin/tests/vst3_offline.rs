@@ -60,11 +60,9 @@ impl IBStreamTrait for Stream {
 
     unsafe fn seek(&self, by: i64, mode: i32, result: *mut i64) -> tresult {
         let (bytes, at) = &mut *self.0.lock().unwrap();
-        let from = match u32::try_from(mode).unwrap() {
-            kIBSeekSet => 0,
-            kIBSeekCur => *at,
-            _ => bytes.len(),
-        };
+        let mode = u32::try_from(mode).unwrap();
+        let start = if mode == kIBSeekSet { 0 } else { bytes.len() };
+        let from = if mode == kIBSeekCur { *at } else { start };
         let Some(to) = from.checked_add_signed(isize::try_from(by).unwrap()) else { return kResultFalse };
         *at = to.min(bytes.len());
         tell(result, i64::try_from(*at).unwrap());
@@ -130,6 +128,8 @@ impl Vst3 {
         unsafe {
             let (input, output) = (stereo.as_mut_ptr(), stereo.as_mut_ptr());
             assert_eq!(self.processor.setBusArrangements(input, 1, output, 1), kResultOk);
+            // Twice: the framework (nice-plug 0.4.2) activates with the mode of the call before.
+            assert_eq!(self.processor.setupProcessing(&raw mut setup), kResultOk);
             assert_eq!(self.processor.setupProcessing(&raw mut setup), kResultOk);
             assert_eq!(self.component.setActive(1), kResultOk);
             self.processor.setProcessing(1);
