@@ -33,12 +33,15 @@ pub(crate) struct Engine {
     shapes: [Option<Shapes>; SETUPS],
     /// Until the first frame after a reset, changes take effect at once.
     fresh: bool,
+    /// Parameters have moved while a change was under way, and wait for its end: what they come to is made once then, however densely
+    /// they are automated.
+    waits: bool,
+    /// What was asked for cannot be played: what was heard before goes on.
+    refused: bool,
     /// Nothing is learned: what is written to a file is what was heard.
     offline: bool,
     /// Whether the gains have moved since that was last asked.
     has_learned: bool,
-    /// What was asked for cannot be played: what was heard before goes on.
-    refused: bool,
 }
 
 impl Engine {
@@ -58,9 +61,10 @@ impl Engine {
             snapshot: *snapshot,
             shapes: Default::default(),
             fresh: true,
+            waits: false,
+            refused: false,
             offline: false,
             has_learned: false,
-            refused: false,
         };
         engine.know(&Music::unknown(), circuit);
         engine.reset(circuit);
@@ -121,8 +125,9 @@ impl Engine {
         let is_held = self.is_held();
         while start < frames {
             self.fresh = false;
-            let left = if is_held { frames } else { self.path().matching.frames_to_news() };
-            let end = frames.min(start + left);
+            let to_news = if is_held { frames } else { self.path().matching.frames_to_news() };
+            let to_landing = self.path().frames_left().filter(|_| self.waits).unwrap_or(frames);
+            let end = frames.min(start + to_news.min(to_landing));
             let mut part: ArrayVec<&mut [f32], MAX_CHANNELS> =
                 block.iter_mut().take(MAX_CHANNELS).map(|channel| &mut channel[start..end]).collect();
             if !is_held {
@@ -132,6 +137,9 @@ impl Engine {
             if !is_held && self.learn(circuit) {
                 let (_, gain_db) = self.target(circuit);
                 self.refused |= self.path().follow(gain_db).is_err();
+            }
+            if self.waits {
+                self.direct(circuit);
             }
             start = end;
         }
@@ -166,6 +174,7 @@ impl Engine {
             return;
         }
         teller.guard(self.guard_status());
+        teller.refused(self.refused);
         teller.held(self.is_held());
         let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
         if let Some(setup) = teller.setup_due(frames) {
@@ -217,6 +226,10 @@ impl Engine {
 
     /// Sends the path to what the parameters ask for.
     fn direct(&mut self, circuit: &Circuit) {
+        self.waits = self.path().frames_left().is_some();
+        if self.waits {
+            return;
+        }
         let (shapes, gain_db) = self.target(circuit);
         // Bypass is the input, however loud; only what is not finite is kept out.
         let guard = self.snapshot.guard && !self.snapshot.bypass;

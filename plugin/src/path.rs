@@ -50,6 +50,11 @@ impl Path {
         self.matching.reset();
     }
 
+    /// Frames until a change of shapes that is under way has ended.
+    pub fn frames_left(&self) -> Option<usize> {
+        self.processors.iter().filter_map(Processor::frames_left).max()
+    }
+
     /// Changes shapes and gain, along the core's way from one setup to another.
     ///
     /// # Errors

@@ -64,6 +64,10 @@ fn what_hosts_demand_of_parameters_holds() {
         assert!(p.id < 1 << 31, "{}: VST3 keeps the top half of the ids", p.name);
         assert!(p.name.len() < 64, "{} is long", p.name);
         assert!(p.flags.contains(ParamInfoFlags::IS_AUTOMATABLE), "{}", p.name);
+        // Hosts draw no ramp through what is a list; "you must set CLAP_PARAM_IS_STEPPED too" (CLAP's `params.h`).
+        let list = ParamInfoFlags::IS_ENUM | ParamInfoFlags::IS_STEPPED;
+        assert_eq!(p.flags.contains(list), p.name == "Heard setup", "{}", p.name);
+        assert_eq!(p.flags.contains(ParamInfoFlags::IS_ENUM), p.name == "Heard setup", "{}", p.name);
         assert!((p.min..=p.max).contains(&p.default), "{}", p.name);
         assert_eq!(host.value(&p.name), p.default, "{}", p.name);
     }

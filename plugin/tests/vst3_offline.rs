@@ -128,8 +128,6 @@ impl Vst3 {
         unsafe {
             let (input, output) = (stereo.as_mut_ptr(), stereo.as_mut_ptr());
             assert_eq!(self.processor.setBusArrangements(input, 1, output, 1), kResultOk);
-            // Twice: the framework (nice-plug 0.4.2) activates with the mode of the call before.
-            assert_eq!(self.processor.setupProcessing(&raw mut setup), kResultOk);
             assert_eq!(self.processor.setupProcessing(&raw mut setup), kResultOk);
             assert_eq!(self.component.setActive(1), kResultOk);
             self.processor.setProcessing(1);

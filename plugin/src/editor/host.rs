@@ -57,6 +57,11 @@ impl HostSession {
         self.listener.listen(now_seconds);
     }
 
+    /// Whether the host has not answered yet, so that it should be looked again.
+    pub const fn is_waiting(&self) -> bool {
+        self.gestures.is_waiting()
+    }
+
     fn look(&mut self) {
         self.gestures.look();
         if self.params.circuit.exchange.number() != self.base.number {
@@ -217,7 +222,7 @@ impl Session for HostSession {
 
 impl Drop for HostSession {
     fn drop(&mut self) {
-        self.gestures.end();
+        self.gestures.close();
     }
 }
 

@@ -78,7 +78,10 @@ impl Listener {
         next.matching_db = self.telemetry.matching_db().map(|db| db.map(tenths));
         (next.learned_seconds, next.held) =
             (self.telemetry.learned_seconds().floor(), self.telemetry.is_held());
-        (next.guard_closed, next.guard_closures) = self.telemetry.guard_status();
+        let guard = self.telemetry.guard_status();
+        (next.guard_closed, next.guard_closures, next.guard_cause) =
+            (guard.active, guard.closures, guard.cause);
+        next.refused = self.telemetry.is_refused();
         if self.drain() {
             self.heard_seconds = now_seconds;
         }

@@ -1,3 +1,5 @@
+use dsp_core::processor::GuardCause;
+
 /// What is measured of a signal.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Meter {
@@ -31,6 +33,10 @@ pub struct Readings {
     pub guard_closed: bool,
     /// How often it has closed since the last reset.
     pub guard_closures: u64,
+    /// Why it closed the last time.
+    pub guard_cause: Option<GuardCause>,
+    /// Whether what is asked for cannot be played, and what was heard before goes on.
+    pub refused: bool,
     /// Power spectrum of the input as (Hz, dB re full scale), frequencies rising; empty while nothing is known.
     pub spectrum: Vec<(f64, f64)>,
     /// Counts up whenever anything above has changed.
@@ -48,6 +54,8 @@ impl Default for Readings {
             held: false,
             guard_closed: false,
             guard_closures: 0,
+            guard_cause: None,
+            refused: false,
             spectrum: Vec::new(),
             version: 0,
         }
