@@ -396,6 +396,23 @@ fn learns_music_and_not_its_rests() {
     assert_eq!(change(&other).to_bits(), change(&predictor).to_bits());
 }
 
+/// A knock of 200 ms, however bright and loud, is not learned.
+#[test]
+fn a_short_strange_sound_is_not_learned() {
+    let shape = shapes()[1].1;
+    let change = |predictor: &LoudnessPredictor| Spectrum::change_lu([(&predictor.learned()[0], &shape)]);
+    let mut predictor = LoudnessPredictor::new(48_000.0, 1);
+    let take = demo_take(48_000);
+    predictor.push(&mut [take], 0, 10 * 48_000);
+    predictor.push(&mut [vec![0.0; 9_600]], 0, 9_600);
+    let before_lu = change(&predictor);
+    predictor.push(&mut [white_noise(3, 9_600)], 0, 9_600);
+    predictor.push(&mut [vec![0.0; 9_600]], 0, 9_600);
+    assert_eq!(change(&predictor).to_bits(), before_lu.to_bits());
+    predictor.push(&mut [white_noise(3, 3 * 48_000)], 0, 3 * 48_000);
+    assert!(change(&predictor) > before_lu + 3.0);
+}
+
 #[test]
 fn levels_come_back_as_they_are() {
     let spectrum = Spectrum::from_levels(&Spectrum::usual([82.4]).levels());

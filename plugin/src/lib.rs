@@ -4,7 +4,7 @@
 //! from the host's parameter (`params`, `values`) through its rounding to what is shown (`shown`, `text`) to a circuit
 //! (`circuit`, `snapshot`) and into the processor (`engine`, `path`), never back. What no parameter holds comes from a
 //! preset's text in the state (`state`, `field`, `preset`) and is handed to the audio thread (`exchange`), which tells an open
-//! window what it hears (`telemetry`).
+//! window what it hears (`telemetry`). What the level match learns (`matching`) goes back into the state (`music`).
 
 mod circuit;
 #[cfg(feature = "editor")]

@@ -4,9 +4,9 @@
 //! what plucked strings of the instrument usually sound like, until three seconds of music have been heard; then it is what has been
 //! learned. From there it rests until sound says something new, in either of two ways:
 //!
-//! - Some setup's gain has been off what all music so far asks for, by more than 0.1 dB (0.3 dB once twenty seconds are known), for two
+//! - Some setup's gain has been off what all music so far asks for, by more than 0.1 dB (0.2 dB once ten seconds are known), for two
 //!   seconds: the spectrum becomes that of all music so far.
-//! - It has been off what the last four seconds ask for, by more than 6 dB, for eight seconds, and they are no pause: this is other
+//! - It has been off what the last four seconds ask for, by more than 3 dB, for eight seconds, and they are no pause: this is other
 //!   music, and learning begins anew with them.
 //!
 //! Seconds are those of music: silence (the gates of ITU-R BS.1770) decides nothing.
@@ -23,13 +23,13 @@ pub(crate) const MATCHING_DB: f64 = 40.0;
 /// So much music makes a guess something learned.
 const FIRST_SECONDS: f64 = 3.0;
 /// From so much on it is known well.
-const KNOWN_SECONDS: f64 = 20.0;
+const KNOWN_SECONDS: f64 = 10.0;
 /// How far off a gain may be while the music is learned, and once it is known.
 const LEARNING_DB: f64 = 0.1;
-const KNOWN_DB: f64 = 0.3;
+const KNOWN_DB: f64 = 0.2;
 const OFF_SECONDS: f64 = 2.0;
 /// What is further off for longer is other music, unless it is so far below that it is a pause.
-const OTHER_DB: f64 = 6.0;
+const OTHER_DB: f64 = 3.0;
 const OTHER_SECONDS: f64 = 8.0;
 const PAUSE_LU: f64 = 20.0;
 
@@ -118,11 +118,12 @@ impl Matching {
         let shapes = shapes(setup);
         if self.is_other(setup, &shapes) {
             self.predictor.learn_anew();
+            self.rest();
         } else if !self.is_off(setup, &shapes) {
             return false;
         }
         self.in_use = Music::learned(self.predictor.learned(), self.predictor.learned_seconds());
-        self.rest();
+        self.off_seconds = [0.0; SETUPS];
         true
     }
 

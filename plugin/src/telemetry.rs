@@ -391,6 +391,24 @@ mod tests {
         assert_eq!(running.drain().0.len(), 100);
     }
 
+    /// A guess until three seconds have been heard, then of how many; and whether they rest.
+    #[test]
+    fn where_the_gains_come_from_is_told() {
+        let mut running = Running::new(Heard::Setup1);
+        running.shared.set_open(true);
+        let mut run = |seconds: usize, offline: bool| {
+            running.engine.set_offline(offline);
+            for second in 0..seconds {
+                let (mut left, mut right) = (noise(1, 48_000), noise(second as u64, 48_000));
+                running.run(&mut [&mut left, &mut right]);
+            }
+            (running.shared.learned_seconds().floor(), running.shared.is_held())
+        };
+        assert_eq!(run(2, false), (0.0, false));
+        assert_eq!(run(2, false), (3.0, false));
+        assert_eq!(run(2, true), (3.0, true));
+    }
+
     #[test]
     fn the_guard_is_told() {
         let mut running = Running::new(Heard::Setup1);

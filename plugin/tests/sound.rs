@@ -220,9 +220,9 @@ fn rates_beyond_reach_pass_sound_unchanged() {
 
 #[test]
 fn reset_and_reactivation_repeat_the_first_run_to_the_bit() {
-    // Longer than the memory of the level match.
+    // Longer than the level match needs to learn, which is not forgotten: it is held.
     let sound = Noise::new(14).sound(2, 300_000);
-    let mut host = Host::running(48_000.0, &[("Heard setup", "Setup 4")]);
+    let mut host = Host::running(48_000.0, &[("Heard setup", "Setup 4"), ("Hold match", "on")]);
     let first = host.run(&sound, 512);
     host.reset();
     assert_same(&host.run(&sound, 512), &first, "reset");

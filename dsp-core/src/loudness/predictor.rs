@@ -21,8 +21,12 @@ const SINGLE_BINS: usize = 24;
 const HEARD_LUFS: Range<f64> = -70.0..60.0;
 /// What lies so far below all that has been learned is a rest, and not learned: the relative gate of BS.1770.
 const REST_LU: f64 = 10.0;
-/// From so much music on it is known what a rest is.
-const REST_SECONDS: f64 = 3.0;
+/// From so much music on it is known what a rest is, and what is strange.
+const KNOWN_SECONDS: f64 = 3.0;
+/// What has its middle so far from that of all that has been learned, in octaves, is a knock, a cough or a squeak, and not learned, until
+/// it has lasted so long.
+const STRANGE_OCTAVES: f64 = 2.0;
+const STRANGE_SECONDS: f64 = 2.0;
 /// All music counts alike up to so much of it; beyond, the oldest fades.
 const LEARNED_SECONDS: f64 = 180.0;
 
@@ -67,6 +71,10 @@ pub struct LoudnessPredictor {
     /// Mean over all that has been learned, of each shape.
     learned: Vec<Spectrum>,
     learned_seconds: f64,
+    /// For how long all has been strange.
+    strange_seconds: f64,
+    /// The newest row, as it is learned.
+    newest: Vec<Spectrum>,
     /// From one spectrum to the next.
     hop_seconds: f64,
     version: u64,
@@ -124,6 +132,8 @@ impl LoudnessPredictor {
             sums: vec![0.0; shapes * bands.len()],
             learned: vec![Spectrum::SILENT; shapes],
             learned_seconds: 0.0,
+            strange_seconds: 0.0,
+            newest: vec![Spectrum::SILENT; shapes],
             hop_seconds: count(length / 2) / rate_hz,
             bands,
             window,
@@ -250,10 +260,24 @@ impl LoudnessPredictor {
         // A power too large for a number is not in the range either.
         if HEARD_LUFS.contains(&heard_lufs) {
             self.take_row();
-            if self.learned_seconds < REST_SECONDS || heard_lufs >= lufs(self.learned_power()) - REST_LU {
+            for (track, to) in self.newest.iter_mut().enumerate() {
+                *to = in_bands(&self.bands, &self.row[track * self.bands.len()..]);
+            }
+            if self.learned_seconds < KNOWN_SECONDS || self.is_music(heard_lufs) {
                 self.learn_row();
             }
         }
+    }
+
+    /// Whether the newest row is more of what has been learned.
+    fn is_music(&mut self, heard_lufs: f64) -> bool {
+        if heard_lufs < lufs(self.learned_power()) - REST_LU {
+            return false;
+        }
+        let off_octaves = middle_octaves(&self.newest) - middle_octaves(&self.learned);
+        let is_strange = off_octaves.abs() > STRANGE_OCTAVES;
+        self.strange_seconds = if is_strange { self.strange_seconds + self.hop_seconds } else { 0.0 };
+        !is_strange || self.strange_seconds > STRANGE_SECONDS
     }
 
     fn learned_power(&self) -> f64 {
@@ -264,9 +288,7 @@ impl LoudnessPredictor {
     fn learn_row(&mut self) {
         self.learned_seconds = (self.learned_seconds + self.hop_seconds).min(LEARNED_SECONDS);
         let share = (self.hop_seconds / self.learned_seconds).min(1.0);
-        for (track, to) in self.learned.iter_mut().enumerate() {
-            to.approach(&in_bands(&self.bands, &self.row[track * self.bands.len()..]), share);
-        }
+        self.learned.iter_mut().zip(&self.newest).for_each(|(to, newest)| to.approach(newest, share));
     }
 
     /// Adds the K-weighted powers of two channels `a` and `b`. Of the spectrum `A + jB`, the positive and the negative
@@ -320,6 +342,12 @@ fn in_bands(bands: &[Band], powers: &[f64]) -> Spectrum {
     let mut spectrum = Spectrum::SILENT;
     bands.iter().zip(powers).for_each(|(band, power)| spectrum.add(&band.place, *power));
     spectrum
+}
+
+/// Where the middle of all power together lies.
+fn middle_octaves(spectra: &[Spectrum]) -> f64 {
+    let sum = |of: fn(&Spectrum) -> f64| spectra.iter().map(of).sum::<f64>();
+    sum(Spectrum::moment) / sum(Spectrum::power)
 }
 
 /// Loudness of a K-weighted mean square (ITU-R BS.1770-5, annex 1).

@@ -7,7 +7,8 @@ use firstjack_plugin::{LiveDesk, LiveEngine, SETUPS, live};
 
 use super::decode::Sound;
 
-/// So much of a take is listened to before it is heard, so that all setups are as loud as each other from the first note on.
+/// So much of a take is listened to before it is heard, so that all setups are as loud as each other from the first note on; a shorter
+/// one over and over.
 const FIRST_SECONDS: f64 = 20.0;
 /// Then what rings on is heard out.
 const RING_SECONDS: f64 = 2.0;
@@ -75,11 +76,15 @@ fn prepared(
     let rate_hz = f64::from(sound.rate_hz);
     let started = live(rate_hz, sound.channels.len(), document, telemetry);
     let (desk, mut engine) = started.map_err(|error| error.to_string())?;
-    let first = frames(FIRST_SECONDS, sound).min(sound.frames());
-    for start in (0..first).step_by(BLOCK) {
-        let end = first.min(start + BLOCK);
+    let mut left = frames(FIRST_SECONDS, sound);
+    for start in (0..sound.frames()).step_by(BLOCK).cycle() {
+        let end = sound.frames().min(start + BLOCK);
+        left = left.saturating_sub(end - start);
         let mut block: Vec<Vec<f32>> = sound.channels.iter().map(|c| c[start..end].to_vec()).collect();
         engine.process(&mut block.iter_mut().map(Vec::as_mut_slice).collect::<Vec<_>>());
+        if left == 0 {
+            break;
+        }
     }
     silence(&mut engine, sound, frames(RING_SECONDS, sound));
     Ok((desk, engine))

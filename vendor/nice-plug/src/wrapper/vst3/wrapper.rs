@@ -990,14 +990,6 @@ impl<P: Vst3Plugin> IAudioProcessorTrait for Wrapper<P> {
         let setup = unsafe { &*setup };
         crate::nice_debug_assert_eq!(setup.symbolicSampleSize, K_SYMBOLIC_SAMPLE_SIZE_32);
 
-        // This is needed when activating the plugin and when restoring state
-        self.inner.current_buffer_config.store(Some(BufferConfig {
-            sample_rate: setup.sampleRate as f32,
-            min_buffer_size: None,
-            max_buffer_size: setup.maxSamplesPerBlock as u32,
-            process_mode: self.inner.current_process_mode.load(),
-        }));
-
         #[allow(clippy::unnecessary_cast)]
         const K_REALTIME: i32 = ProcessModes_::kRealtime as i32;
         #[allow(clippy::unnecessary_cast)]
@@ -1018,6 +1010,14 @@ impl<P: Vst3Plugin> IAudioProcessorTrait for Wrapper<P> {
             }
         };
         self.inner.current_process_mode.store(mode);
+
+        // This is needed when activating the plugin and when restoring state
+        self.inner.current_buffer_config.store(Some(BufferConfig {
+            sample_rate: setup.sampleRate as f32,
+            min_buffer_size: None,
+            max_buffer_size: setup.maxSamplesPerBlock as u32,
+            process_mode: mode,
+        }));
 
         // Initializing the plugin happens in `IAudioProcessor::set_active()` because the host may
         // still change the channel layouts at this point
