@@ -21,6 +21,7 @@ fn parameters_are_listed_in_order_with_their_groups() {
         ("Recorded through inductance".to_owned(), "Take".to_owned(), "47 H"),
         ("Undo ceiling".to_owned(), "Take".to_owned(), "24 dB"),
         ("Level match".to_owned(), "Level".to_owned(), "on"),
+        ("Hold match".to_owned(), "Level".to_owned(), "off"),
         ("Trim".to_owned(), "Level".to_owned(), "0 dB"),
         ("Guard".to_owned(), "Level".to_owned(), "on"),
         ("Output".to_owned(), "Level".to_owned(), "0 dB"),
@@ -86,6 +87,7 @@ fn ids_stay() {
         ("Recorded through inductance", 890_108_274),  // through_l
         ("Undo ceiling", 660_387_005),                 // ceiling
         ("Level match", 103_668_165),                  // match
+        ("Hold match", 3_208_383),                     // hold
         ("Trim", 3_568_674),                           // trim
         ("Guard", 98_705_061),                         // guard
         ("Output", 1_141_971_201),                     // output
