@@ -107,8 +107,10 @@ impl<'a> Open<'a> {
     }
 
     fn id(&self, name: &str) -> ParamID {
-        // SAFETY: no arguments, or plain data, filled by the call.
-        let infos = (0..unsafe { self.controller.getParameterCount() }).map(|index| unsafe {
+        // SAFETY: no arguments.
+        let count = unsafe { self.controller.getParameterCount() };
+        // SAFETY: plain data, filled by the call.
+        let mut infos = (0..count).map(|index| unsafe {
             let mut info: ParameterInfo = std::mem::zeroed();
             assert_eq!(self.controller.getParameterInfo(index, &raw mut info), kResultOk);
             info
@@ -118,7 +120,7 @@ impl<'a> Open<'a> {
                 &info.title.iter().copied().take_while(|unit| *unit != 0).collect::<Vec<_>>(),
             )
         };
-        infos.into_iter().find(|info| title(info) == name).expect("a parameter of that name").id
+        infos.find(|info| title(info) == name).expect("a parameter of that name").id
     }
 
     fn value(&self, id: ParamID) -> f64 {
