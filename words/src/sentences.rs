@@ -60,6 +60,9 @@ impl Words {
             }
             (Some(from), None) => self.say("ask.from", &[("from", &self.ohms(from))]),
             (None, _) => {
+                if let Some(name) = &needed.buffer_before {
+                    return self.say("ask.buffer", &[("name", name)]);
+                }
                 let is_level = matches!(needed.keeps, Keeps::Level(_));
                 let id = if is_level { self.get("ask.less_capacitance") } else { self.get("ask.none") };
                 return id.to_owned();

@@ -42,6 +42,8 @@ pub struct Told {
     /// Smallest resistance that keeps what is asked for: of a capacitive pickup the lowest string within `max_loss_db` of the
     /// level in the passband; see `firstjack tell --help` for others.
     ask_for_ohms: Option<f64>,
+    /// Where no input is high enough: the box before which a buffer keeps what is asked for.
+    ask_for_buffer_before: Option<String>,
     /// Largest one, for a magnetic pickup that would otherwise stand out too much.
     ask_for_to_ohms: Option<f64>,
     chain: Vec<LinkTold>,
@@ -114,6 +116,7 @@ impl Told {
             max_loss_db,
             ask_for_ohms: needed.from_ohms,
             ask_for_to_ohms: needed.to_ohms,
+            ask_for_buffer_before: needed.buffer_before.clone(),
             chain: links_told(pickups, chain, lowest_hz),
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
