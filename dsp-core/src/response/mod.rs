@@ -28,7 +28,6 @@ pub use landmark::Peak;
 pub use loss::{NoteLoss, note_losses};
 pub use needed::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, input_needed, load_needed_ohms};
 pub use noise::{Noise, noise_rise_db, thermal_noise_volts};
-pub(crate) use shape::FirstOrder;
 pub use shape::Shape;
 pub use transfer::Transfer;
 pub use undo::Undo;
