@@ -19,7 +19,7 @@ fn load(text: &str) -> Shunt {
     Chain::from(&text.parse::<Load>().unwrap()).shunt()
 }
 
-/// Ohm: 10 MΩ in parallel with 50 kΩ is 49.75 kΩ (physics.md, check values).
+/// Ohm: 10 MΩ in parallel with 50 kΩ is 49.75 kΩ.
 #[test]
 fn resistances_in_parallel() {
     assert_relative_eq!(load("10M || 50k").ohms(), 49_751.243_781_094_53, max_relative = 1e-12);

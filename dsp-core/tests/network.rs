@@ -97,7 +97,7 @@ fn cable(length: &str) -> Link {
     Link::Cable(Cable::new(length.parse().unwrap()))
 }
 
-/// ngspice 39 gives -74.1, -35.4 and -10.15 dB at 10, 100 and 1000 Hz (physics.md, check values).
+/// ngspice 39 gives -74.1, -35.4 and -10.15 dB at 10, 100 and 1000 Hz.
 #[test]
 fn a_nanofarad_into_a_primary() {
     let transfer = transfer("1n", "50 H || 50k");

@@ -1,6 +1,7 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups};
+use dsp_core::filter::accurate_to_hz;
 use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
@@ -41,6 +42,16 @@ impl Words {
         let (lost, back, at) = (self.db(undo.lost_db(hz)), self.db(undo.shape.db(hz)), self.hz(hz));
         let values = [("string", self.note(lowest)), ("back", &*back), ("lost", &lost), ("hz", &at)];
         if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
+    }
+
+    /// How far the filter is from the model at most, to thousandths, at a sample rate.
+    pub fn filter_error(&self, db: f64, rate_hz: f64) -> String {
+        let (db, rate, to) = (
+            self.figure(format!("{db:.3} dB")),
+            self.figure(format!("{} kHz", rate_hz / 1e3)),
+            self.hz(accurate_to_hz(rate_hz)),
+        );
+        self.say("filter.error", &[("db", &db), ("rate", &rate), ("hz", &to)])
     }
 
     /// By how much noise rises.
