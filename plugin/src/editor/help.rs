@@ -42,9 +42,9 @@ pub(super) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
             ui.label(RichText::new("Cautions").strong());
             let words = Words::ENGLISH;
             let undo = [words.get("caution.undo"), words.get("caution.ceiling_on")].join(" ");
-            let [mute, earth, model] =
+            let [mute, earth, measure] =
                 ["caution.mute", "caution.earth", "caution.model_capacitance"].map(|id| words.get(id));
-            for caution in [&*undo, mute, earth, model] {
+            for caution in [&*undo, mute, earth, measure] {
                 ui.label(format!("•  {caution}"));
             }
             let error_db = model.figures.of(model.document.heard).filter_error_db;
