@@ -274,8 +274,9 @@ fn impulse_response_has_the_analog_spectrum() {
     }
 }
 
-/// The figures of physics.md, section 2: 0.4, 2.2 and 4.5 degrees at 1, 5 and 10 kHz at 44.1 kHz, a quarter of that at
-/// 96 kHz. They hold up to the demo's highest corner, 4.18 kHz; at the 5 kHz named there the method itself is off by 0.46, 2.28 and 4.70 (roots of the cubic found by numpy).
+/// What is stated of the phase: off by 0.4, 2.2 and 4.5 degrees at 1, 5 and 10 kHz at 44.1 kHz, a quarter of that at 96 kHz. It holds
+/// up to the demo's highest corner, 4.18 kHz; at 5 kHz the method itself is off by 0.46, 2.28 and 4.70 (roots of the cubic found by
+/// numpy).
 #[test]
 fn phase_stays_within_what_is_stated() {
     for (rate_hz, share) in [(44_100.0, 1.0), (96_000.0, 0.25)] {

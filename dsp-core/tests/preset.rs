@@ -50,6 +50,35 @@ fn the_demo_is_the_scenario_of_the_product() {
     assert_eq!(loads, ["56000 Ω", "470000 Ω", "1000000 Ω", "319728 Ω", "470000 Ω", "10000000 Ω"]);
 }
 
+/// Every input of a chain in ohms, a transformer's by its nominal size.
+fn inputs_ohms(chain: &Chain) -> Vec<f64> {
+    let of_link = |(link, _): (&Link, bool)| match link {
+        Link::Box(InputBox { input: Input::Resistance(value), .. }) | Link::Resistance(value) => {
+            vec![value.ohms()]
+        }
+        Link::Box(InputBox { input: Input::Transformer(transformer), .. }) => {
+            vec![transformer.reflected_ohms()]
+        }
+        Link::Splitter(Splitter { branch, .. }) => inputs_ohms(branch),
+        Link::Cable(_) | Link::Capacitance(_) | Link::Inductance(_) => Vec::new(),
+    };
+    chain.links().flat_map(of_link).collect()
+}
+
+/// The inputs of a file are of our choosing: none has values near all four of these, not even by chance. The courtyard is also what the
+/// plugin starts with.
+#[test]
+fn no_file_has_inputs_near_all_of_four_values() {
+    for file in PRESETS {
+        let preset = Preset::from_toml(&preset_text(file)).unwrap();
+        let chains = preset.setups.iter().map(|setup| &setup.chain).chain([&preset.recorded]);
+        let inputs: Vec<f64> = chains.flat_map(inputs_ohms).collect();
+        assert!(!inputs.is_empty(), "{file}");
+        let has = |ohms: f64| inputs.iter().any(|input| (input / ohms - 1.0).abs() <= 0.15);
+        assert!(![50e3, 220e3, 1e6, 10e6].into_iter().all(has), "{file}: {inputs:?}");
+    }
+}
+
 /// Every resistance, capacitance and inductance of a chain, in SI units. Lengths and turns ratios come in no series.
 fn values(chain: &Chain) -> Vec<f64> {
     let of_box = |input: &InputBox| {

@@ -270,8 +270,7 @@ fn loads_that_are_none() {
     }
 }
 
-/// ISO 16 with twelve equal steps an octave: the frequencies of physics.md, to the digits given there, and a round
-/// figure for each transposed reference.
+/// ISO 16 with twelve equal steps an octave, `440 · 2^(n/12)`, and a round figure for each transposed reference.
 #[test]
 fn pitches() {
     let hz = |name: &str, a4_hz: f64| name.parse::<Pitch>().unwrap().hz(a4_hz);

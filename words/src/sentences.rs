@@ -1,6 +1,7 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups};
+use dsp_core::filter::accurate_to_hz;
 use dsp_core::processor::GuardCause;
 use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Response, Undo};
 use dsp_core::units::{Load, Pitch};
@@ -70,6 +71,16 @@ impl Words {
         if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
     }
 
+    /// How far the filter is from the model at most, to thousandths, at a sample rate.
+    pub fn filter_error(&self, db: f64, rate_hz: f64) -> String {
+        let (db, rate, to) = (
+            self.figure(format!("{db:.3} dB")),
+            self.figure(format!("{} kHz", rate_hz / 1e3)),
+            self.hz(accurate_to_hz(rate_hz)),
+        );
+        self.say("filter.error", &[("db", &db), ("rate", &rate), ("hz", &to)])
+    }
+
     /// By how much noise rises.
     pub fn noise(&self, noise: Noise, db: f64) -> String {
         let db = self.db(db);
@@ -87,6 +98,9 @@ impl Words {
             }
             (Some(from), None) => self.say("ask.from", &[("from", &self.ohms(from))]),
             (None, _) => {
+                if let Some(name) = &needed.buffer_before {
+                    return self.say("ask.buffer", &[("name", name)]);
+                }
                 let is_level = matches!(needed.keeps, Keeps::Level(_));
                 let id = if is_level { self.get("ask.less_capacitance") } else { self.get("ask.none") };
                 return id.to_owned();

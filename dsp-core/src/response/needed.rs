@@ -1,6 +1,6 @@
 use std::f64::consts::TAU;
 
-use super::substitute::with_plain_input;
+use super::substitute::{open_box, with_plain_input, without_boxes};
 use super::{Response, landmark};
 use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
 use crate::units::Resistance;
@@ -15,10 +15,12 @@ const INPUTS_OHMS: (f64, f64) = (1.0, 1e12);
 const TOP_HZ: f64 = 20e3;
 
 /// The input to ask for.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct InputNeeded {
     /// Smallest resistance in ohms; `None` if none is high enough.
     pub from_ohms: Option<f64>,
+    /// Where none is: the box or splitter in whose place a buffer would keep it, if there is one.
+    pub buffer_before: Option<String>,
     /// Largest one in ohms, if there is one.
     pub to_ohms: Option<f64>,
     /// What it keeps.
@@ -41,10 +43,13 @@ pub enum Keeps {
 
 /// The input to ask for with these pickups, so that no more than `max_loss_db` is lost; `lowest_hz` is the lowest string.
 ///
-/// Only the box that is listened to changes: to a plain resistance. The rest of the chain, its cables too, stays.
+/// Only the box that is listened to changes: to a plain resistance. The rest of the chain, its cables too, stays. An open input below
+/// is one in place of all boxes. Where none behind the other boxes is high enough, a buffer may be: the last box is named that keeps
+/// what is asked for with an open input in its place.
 ///
-/// - One capacitive pickup without controls: the closed form of [`load_needed_ohms`], for all resistances but the leakages of pickup and
-///   cables; what capacitance costs at every frequency a gain control restores, so only the rest is asked for.
+/// - One capacitive pickup without controls: for a box alone, or a load expression, the closed form of [`load_needed_ohms`], for all
+///   resistances but the leakages of pickup and cables; what capacitance costs at every frequency a gain control restores, so only the
+///   rest is asked for.
 /// - Capacitive with controls: the smallest resistance with which the lowest string is within `max_loss_db` of what an open input
 ///   would leave of it.
 /// - Magnetic: a range. Below it the pickup is dull: at the frequency where it resonates into an open input it lies more than
@@ -53,15 +58,24 @@ pub enum Keeps {
 ///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
 /// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
 pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
-    if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
-        return level_kept(pickup, chain, lowest_hz, max_loss_db);
-    }
     let search = Search { pickups, chain, max_loss_db };
+    if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
+        let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));
+        return if alone {
+            level_kept(pickup, chain, lowest_hz, max_loss_db)
+        } else {
+            search.level(lowest_hz)
+        };
+    }
     let each = (0..pickups.count()).map(|index| {
         let magnetic = pickups.pickup(index).is_magnetic();
-        if magnetic { search.coil(index) } else { search.low_string(index, lowest_hz) }
+        if magnetic { search.coil(index) } else { search.within_of_open(index, lowest_hz, Keeps::LowString) }
     });
-    each.reduce(both).unwrap_or(InputNeeded { from_ohms: None, to_ohms: None, keeps: Keeps::LowString })
+    each.reduce(both).unwrap_or(InputNeeded::none(Keeps::LowString))
+}
+
+fn is_heard(chain: &Chain, link: &Link) -> bool {
+    matches!((link, chain.heard()), (Link::Box(input), Some(heard)) if std::ptr::eq(input, heard))
 }
 
 /// What satisfies two pickups; named after the more demanding one.
@@ -70,10 +84,19 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     let keeps = if from(&one) >= from(&other) { one.keeps } else { other.keeps };
     let from_ohms = one.from_ohms.zip(other.from_ohms).map(|(one, other)| one.max(other));
     let to_ohms = [one.to_ohms, other.to_ohms].into_iter().flatten().reduce(f64::min);
-    InputNeeded { from_ohms, to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)), keeps }
+    InputNeeded {
+        from_ohms,
+        buffer_before: one.buffer_before.or(other.buffer_before),
+        to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)),
+        keeps,
+    }
 }
 
 impl InputNeeded {
+    const fn none(keeps: Keeps) -> Self {
+        Self { from_ohms: None, buffer_before: None, to_ohms: None, keeps }
+    }
+
     /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards, since what is asked for
     /// must suffice.
     pub fn asked_ohms(&self) -> (Option<f64>, Option<f64>) {
@@ -97,7 +120,7 @@ fn level_kept(pickup: &CapacitivePickup, chain: &Chain, hz: f64, max_loss_db: f6
         .map(|cable| cable.nominal().siemens)
         .sum();
     let beside = |ohms: f64| Some(ohms.recip() - leaking).filter(|rest| *rest > 0.0).map(f64::recip);
-    InputNeeded { from_ohms: needed.and_then(beside), to_ohms: None, keeps: Keeps::Level(level_loss_db) }
+    InputNeeded { from_ohms: needed.and_then(beside), ..InputNeeded::none(Keeps::Level(level_loss_db)) }
 }
 
 /// # Panics
@@ -112,49 +135,75 @@ struct Search<'a> {
     max_loss_db: f64,
 }
 
+/// What an input must do to a response.
+type Suffices<'a> = &'a dyn Fn(&Response) -> bool;
+
 impl Search<'_> {
-    /// Of one pickup into the chain with a plain input of so many ohms.
-    fn response(&self, index: usize, ohms: f64) -> Response {
-        let chain = with_plain_input(self.chain, resistance(ohms));
+    /// Of one pickup into a chain with a plain input of so many ohms.
+    fn response(&self, index: usize, chain: &Chain, ohms: f64) -> Response {
+        let chain = with_plain_input(chain, resistance(ohms));
         let magnetic = self.pickups.pickup(index).is_magnetic();
         Response::new(self.pickups, &chain).of_part(index, magnetic)
     }
 
-    fn smallest(&self, index: usize, suffices: impl Fn(&Response) -> bool) -> Option<f64> {
-        let holds = |ohms: f64| suffices(&self.response(index, ohms));
-        if !holds(INPUTS_OHMS.1) {
-            return None;
-        }
-        let all = holds(INPUTS_OHMS.0);
-        Some(if all { INPUTS_OHMS.0 } else { landmark::between(INPUTS_OHMS.1, INPUTS_OHMS.0, holds) })
+    /// With an open input in place of all boxes.
+    fn open(&self, index: usize) -> Response {
+        self.response(index, &without_boxes(self.chain), INPUTS_OHMS.1)
     }
 
-    fn low_string(&self, index: usize, hz: f64) -> InputNeeded {
-        self.within_of_open(index, hz, Keeps::LowString)
+    fn smallest(&self, index: usize, keeps: Keeps, suffices: Suffices<'_>) -> InputNeeded {
+        let holds = |ohms: f64| suffices(&self.response(index, self.chain, ohms));
+        if !holds(INPUTS_OHMS.1) {
+            let buffer_before = self.buffer_before(index, suffices);
+            return InputNeeded { buffer_before, ..InputNeeded::none(keeps) };
+        }
+        let all = holds(INPUTS_OHMS.0);
+        let least = if all { INPUTS_OHMS.0 } else { landmark::between(INPUTS_OHMS.1, INPUTS_OHMS.0, holds) };
+        InputNeeded { from_ohms: Some(least), ..InputNeeded::none(keeps) }
+    }
+
+    /// The last box that may stay out of reach behind a buffer, so that what is in front of it suffices.
+    fn buffer_before(&self, index: usize, suffices: Suffices<'_>) -> Option<String> {
+        let links: Vec<&Link> = self.chain.loading().collect();
+        let suffices = |before: usize| {
+            let front = links[..before].iter().map(|link| (*link).clone());
+            let chain = Chain::of(front.chain([open_box()]).collect());
+            suffices(&self.response(index, &chain, INPUTS_OHMS.1))
+        };
+        let mut boxes = links.iter().enumerate().rev().filter_map(|(at, link)| Some((at, link.name()?)));
+        boxes.find(|(at, _)| suffices(*at)).map(|(_, name)| name.to_owned())
+    }
+
+    /// The lowest string against the level in the passband.
+    fn level(&self, hz: f64) -> InputNeeded {
+        let open = self.response(0, self.chain, INPUTS_OHMS.1);
+        let suffices =
+            |response: &Response| response.loss_db(hz) - response.level_loss_db() <= self.max_loss_db;
+        self.smallest(0, Keeps::Level(open.level_loss_db()), &suffices)
     }
 
     fn within_of_open(&self, index: usize, hz: f64, keeps: Keeps) -> InputNeeded {
-        let most_db = self.response(index, INPUTS_OHMS.1).loss_db(hz) + self.max_loss_db;
-        let from_ohms = self.smallest(index, |response| response.loss_db(hz) <= most_db);
-        InputNeeded { from_ohms, to_ohms: None, keeps }
+        let most_db = self.open(index).loss_db(hz) + self.max_loss_db;
+        self.smallest(index, keeps, &|response| response.loss_db(hz) <= most_db)
     }
 
     fn coil(&self, index: usize) -> InputNeeded {
-        let open = self.response(index, INPUTS_OHMS.1);
+        let open = self.open(index);
         let Some(peak) = open.peak() else {
             let hz = open.top_corner_hz().unwrap_or(TOP_HZ).min(TOP_HZ);
             return self.within_of_open(index, hz, Keeps::Top(hz));
         };
         let dull =
             |response: &Response| response.loss_db(peak.hz) - response.level_loss_db() > self.max_loss_db;
-        let from_ohms = self.smallest(index, |response| !dull(response));
+        let needed = self.smallest(index, Keeps::Resonance(peak.hz), &|response| !dull(response));
         let is_shrill =
             |response: &Response| response.peak().is_some_and(|peak| peak.db > HIGHEST_RESONANCE_DB);
-        let calm = |ohms: f64| !is_shrill(&self.response(index, ohms));
-        let to_ohms = from_ohms
-            .filter(|from| is_shrill(&open) && calm(*from))
+        let calm = |ohms: f64| !is_shrill(&self.response(index, self.chain, ohms));
+        let to_ohms = needed
+            .from_ohms
+            .filter(|from| !calm(INPUTS_OHMS.1) && calm(*from))
             .map(|from| landmark::between(from, INPUTS_OHMS.1, calm));
-        InputNeeded { from_ohms, to_ohms, keeps: Keeps::Resonance(peak.hz) }
+        InputNeeded { to_ohms, ..needed }
     }
 }
 

@@ -88,6 +88,12 @@ pub(super) fn without_heard(chain: &Chain) -> Chain {
     Chain::of(chain.links().map(open).collect())
 }
 
+/// The chain's cables and bare capacitances that load the pickup, into an input that does not.
+pub(super) fn without_boxes(chain: &Chain) -> Chain {
+    let stays = |link: &&Link| matches!(link, Link::Cable(_) | Link::Capacitance(_));
+    Chain::of(chain.loading().filter(stays).cloned().chain([open_box()]).collect())
+}
+
 /// Whether what a box hears is what stands at its jack.
 pub(super) fn is_plain(input: &InputBox) -> bool {
     input.blocking.is_none() && matches!(input.input, Input::Resistance(_))

@@ -15,6 +15,9 @@ const WIDE_HZ: (f64, f64) = (1e-3, 10e6);
 /// How far up a coil's level at low frequencies is looked for where a transformer or a blocking capacitor takes the lowest, in Hz.
 const PLATEAU_TO_HZ: f64 = 1e3;
 
+/// The part by which the plateau's power lies above DC's where a shunt takes the lowest frequencies: 0.1 dB.
+const LEAST_SHELF: f64 = 1.023;
+
 /// A zero and a pole within an octave all but cancel.
 const NEAR: f64 = 2.0;
 
@@ -103,6 +106,8 @@ impl Response {
         if let [only] = self.parts.as_slice()
             && !self.magnetic
             && only.poles().degree() <= 1
+            // A zero elsewhere, as of a leaking pickup with nothing plugged in, may cancel the pole.
+            && only.zeros().iter().all(|zero| zero.natural_rad_s() == 0.0)
         {
             return only.corner_hz();
         }
@@ -165,11 +170,9 @@ impl Response {
         if !self.magnetic {
             return landmark::highest(power, WIDE_HZ);
         }
-        let at_dc = self.power(0.0);
-        if at_dc > 0.0 {
-            return (BAND_HZ.0, at_dc);
-        }
-        landmark::flattest(power, (BAND_HZ.0, PLATEAU_TO_HZ))
+        // Beside a transformer, which shorts the lowest frequencies but for its winding, DC is not where the passband lies.
+        let (at_dc, flattest) = (self.power(0.0), landmark::flattest(power, (BAND_HZ.0, PLATEAU_TO_HZ)));
+        if flattest.1 > LEAST_SHELF * at_dc { flattest } else { (BAND_HZ.0, at_dc) }
     }
 
     /// `|H|²` far above all corners, where it has one that is not zero.

@@ -16,6 +16,12 @@ pub(super) fn signed(db: f64) -> String {
     }
 }
 
+/// Under a heading that says loss: "12.8", a gain "−3.0".
+pub(super) fn loss(db: f64) -> String {
+    let text = signed(db);
+    if db > 150.0 { "∞".to_owned() } else { text.trim_start_matches('+').to_owned() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -24,5 +30,6 @@ mod tests {
     fn zero_has_no_sign_and_nothing_is_minus_infinity() {
         let texts = [-12.84, 3.0, -0.04, 0.0, f64::NEG_INFINITY, f64::NAN].map(signed);
         assert_eq!(texts, ["−12.8", "+3.0", "0.0", "0.0", "−∞", "?"]);
+        assert_eq!([12.84, -3.0, -0.04, f64::INFINITY].map(loss), ["12.8", "−3.0", "0.0", "∞"]);
     }
 }

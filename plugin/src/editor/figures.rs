@@ -1,4 +1,5 @@
 use dsp_core::circuit::{Chain, Pickups};
+use dsp_core::filter::worst_error_db;
 use dsp_core::response::{
     Ceiling, Change, Lossless, Noise, Response, Shape, Undo, check_losses, input_needed,
 };
@@ -15,6 +16,8 @@ const ACCEPTED_LOSS_DB: f64 = 1.0;
 
 /// Before the setup and why.
 const HEARD_UNCHANGED: &str = "Heard as recorded, not";
+/// The rate at which the filter's error is told, in Hz: of the usual ones the lowest, where it is largest.
+pub(super) const ERROR_RATE_HZ: f64 = 44_100.0;
 
 /// All figures of a document that views show, made when it changes.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,6 +53,8 @@ pub struct SetupFigures {
     pub held_back: HeldBack,
     /// The noise that is raised most, if any is.
     pub noise: Option<NoiseRise>,
+    /// How far the filter is from the model at most, in dB at [`ERROR_RATE_HZ`]; infinite at a notch without bottom.
+    pub filter_error_db: f64,
 }
 
 /// What the undo ceiling holds back: of two pickups where it is more.
@@ -92,6 +97,7 @@ impl Figures {
             recorded: SetupFigures {
                 // The take is heard as it came in, each track of it.
                 shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
+                filter_error_db: 0.0,
                 ..look.at(&recorded_pickups, &preset.recorded, Words::ENGLISH.get("figures.recorded"))
             },
             version: 0,
@@ -147,6 +153,10 @@ impl Look<'_> {
             ask: words.asked(&needed, ACCEPTED_LOSS_DB),
             held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
             noise: noise_rise(&shapes),
+            filter_error_db: shapes
+                .iter()
+                .map(|shape| worst_error_db(shape, ERROR_RATE_HZ))
+                .fold(0.0, f64::max),
             shapes,
             losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
             response,

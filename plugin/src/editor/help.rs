@@ -1,6 +1,7 @@
 use egui::{Key, RichText, Ui, Window};
 use firstjack_words::Words;
 
+use super::figures::ERROR_RATE_HZ;
 use super::{Message, Model};
 
 const JOB: &str = "A pickup on an acoustic instrument is a small capacitor. What it is plugged into first, and every box in parallel \
@@ -41,10 +42,15 @@ pub(super) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
             ui.label(RichText::new("Cautions").strong());
             let words = Words::ENGLISH;
             let undo = [words.get("caution.undo"), words.get("caution.ceiling_on")].join(" ");
-            let [mute, earth, model] =
+            let [mute, earth, measure] =
                 ["caution.mute", "caution.earth", "caution.model_capacitance"].map(|id| words.get(id));
-            for caution in [&*undo, mute, earth, model] {
+            for caution in [&*undo, mute, earth, measure] {
                 ui.label(format!("•  {caution}"));
+            }
+            let error_db = model.figures.of(model.document.heard).filter_error_db;
+            if !model.is_blind() && error_db.is_finite() {
+                ui.add_space(8.0);
+                ui.label(words.sentence(&words.filter_error(error_db, ERROR_RATE_HZ)));
             }
             ui.add_space(8.0);
             ui.label(RichText::new("Keys, where the host lets them through").strong());

@@ -9,7 +9,7 @@ const OWN_TUNING: &str = "own tuning";
 const TUNING_HINT: &str = "A1 D2 G2";
 const TUNING_HELP: &str = "Open strings with their octaves, then Enter: A1 D2 G2";
 const AS_RECORDED: &str = "as recorded";
-const HEADING: &str = "level in dB at each string";
+const HEADING: &str = "loss in dB at each string";
 
 const FIELD_WIDTH: f32 = 170.0;
 const NAME_WIDTHS: (f32, f32) = (80.0, 190.0);
@@ -100,8 +100,8 @@ fn row(
         elided(ui, emphasis(name), name, name_width);
     });
     for (string, loss_db) in model.figures.strings.iter().zip(&figures.losses_db) {
-        let level = decibels::signed(-loss_db);
-        cell(ui, emphasis(&level), format!("{name}, {string}: {level} dB"));
+        let loss = decibels::loss(*loss_db);
+        cell(ui, emphasis(&loss), format!("{name}, {string}: loses {loss} dB"));
     }
     ui.end_row();
 }

@@ -1,7 +1,7 @@
 //! What the note says.
 
-use dsp_core::circuit::Pickups;
-use dsp_core::response::{InputNeeded, Keeps, Response, input_needed};
+use dsp_core::circuit::{Link, Pickups};
+use dsp_core::response::{Keeps, Response, input_needed};
 use firstjack_words::Words;
 
 use super::drawing::Drawing;
@@ -93,7 +93,7 @@ impl Note {
             verdict: about.verdict(subject, words),
             sentences,
             ask_title: words.get("note.ask"),
-            ask: ask(&input_needed(&about.pickups, chain, lowest_hz, subject.max_loss_db), subject, words),
+            ask: ask(about, subject, words),
             items: vec![
                 item("note.instrument", instrument(subject.strings, words)),
                 item("note.pickup", words.pickups(&about.pickups)),
@@ -142,10 +142,13 @@ fn instrument(strings: &Strings, words: &Words) -> String {
     words.say("note.instrument_strings", &[("instrument", name), ("strings", &tuning)])
 }
 
-/// Of one capacitive pickup the resistance is that of all inputs in parallel.
-fn ask(needed: &InputNeeded, subject: &Subject, words: &Words) -> String {
-    let asked = words.asked(needed, subject.max_loss_db);
-    if matches!(needed.keeps, Keeps::Level(_)) && needed.from_ohms.is_some() {
+/// Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
+fn ask(about: &Heard, subject: &Subject, words: &Words) -> String {
+    let chain = &about.setup.chain;
+    let needed = input_needed(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
+    let asked = words.asked(&needed, subject.max_loss_db);
+    let alone = chain.loading().filter_map(Link::name).count() <= 1;
+    if alone && matches!(needed.keeps, Keeps::Level(_)) && needed.from_ohms.is_some() {
         format!("{asked}, {}", words.get("note.ask_together"))
     } else {
         asked

@@ -120,7 +120,7 @@ fn ids_are_unique_and_what_is_labelled_is_there() {
     assert!(wanted.iter().all(|id| ids.contains(id)), "{wanted:?}");
 }
 
-/// The check values of the design notes for 680 pF at A1 (textbook RC): 56k, 470k, 1M, 22M as recorded.
+/// 680 pF at A1 by the textbook's RC, `10 log10(1 + (fc/f)²)`: 56k, 470k, 1M, 22M as recorded.
 #[test]
 fn tables_tell_what_strings_lose() {
     let [_, _, strings] = figures(COURTYARD, Language::English);

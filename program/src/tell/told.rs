@@ -2,13 +2,17 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::circuit::{Chain, Element, Link, Pickups};
+use dsp_core::filter::worst_error_db;
 use dsp_core::response::{
-    Contribution, NoteLoss, Response, Transfer, contributions, input_needed, note_losses,
+    Ceiling, Change, Contribution, NoteLoss, Response, Transfer, contributions, input_needed, note_losses,
 };
 use firstjack_words::Words;
 use serde::Serialize;
 
 use crate::source::{NamedChain, Strings};
+
+/// The rate at which the filter's error is told, in Hz.
+const RATE_HZ: f64 = 48_000.0;
 
 /// What is told of one chain; the JSON's fields. Those of version 0.1.0 keep their names and meanings.
 #[derive(Debug, Serialize)]
@@ -42,9 +46,14 @@ pub struct Told {
     /// Smallest resistance that keeps what is asked for: of a capacitive pickup the lowest string within `max_loss_db` of the
     /// level in the passband; see `firstjack tell --help` for others.
     ask_for_ohms: Option<f64>,
+    /// Where no input is high enough: the box before which a buffer keeps what is asked for.
+    ask_for_buffer_before: Option<String>,
     /// Largest one, for a magnetic pickup that would otherwise stand out too much.
     ask_for_to_ohms: Option<f64>,
     chain: Vec<LinkTold>,
+    /// How far the filter that renders this setup is from these figures at most, at 48 kHz up to 20 kHz; null where the model itself
+    /// is silent at a frequency.
+    worst_error_db: Option<f64>,
     #[serde(skip)]
     instrument_name: String,
     #[serde(skip)]
@@ -92,6 +101,13 @@ impl Told {
         let (words, lowest) = (Words::ENGLISH, &strings.lowest);
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
+        let unloaded = Response::new(pickups, &Chain::default());
+        let errors = unloaded
+            .parts()
+            .iter()
+            .zip(response.parts())
+            .map(|(from, to)| worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ));
+        let error_db = errors.fold(0.0, f64::max);
         Self {
             name: setup.name.clone(),
             verdict: words.verdict(&response, lowest, lowest_hz, &setup.place),
@@ -114,7 +130,9 @@ impl Told {
             max_loss_db,
             ask_for_ohms: needed.from_ohms,
             ask_for_to_ohms: needed.to_ohms,
+            ask_for_buffer_before: needed.buffer_before.clone(),
             chain: links_told(pickups, chain, lowest_hz),
+            worst_error_db: Some(error_db).filter(|db| db.is_finite()),
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
             asked: words.asked(&needed, max_loss_db),
@@ -177,7 +195,11 @@ impl fmt::Display for Told {
             writeln!(f, "\n  in the chain                    alone   saved without it")?;
             self.chain.iter().try_for_each(|link| link.fmt(f))?;
         }
-        writeln!(f, "\nask for: {}\n", self.asked)
+        writeln!(f, "\nask for: {}", self.asked)?;
+        if let Some(db) = self.worst_error_db {
+            writeln!(f, "{}", words.filter_error(db, RATE_HZ))?;
+        }
+        writeln!(f)
     }
 }
 

@@ -1,5 +1,7 @@
 //! The input to ask for.
 
+use serde_json::Value;
+
 use super::{A1_HZ, close, close_to, said, tell, told};
 use crate::support::circuit::{border, capacitor, coil, divider, inductor, loss_db, parallel};
 
@@ -14,6 +16,26 @@ fn beside_a_damp_cable() {
     assert_eq!(told["ask_for_to_ohms"], serde_json::Value::Null);
 }
 
+/// 100 kΩ across 680 pF cost 32 dB at A1 (textbook RC), whatever is plugged in behind them.
+#[test]
+fn behind_a_low_input_a_buffer_is_asked_for() {
+    let pickup = "pickup = { capacitance = '680 pF' }";
+    let setup =
+        "chain = [{ box = 'tuner', input = '100k', thru = 'before' }, { box = 'amplifier', input = '470k' }]";
+    let told = told("guitarron", pickup, setup);
+    assert_eq!(
+        (&told["ask_for_ohms"], &told["ask_for_buffer_before"]),
+        (&Value::Null, &Value::from("tuner"))
+    );
+    let text = said("guitarron", pickup, setup);
+    assert!(
+        text.contains("ask for: no input behind the tuner is high enough: put a buffer before it\n"),
+        "{text}"
+    );
+    assert!(told["worst_error_db"].as_f64().unwrap() < 0.004, "the bound of the filter");
+    assert!(text.contains("rendered at 48 kHz within 0.00"), "{text}");
+}
+
 /// Where a transformer or a blocking capacitor stands now, a plain input is asked for.
 #[test]
 fn in_place_of_a_transformer() {
@@ -26,19 +48,25 @@ fn in_place_of_a_transformer() {
     );
 }
 
-/// With a pot of 1 MΩ across it no input saves the string; one that makes it no worse than an open one by more than 1 dB is asked for.
+/// With a pot of 1 MΩ across it no input saves the string; one is asked for that makes it, together with the tuner, no worse than an
+/// open one alone by more than 1 dB. Behind a lower tuner none does.
 #[test]
 fn with_a_pot_on_the_instrument() {
     let pickup = "pickup = { capacitance = '680 pF', volume = { resistance = '1M' } }";
     let setup =
-        "chain = [{ box = 'tuner', input = '4M7', thru = 'before' }, { box = 'amplifier', input = '470k' }]";
-    let told = told("guitarron", pickup, setup);
-    let loss = |ohms: f64| {
-        let load = parallel(parallel(1e6, 4.7e6), ohms);
+        "chain = [{ box = 'tuner', input = '22M', thru = 'before' }, { box = 'amplifier', input = '470k' }]";
+    let asked = told("guitarron", pickup, setup);
+    let loss = |beside: f64, ohms: f64| {
+        let load = parallel(parallel(1e6, beside), ohms);
         loss_db(divider(capacitor(680e-12, A1_HZ), load))
     };
-    let expected = border(1e12, 1.0, |ohms| loss(ohms) <= loss(1e15) + 1.0);
-    close_to(&told["ask_for_ohms"], expected, 1e-4);
+    let expected = border(1e12, 1.0, |ohms| loss(22e6, ohms) <= loss(1e15, 1e15) + 1.0);
+    close_to(&asked["ask_for_ohms"], expected, 1e-4);
+    let behind = told("guitarron", pickup, &setup.replace("22M", "1M"));
+    assert_eq!(
+        (&behind["ask_for_ohms"], &behind["ask_for_buffer_before"]),
+        (&Value::Null, &Value::from("tuner"))
+    );
     let text = said("guitarron", pickup, setup);
     assert!(text.contains("(low string within 1 dB of what an open input leaves)"), "{text}");
 }

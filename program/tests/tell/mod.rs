@@ -1,4 +1,4 @@
-//! `firstjack tell`. Expected figures are textbook formulas written out here, or the check values of the design notes with
+//! `firstjack tell`. Expected figures are textbook formulas written out here, or checks with
 //! their source beside them.
 
 mod ask;

@@ -35,7 +35,7 @@ fn json_has_what_scripts_lean_on() {
     close(&told["ask_for_ohms"], (TAU * 55.0 * 680e-12 * (10f64.powf(0.1) - 1.0).sqrt()).recip());
 }
 
-/// Textbook RC, as tabulated in the design notes; "about 1600, 160, 4.8 Hz" is common practice, no source.
+/// Textbook RC, `fc = 1/(2π R C)`; "about 1600, 160, 4.8 Hz" is common practice, no source.
 #[test]
 fn corners_of_one_nanofarad() {
     for (load, digits, hz) in [("100k", 0, "1592"), ("1M", 1, "159.2"), ("33M", 2, "4.82")] {
@@ -43,7 +43,7 @@ fn corners_of_one_nanofarad() {
     }
 }
 
-/// Textbook RC, as tabulated in the design notes; the pitch of E1 from ISO 16.
+/// Textbook RC, `10 log10(1 + (fc/f)²)`; the pitch of E1 from ISO 16.
 #[test]
 fn losses_of_one_nanofarad_at_low_e() {
     for (load, digits, db) in [("47k", 1, "38.3"), ("100k", 1, "31.7"), ("1M", 1, "12.0"), ("10M", 2, "0.60")]
@@ -55,7 +55,7 @@ fn losses_of_one_nanofarad_at_low_e() {
     }
 }
 
-/// Textbook RC, as tabulated in the design notes.
+/// Textbook RC, `10 log10(1 + (fc/f)²)`.
 #[test]
 fn losses_of_the_courtyard_at_low_a() {
     let table = [("56k", 1, "37.6"), ("470k", 1, "19.2"), ("1M", 1, "12.8"), ("1M || 22M", 1, "13.2")];
@@ -65,7 +65,7 @@ fn losses_of_the_courtyard_at_low_a() {
     }
 }
 
-/// Textbook RC, as tabulated in the design notes.
+/// Textbook RC, `10 log10(1 + (fc/f)²)`.
 #[test]
 fn loads_to_ask_for_at_low_e() {
     for (max_loss, digits, megohms) in

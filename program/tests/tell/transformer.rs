@@ -90,7 +90,7 @@ fn two_real_poles() {
     assert_eq!(sentences(&told), [sentence]);
 }
 
-/// -74.1, -35.4 and -10.15 dB of 1 nF into 50 H ∥ 50 kΩ at 10, 100 and 1000 Hz: ngspice 39, as tabulated in the design notes; the
+/// -74.1, -35.4 and -10.15 dB of 1 nF into 50 H ∥ 50 kΩ at 10, 100 and 1000 Hz: ngspice 39; the
 /// divider gives 10.160 for the last. Each A4 makes a pitch of its frequency.
 #[test]
 fn losses_of_fifty_henries() {

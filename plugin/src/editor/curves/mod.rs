@@ -13,7 +13,7 @@ use super::look::Look;
 use super::{CurveKind, Message, Model, Readings, decibels, look};
 use traces::{Trace, Traces, level_db};
 
-const LOSS: &str = "loss";
+const LOSS: &str = "level";
 const LOSS_HELP: &str = "Each setup against the unloaded pickup.";
 const CHANGE: &str = "change to the take";
 const CHANGE_HELP: &str = "What is done to the take, without the level match.";

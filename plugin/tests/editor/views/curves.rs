@@ -95,7 +95,7 @@ fn shows_what_is_done_to_the_take() {
     assert_eq!(harness.state().model.curves, CurveKind::Change);
     let text = read_out(&harness);
     assert!(text.contains("as recorded 0.0 dB") && text.contains("tuner −12.7 dB"), "{text}");
-    harness.get_by_label("loss").click();
+    harness.get_by_label("level").click();
     harness.run();
     assert_eq!(harness.state().model.curves, CurveKind::Loss);
 }

@@ -3,15 +3,15 @@ use egui_kittest::kittest::Queryable as _;
 
 use crate::views::stage::{Shown, courtyard, fits};
 
-/// Levels from the check values of the project (680 pF at 55 Hz, textbook RC).
+/// Losses of 680 pF at 55 Hz by the textbook's RC.
 #[test]
 fn tells_every_string_in_every_setup() {
     let mut harness = courtyard(Shown::Strings);
     harness.run();
-    harness.get_by_label("passive box, A1: −37.6 dB");
-    harness.get_by_label("combo, A1: −19.2 dB");
-    harness.get_by_label("tuner, A1: −12.8 dB");
-    harness.get_by_label("as recorded, A1: −0.2 dB");
+    harness.get_by_label("passive box, A1: loses 37.6 dB");
+    harness.get_by_label("combo, A1: loses 19.2 dB");
+    harness.get_by_label("tuner, A1: loses 12.8 dB");
+    harness.get_by_label("as recorded, A1: loses 0.2 dB");
     assert_eq!(harness.query_all_by_label_contains("tuner, ").count(), 6);
     assert!(fits(&harness));
 }
@@ -51,7 +51,7 @@ fn takes_an_own_tuning_by_enter_and_says_what_is_wrong() {
     harness.key_press(Key::Enter);
     harness.run();
     assert_eq!(harness.state().model.figures.strings.len(), 2);
-    harness.get_by_label("tuner, A1: −12.8 dB");
+    harness.get_by_label("tuner, A1: loses 12.8 dB");
 }
 
 #[test]

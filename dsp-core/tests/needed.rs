@@ -1,0 +1,151 @@
+//! The input to ask for, corners and slopes, against impedances put together by hand in complex numbers.
+
+mod common;
+
+use std::f64::consts::TAU;
+
+use approx::{assert_abs_diff_eq, assert_relative_eq};
+use common::chain;
+use common::circuits::{any_input, pickups};
+use dsp_core::circuit::{
+    Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru, Transformer,
+};
+use dsp_core::response::{InputNeeded, Keeps, Response, input_needed};
+use proptest::prelude::*;
+use realfft::num_complex::Complex64;
+
+const A1_HZ: f64 = 55.0;
+
+/// Half the power, in dB.
+const HALF_DB: f64 = 3.010_299_956_639_812;
+
+fn input(name: &str, ohms: &str) -> Link {
+    Link::Box(InputBox { thru: Some(Thru::Before), ..InputBox::new(name, ohms.parse().unwrap()) })
+}
+
+/// 47 H, 1.5 kΩ, 12:1 into 1.5 kΩ, 330 pF, with its thru before.
+fn passive_box() -> InputBox {
+    let transformer = Transformer {
+        primary: "47 H".parse().unwrap(),
+        winding: "1k5".parse().ok(),
+        ratio: "12".parse().unwrap(),
+        secondary: "1k5".parse().unwrap(),
+        capacitance: "330p".parse().ok(),
+    };
+    let input = Input::Transformer(transformer);
+    InputBox { input, thru: Some(Thru::Before), ..InputBox::new("passive box", "1M".parse().unwrap()) }
+}
+
+fn coil() -> Pickups {
+    Pickup::of(Element::Magnetic(MagneticPickup {
+        inductance: "4.7 H".parse().unwrap(),
+        resistance: "8k2".parse().unwrap(),
+        winding: "120p".parse().ok(),
+    }))
+    .into()
+}
+
+fn s(hz: f64) -> Complex64 {
+    Complex64::new(0.0, TAU * hz)
+}
+
+/// What the coil gives into an admittance, in dB.
+fn coil_db(hz: f64, load: Complex64) -> f64 {
+    let series = s(hz) * 4.7 + 8_200.0;
+    -20.0 * (1.0 + series * (load + s(hz) * 120e-12)).norm().log10()
+}
+
+/// The passive box at its jack.
+fn passive_box_siemens(hz: f64) -> Complex64 {
+    let inside = ((s(hz) * 47.0).inv() + (144.0_f64 * 1_500.0).recip()).inv();
+    (inside + 1_500.0).inv() + s(hz) * 330e-12
+}
+
+fn asked(pickups: &Pickups, links: Vec<Link>) -> InputNeeded {
+    input_needed(pickups, &Chain::new(links).unwrap(), A1_HZ, 1.0)
+}
+
+/// A loss of 1 dB at A1 takes 8.36 MΩ across 680 pF (textbook RC). 100 kΩ in front of the last box are too little whatever comes behind;
+/// 10 MΩ are not: what is left to be asked for is the rest of 8.36 MΩ.
+#[test]
+fn no_input_behind_a_low_one_is_high_enough() {
+    let pickup: Pickups = Pickup::new("680p".parse().unwrap()).into();
+    let low = asked(&pickup, vec![input("tuner", "100k"), input("amplifier", "470k")]);
+    assert_eq!((low.from_ohms, low.buffer_before.as_deref()), (None, Some("tuner")));
+    let later =
+        asked(&pickup, vec![input("pedal", "22M"), input("tuner", "100k"), input("amplifier", "470k")]);
+    assert_eq!((later.from_ohms, later.buffer_before.as_deref()), (None, Some("tuner")), "not the pedal");
+    let both =
+        asked(&pickup, vec![input("pedal", "33k"), input("tuner", "100k"), input("amplifier", "470k")]);
+    assert_eq!(both.buffer_before.as_deref(), Some("pedal"));
+    let total_ohms = (TAU * A1_HZ * 680e-12 * (10f64.powf(0.1) - 1.0).sqrt()).recip();
+    let high = asked(&pickup, vec![input("tuner", "10M"), input("amplifier", "470k")]);
+    let beside = (total_ohms.recip() - 1e-7).recip();
+    assert_relative_eq!(high.from_ohms.unwrap(), beside, max_relative = 1e-6);
+    let alone = asked(&pickup, vec![input("amplifier", "470k")]);
+    assert_relative_eq!(alone.from_ohms.unwrap(), total_ohms, max_relative = 1e-9);
+}
+
+/// Beside a transformer the coil's level is that of its passband: below, the primary takes it away down to the winding.
+#[test]
+fn a_coil_beside_a_transformer_is_judged_by_its_passband() {
+    let cable = Link::Cable(Cable::new("6 m".parse().unwrap()));
+    let needed = asked(&coil(), vec![cable, Link::Box(passive_box()), input("amplifier", "1M")]);
+    let Keeps::Resonance(peak_hz) = needed.keeps else { panic!("{needed:?}") };
+    let load = |hz: f64| passive_box_siemens(hz) + s(hz) * 600e-12 + needed.from_ohms.unwrap().recip();
+    // It rises from the primary's corner to the resonance; the passband is where it rises least.
+    let level_db = |hz: f64| coil_db(hz, load(hz));
+    let rise_db = |hz: &f64| level_db(hz * 1.01) - level_db(*hz);
+    let places = (0..=1_700).map(|i| 20.0 * 10f64.powf(f64::from(i) / 1e3));
+    let flattest_hz = places.min_by(|a, b| rise_db(a).abs().total_cmp(&rise_db(b).abs())).unwrap();
+    assert_abs_diff_eq!(level_db(flattest_hz) - level_db(peak_hz), 1.0, epsilon = 0.05);
+    assert!(needed.from_ohms.unwrap() > 50e3, "{needed:?}");
+}
+
+/// Above the range to ask for the resonance stands out by more than 6 dB (common practice, no source), by trying every place.
+#[test]
+fn the_range_ends_where_the_resonance_stands_out_by_six_decibels() {
+    let needed =
+        asked(&coil(), vec![Link::Cable(Cable::new("6 m".parse().unwrap())), input("amplifier", "1M")]);
+    let load = |hz: f64| s(hz) * 600e-12 + needed.to_ohms.unwrap().recip();
+    let level_db = coil_db(1e-3, load(1e-3));
+    let places = (0..40_000).map(|i| 500.0 * 10f64.powf(f64::from(i) / 20_000.0));
+    let highest_db = places.map(|hz| coil_db(hz, load(hz))).fold(f64::MIN, f64::max);
+    assert_abs_diff_eq!(highest_db - level_db, 6.0, epsilon = 1e-3);
+}
+
+/// As steep as a circuit has parts that block DC: a capacitive pickup into a resistance once, into a primary twice.
+#[test]
+fn a_slope_is_as_steep_as_the_circuit_blocks() {
+    let pickup: Pickups = Pickup::new("1n".parse().unwrap()).into();
+    let box_alone = Chain::new(vec![Link::Box(passive_box())]).unwrap();
+    for (chain, order) in [(chain("1M"), 1), (chain("50 H || 50k"), 2), (box_alone, 2)] {
+        let response = Response::new(&pickup, &chain);
+        let slope = response.slope().unwrap();
+        assert_eq!(slope.order, order);
+        let octave_db = response.loss_db(slope.below_hz / 512.0) - response.loss_db(slope.below_hz / 256.0);
+        assert_abs_diff_eq!(octave_db, 6.0206 * f64::from(order), epsilon = 0.1);
+    }
+}
+
+proptest! {
+    #![proptest_config(common::cases(1_000))]
+
+    /// Where the corner is told, half the power of the passband is left, with whatever zeros and poles.
+    #[test]
+    fn half_the_power_is_left_at_the_corner(pickups in pickups(), chain in common::circuits::chain(any_input())) {
+        let response = Response::new(&pickups, &chain);
+        let corner_hz = response.corner_hz();
+        // A volume pot at its stop leaves nothing.
+        if corner_hz > 0.0 && response.loss_db(1e3) < 200.0 {
+            let power = |hz: f64| 10f64.powf(-0.1 * response.loss_db(hz));
+            let highest = (0..=10_000).map(|i| power(10f64.powf(-3.0 + f64::from(i) / 1e3))).fold(0.0, f64::max);
+            let down_db = response.loss_db(corner_hz) + 10.0 * highest.log10();
+            // Of coils the passband lies below a resonance.
+            prop_assert!(down_db >= HALF_DB - 1e-2, "{down_db} dB at {corner_hz} Hz");
+            if !response.is_magnetic() {
+                prop_assert!(down_db <= HALF_DB + 1e-2, "{down_db} dB at {corner_hz} Hz");
+            }
+        }
+    }
+}
