@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer};
+use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer, Visit, each};
 use crate::units::{Capacitance, Inductance, Resistance};
 
 /// The highest resistance there is says that nothing conducts.
@@ -108,6 +108,18 @@ impl InputBox {
             }
         };
         transformer + usize::from(self.blocking.is_some())
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { name: _, input, capacitance, blocking, thru: _ } = self;
+        match input {
+            Input::Resistance(value) => visit(value),
+            Input::Transformer(transformer) => transformer.each_value(visit),
+        }
+        each(capacitance, visit);
+        if let Some(BlockingCapacitor(value)) = blocking {
+            visit(value);
+        }
     }
 
     /// From the jack to where the box listens.

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder};
+use super::{Immittance, Ladder, Visit, each};
 use crate::units::{Capacitance, Inductance, Resistance};
 
 /// A magnetic pickup: a voltage behind its coil's resistance and inductance, `Z_s = R + s L`, and the capacitance between
@@ -14,6 +14,13 @@ pub struct MagneticPickup {
 }
 
 impl MagneticPickup {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { inductance, resistance, winding } = self;
+        visit(inductance);
+        visit(resistance);
+        each(winding, visit);
+    }
+
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
         ladder.series(Immittance::linear(self.resistance.ohms(), self.inductance.henries()));
         if let Some(winding) = self.winding {

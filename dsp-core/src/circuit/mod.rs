@@ -22,6 +22,7 @@ mod splitter;
 mod taper;
 mod tone;
 mod transformer;
+mod values;
 mod volume;
 
 pub use blend::{Blend, Blended, Polarity};
@@ -42,4 +43,6 @@ pub use splitter::Splitter;
 pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
+pub(crate) use values::Visit;
+use values::each;
 pub use volume::VolumePot;

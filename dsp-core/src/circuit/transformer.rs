@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder};
+use super::{Immittance, Ladder, Visit, each};
 use crate::units::{Capacitance, Inductance, Ratio, Resistance};
 
 /// A transformer's primary: its own capacitance across the jack, the winding's resistance in series, then the primary
@@ -23,6 +23,15 @@ impl Transformer {
     /// The secondary's load as the primary shows it, `n² R_sec`, in ohms: the nominal input resistance.
     pub fn reflected_ohms(&self) -> f64 {
         self.ratio.value().powi(2) * self.secondary.ohms()
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { primary, winding, ratio, secondary, capacitance } = self;
+        visit(primary);
+        each(winding, visit);
+        visit(ratio);
+        visit(secondary);
+        each(capacitance, visit);
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
