@@ -160,7 +160,7 @@ impl Chain {
     }
 
     /// Visits the values of all links, of those behind the first buffer too.
-    pub(crate) fn each_value(&mut self, visit: &mut Visit<'_>) {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
         self.links.iter_mut().for_each(|link| link.each_value(visit));
     }
 

@@ -19,10 +19,10 @@ mod pickups;
 mod put;
 mod shunt;
 mod splitter;
+mod spread;
 mod taper;
 mod tone;
 mod transformer;
-mod values;
 mod volume;
 
 pub use blend::{Blend, Blended, Polarity};
@@ -40,9 +40,10 @@ pub use pickup::{Element, Pickup, Positions};
 pub use pickups::Pickups;
 pub use shunt::Shunt;
 pub use splitter::Splitter;
+pub use spread::Spread;
+use spread::{Visit, each};
 pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
-pub(crate) use values::Visit;
-use values::each;
+
 pub use volume::VolumePot;

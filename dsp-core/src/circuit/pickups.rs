@@ -73,7 +73,7 @@ impl Pickups {
     }
 
     /// Visits the values of all pickups, their controls and mixing resistors.
-    pub(crate) fn each_value(&mut self, visit: &mut Visit<'_>) {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
         match self {
             Self::One(pickup) => pickup.each_value(visit),
             Self::Blend(Blend(both)) => both.iter_mut().for_each(|one| one.each_value(visit)),

@@ -3,10 +3,16 @@ use super::newer::newer_field;
 use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
 use super::write::write;
-use crate::circuit::{Chain, Pickups, Positions};
+use crate::circuit::{Chain, Pickups, Positions, Spread};
 
 /// The latest format version; versions from 1 on are read.
-const VERSION: i64 = 3;
+const VERSION: i64 = 4;
+
+/// The version that tolerances came with.
+const WITH_TOLERANCES: i64 = 4;
+
+/// The version that venues came with.
+const WITH_VENUES: i64 = 3;
 
 /// The version without venues, which is still written where no setup has one, so that older programs read it.
 const WITHOUT_VENUES: i64 = 2;
@@ -63,7 +69,7 @@ pub struct Setup {
 }
 
 impl Preset {
-    /// Reads a file of version 1 to 3.
+    /// Reads a file of version 1 to 4.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
@@ -99,16 +105,34 @@ impl Preset {
         }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
-        Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
+        let preset =
+            Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups };
+        if file.version < WITH_TOLERANCES && preset.has_tolerances() {
+            return Err(PresetError::NewerField { found: file.version, field: "±", since: WITH_TOLERANCES });
+        }
+        Ok(preset)
     }
 
-    /// Writes a file of version 3, or of 2 if no setup names a venue; it reads back as the same preset.
+    /// Whether any value carries a tolerance.
+    fn has_tolerances(&self) -> bool {
+        let chains = self.setups.iter().map(|setup| &setup.chain).chain([&self.recorded]);
+        Spread::of(&self.pickups, chains).is_some()
+    }
+
+    /// Writes a file of the first version, from 2 on, that has all that it says; it reads back as the same preset.
     ///
     /// Parts without a name beside boxes, and boxes that do not say where the thru is that something is plugged into, cannot be
     /// said in a file: they become links that make the same circuit. What a file may not have is written too, and refused by
     /// [`Preset::from_toml`]: no setup, or two of one name.
     pub fn to_toml(&self) -> String {
         let has_venues = self.setups.iter().any(|setup| setup.venue.is_some());
-        write(self, if has_venues { VERSION } else { WITHOUT_VENUES })
+        let version = if self.has_tolerances() {
+            WITH_TOLERANCES
+        } else if has_venues {
+            WITH_VENUES
+        } else {
+            WITHOUT_VENUES
+        };
+        write(self, version)
     }
 }

@@ -1,0 +1,166 @@
+//! The least and the greatest value of a figure over a cube, each coordinate from -1 to 1.
+//!
+//! A figure that rises or falls with each coordinate has them at corners, and corners are looked at first: all of them up to six
+//! coordinates. From the best ones a climb goes along one coordinate after another, then along the way that a round of
+//! them went, so that a ridge across coordinates is followed; where a summit lies within a coordinate it is narrowed down by golden sections.
+
+/// Up to this many coordinates all corners are looked at.
+const ALL_CORNERS: usize = 6;
+
+/// Otherwise so many, besides those that each coordinate by itself points to.
+const SOME_CORNERS: u64 = 64;
+
+/// Rounds of a climb.
+const ROUNDS: usize = 40;
+
+/// Places on a line, apart evenly.
+const PLACES: u32 = 8;
+
+/// Golden sections of a line's best stretch: the place is then known to a millionth.
+const SECTIONS: u32 = 28;
+
+/// A round that gains less, relative to the figure, is the last one.
+const LEAST_GAIN: f64 = 1e-12;
+
+/// How much is done to find an extreme.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Effort {
+    /// Climbs, from the best places so far.
+    pub climbs: usize,
+    /// About so many evaluations at most.
+    pub budget: usize,
+}
+
+/// A place in the cube, and the figure there.
+type Found = (Vec<f64>, f64);
+
+/// Where a figure is least and where it is greatest, with `count` coordinates.
+pub(super) fn extremes(count: usize, effort: Effort, figure: impl Fn(&[f64]) -> f64) -> [Found; 2] {
+    [lowest(count, effort, &figure), highest(count, effort, &figure)]
+}
+
+pub(super) fn lowest(count: usize, effort: Effort, figure: impl Fn(&[f64]) -> f64) -> Found {
+    let (at, height) = highest(count, effort, |at: &[f64]| -figure(at));
+    (at, -height)
+}
+
+pub(super) fn highest(count: usize, effort: Effort, figure: impl Fn(&[f64]) -> f64) -> Found {
+    Search { figure, left: effort.budget }.highest(count, effort.climbs)
+}
+
+struct Search<F> {
+    figure: F,
+    left: usize,
+}
+
+impl<F: Fn(&[f64]) -> f64> Search<F> {
+    fn look(&mut self, at: &[f64]) -> f64 {
+        self.left = self.left.saturating_sub(1);
+        (self.figure)(at)
+    }
+
+    fn highest(&mut self, count: usize, climbs: usize) -> Found {
+        let middle = vec![0.0; count];
+        let mut found = vec![(middle.clone(), self.look(&middle))];
+        for corner in self.corners(count) {
+            // The middle and one corner are looked at whatever the budget.
+            if self.left == 0 && found.len() > 1 {
+                break;
+            }
+            let height = self.look(&corner);
+            found.push((corner, height));
+        }
+        found.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+        let climbed: Vec<Found> = found.iter().take(climbs).map(|start| self.climb(start.clone())).collect();
+        let best = climbed.into_iter().max_by(|(_, a), (_, b)| a.total_cmp(b));
+        best.unwrap_or((middle, f64::NAN))
+    }
+
+    fn corners(&mut self, count: usize) -> Vec<Vec<f64>> {
+        let corner =
+            |bits: u64| (0..count).map(|i| if bits >> (i % 64) & 1 == 1 { 1.0 } else { -1.0 }).collect();
+        if count <= ALL_CORNERS {
+            return (0..1 << count).map(corner).collect();
+        }
+        let pointed: Vec<f64> = (0..count)
+            .map(|index| {
+                let mut at = vec![0.0; count];
+                at[index] = 1.0;
+                let up = self.look(&at);
+                at[index] = -1.0;
+                if up >= self.look(&at) { 1.0 } else { -1.0 }
+            })
+            .collect();
+        // Multiples of the golden ratio's part of 2^64 are spread evenly in every bit.
+        let some = (1..=SOME_CORNERS).map(|k| corner(k.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 16));
+        std::iter::once(pointed).chain(some).collect()
+    }
+
+    fn climb(&mut self, start: Found) -> Found {
+        let mut best = start;
+        for _ in 0..ROUNDS {
+            let before = best.clone();
+            for index in 0..best.0.len() {
+                let mut along = vec![0.0; best.0.len()];
+                along[index] = 1.0;
+                best = self.along(best, &along);
+            }
+            let way: Vec<f64> = best.0.iter().zip(&before.0).map(|(now, before)| now - before).collect();
+            if way.iter().filter(|step| **step != 0.0).count() > 1 {
+                best = self.along(best, &way);
+            }
+            if self.left == 0 || !(best.1 - before.1 > LEAST_GAIN * best.1.abs()) {
+                break;
+            }
+        }
+        best
+    }
+
+    /// The highest place on a line through one, within the cube.
+    fn along(&mut self, best: Found, way: &[f64]) -> Found {
+        let reach = |sign: f64| {
+            let steps = best.0.iter().zip(way).filter(|(_, way)| **way != 0.0);
+            steps
+                .map(|(at, way)| ((sign * way).signum() - at) / way)
+                .map(f64::abs)
+                .fold(f64::INFINITY, f64::min)
+        };
+        let (low, high) = (-reach(-1.0), reach(1.0));
+        let at = |t: f64| -> Vec<f64> {
+            best.0.iter().zip(way).map(|(at, way)| (at + t * way).clamp(-1.0, 1.0)).collect()
+        };
+        if self.left == 0 || !(high - low > 1e-9) {
+            return best;
+        }
+        let place =
+            |i: u32| if i == PLACES { high } else { low + (high - low) * f64::from(i) / f64::from(PLACES) };
+        let mut top = (0.0, best.1);
+        for t in (0..=PLACES).map(place) {
+            let height = self.look(&at(t));
+            if height > top.1 {
+                top = (t, height);
+            }
+        }
+        let step = (high - low) / f64::from(PLACES);
+        if top.0 > low && top.0 < high {
+            top = self.golden(&at, (top.0 - step).max(low), (top.0 + step).min(high), top);
+        }
+        if top.1 > best.1 { (at(top.0), top.1) } else { best }
+    }
+
+    fn golden(&mut self, at: &impl Fn(f64) -> Vec<f64>, low: f64, high: f64, top: (f64, f64)) -> (f64, f64) {
+        let golden = (5f64.sqrt() - 1.0) / 2.0;
+        let (mut low, mut high, mut top) = (low, high, top);
+        for _ in 0..SECTIONS {
+            let (left, right) = (high - golden * (high - low), low + golden * (high - low));
+            let (of_left, of_right) = (self.look(&at(left)), self.look(&at(right)));
+            for candidate in [(left, of_left), (right, of_right)] {
+                if candidate.1 > top.1 {
+                    top = candidate;
+                }
+            }
+            if of_left < of_right { low = left } else { high = right }
+        }
+        top
+    }
+}
