@@ -2,8 +2,8 @@
 
 mod catalogue;
 mod error;
+mod fields;
 mod named;
-mod newer;
 mod read;
 mod setups;
 mod text;

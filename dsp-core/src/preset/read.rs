@@ -1,8 +1,10 @@
 //! From the text's fields to circuits.
 
 use super::PresetError;
+use super::fields::Table;
 use super::text::{
-    BlendedText, LinkText, LoadText, PickupText, PresetText, ToneText, TransformerText, VolumeText,
+    BLENDED, BOX, CABLE, CAPACITIVE, LinkText, LoadText, MAGNETIC, PickupText, PresetText, SPLITTER,
+    ToneText, TransformerText, VolumeText,
 };
 use crate::circuit::{
     Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
@@ -13,52 +15,38 @@ use crate::units::Percent;
 /// The pickup, or the two of a blend.
 pub(super) fn read_pickups(file: &PresetText) -> Result<Pickups, PresetError> {
     match (&file.pickup, file.blend.as_deref()) {
-        (Some(pickup), None) => read_pickup(pickup, "pickup").map(Pickups::One),
+        (Some(pickup), None) => read_pickup(pickup, 0, "pickup").map(Pickups::One),
         (None, Some([first, second])) => {
-            let blended = |text: &BlendedText, number| read_blended(text, &format!("blend, pickup {number}"));
+            let blended = |text: &PickupText, number| read_blended(text, &format!("blend, pickup {number}"));
             Ok(Pickups::Blend(Blend([blended(first, 1)?, blended(second, 2)?])))
         }
         _ => Err(PresetError::PickupOrBlend),
     }
 }
 
-fn read_blended(text: &BlendedText, place: &str) -> Result<Blended, PresetError> {
-    let pickup = PickupText {
-        capacitance: text.capacitance,
-        leakage: text.leakage,
-        inductance: text.inductance,
-        resistance: text.resistance,
-        winding: text.winding,
-        tone: text.tone.clone(),
-        volume: text.volume.clone(),
-    };
+fn read_blended(text: &PickupText, place: &str) -> Result<Blended, PresetError> {
     Ok(Blended {
-        pickup: read_pickup(&pickup, place)?,
+        pickup: read_pickup(text, BLENDED, place)?,
         mixing: text.mixing,
         polarity: text.polarity.unwrap_or_default(),
     })
 }
 
-fn read_pickup(text: &PickupText, place: &str) -> Result<Pickup, PresetError> {
-    let element = match *text {
-        PickupText {
-            capacitance: Some(capacitance),
-            leakage,
-            inductance: None,
-            resistance: None,
-            winding: None,
-            ..
-        } => Element::Capacitive(CapacitivePickup { capacitance, leakage }),
-        PickupText {
-            capacitance: None,
-            leakage: None,
-            inductance: Some(inductance),
-            resistance: Some(resistance),
-            winding,
-            ..
-        } => Element::Magnetic(MagneticPickup { inductance, resistance, winding }),
-        _ => return Err(PresetError::Pickup { place: place.to_owned() }),
+/// A pickup that may have the fields of `kinds` beside those of its element.
+fn read_pickup(text: &PickupText, kinds: u8, place: &str) -> Result<Pickup, PresetError> {
+    let wrong = || PresetError::Pickup { place: place.to_owned() };
+    let (element, kind) = match *text {
+        PickupText { capacitance: Some(capacitance), leakage, .. } => {
+            (Element::Capacitive(CapacitivePickup { capacitance, leakage }), CAPACITIVE)
+        }
+        PickupText { inductance: Some(inductance), resistance: Some(resistance), winding, .. } => {
+            (Element::Magnetic(MagneticPickup { inductance, resistance, winding }), MAGNETIC)
+        }
+        _ => return Err(wrong()),
     };
+    if text.is_mixed(kind | kinds) {
+        return Err(wrong());
+    }
     let tone = text.tone.as_ref().map(|ToneText { resistance, capacitance, taper, position }| ToneControl {
         resistance: *resistance,
         capacitance: *capacitance,
@@ -103,37 +91,21 @@ fn read_links(texts: Vec<LinkText>, place: &str) -> Result<Chain, PresetError> {
 
 fn read_link(text: LinkText, place: &str, number: usize) -> Result<Link, PresetError> {
     let wrong = || PresetError::Link { place: place.to_owned(), link: number };
-    let kinds = [text.cable.is_some(), text.name.is_some(), text.splitter.is_some()];
-    if kinds.into_iter().filter(|kind| *kind).count() != 1 {
-        return Err(wrong());
-    }
-    let link = if text.cable.is_some() {
-        read_cable(text)
-    } else if text.name.is_some() {
-        read_box(text)
-    } else {
-        return read_splitter(text, place, number);
+    let link = match text {
+        LinkText { cable: Some(length), per_metre, leakage, .. } if !text.is_mixed(CABLE) => {
+            Some(Link::Cable(Cable { length, per_metre, leakage }))
+        }
+        LinkText { name: Some(_), .. } if !text.is_mixed(BOX) => read_box(text).map(Link::Box),
+        LinkText { splitter: Some(name), branch: Some(branch), resistor, .. } if !text.is_mixed(SPLITTER) => {
+            let branch = read_links(branch, &format!("{place}, branch of '{name}'"))?;
+            Some(Link::Splitter(Splitter { name, resistor, branch }))
+        }
+        _ => None,
     };
     link.ok_or_else(wrong)
 }
 
-fn read_cable(text: LinkText) -> Option<Link> {
-    let LinkText { cable, per_metre, leakage, name: None, input: None, transformer: None, .. } = text else {
-        return None;
-    };
-    let foreign = text.capacitance.is_some()
-        || text.blocking.is_some()
-        || text.thru.is_some()
-        || text.resistor.is_some()
-        || text.branch.is_some();
-    cable.filter(|_| !foreign).map(|length| Link::Cable(Cable { length, per_metre, leakage }))
-}
-
-fn read_box(text: LinkText) -> Option<Link> {
-    if text.per_metre.is_some() || text.leakage.is_some() || text.resistor.is_some() || text.branch.is_some()
-    {
-        return None;
-    }
+fn read_box(text: LinkText) -> Option<InputBox> {
     let input = match (text.input, text.transformer) {
         (Some(resistance), None) => Input::Resistance(resistance),
         (None, Some(TransformerText { primary, winding, ratio, secondary, capacitance })) => {
@@ -142,23 +114,5 @@ fn read_box(text: LinkText) -> Option<Link> {
         _ => return None,
     };
     let blocking = text.blocking.map(BlockingCapacitor);
-    text.name.map(|name| {
-        Link::Box(InputBox { name, input, capacitance: text.capacitance, blocking, thru: text.thru })
-    })
-}
-
-fn read_splitter(text: LinkText, place: &str, number: usize) -> Result<Link, PresetError> {
-    let wrong = || PresetError::Link { place: place.to_owned(), link: number };
-    let foreign = text.per_metre.is_some()
-        || text.leakage.is_some()
-        || text.input.is_some()
-        || text.transformer.is_some()
-        || text.capacitance.is_some()
-        || text.blocking.is_some()
-        || text.thru.is_some();
-    let (Some(name), Some(branch), false) = (text.splitter, text.branch, foreign) else {
-        return Err(wrong());
-    };
-    let branch = read_links(branch, &format!("{place}, branch of '{name}'"))?;
-    Ok(Link::Splitter(Splitter { name, resistor: text.resistor, branch }))
+    Some(InputBox { name: text.name?, input, capacitance: text.capacitance, blocking, thru: text.thru })
 }

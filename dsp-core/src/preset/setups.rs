@@ -1,21 +1,15 @@
 use super::PresetError;
-use super::newer::newer_field;
+use super::fields::{newer, version_of};
 use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
 use super::write::write;
-use crate::circuit::{Chain, Pickups, Positions, Spread};
+use crate::circuit::{Chain, Pickups, Positions};
 
 /// The latest format version; versions from 1 on are read.
 const VERSION: i64 = 4;
 
-/// The version that tolerances came with.
-const WITH_TOLERANCES: i64 = 4;
-
-/// The version that venues came with.
-const WITH_VENUES: i64 = 3;
-
-/// The version without venues, which is still written where no setup has one, so that older programs read it.
-const WITHOUT_VENUES: i64 = 2;
+/// The earliest version that is written.
+const WRITTEN: i64 = 2;
 
 /// A file of setups: what pickup, how the take was recorded, and what to hear it through.
 ///
@@ -84,15 +78,13 @@ impl Preset {
             return Err(PresetError::Version { found, accepted: VERSION });
         }
         let file: PresetText = toml::from_str(text).map_err(as_text)?;
-        if file.setups.is_empty() {
-            return Err(PresetError::NoSetups);
-        }
-        if let Some((field, since)) = newer_field(&file) {
+        if let Some(field) = newer(&file, file.version) {
+            let (field, since) = (field.name, field.since);
             return Err(PresetError::NewerField { found: file.version, field, since });
         }
         let pickups = read_pickups(&file)?;
         let mut setups: Vec<Setup> = Vec::new();
-        for setup in file.setups {
+        for setup in file.setups.unwrap_or_default() {
             if setups.iter().any(|other| other.name == setup.name) {
                 return Err(PresetError::SameName(setup.name));
             }
@@ -103,36 +95,24 @@ impl Preset {
             let positions = Positions { volume: setup.volume, tone: setup.tone };
             setups.push(Setup { name: setup.name, venue: setup.venue, chain, positions });
         }
+        if setups.is_empty() {
+            return Err(PresetError::NoSetups);
+        }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
-        let preset =
-            Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups };
-        if file.version < WITH_TOLERANCES && preset.has_tolerances() {
-            return Err(PresetError::NewerField { found: file.version, field: "±", since: WITH_TOLERANCES });
-        }
-        Ok(preset)
+        Ok(Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups })
     }
 
-    /// Whether any value carries a tolerance.
-    fn has_tolerances(&self) -> bool {
-        let chains = self.setups.iter().map(|setup| &setup.chain).chain([&self.recorded]);
-        Spread::of(&self.pickups, chains).is_some()
-    }
-
-    /// Writes a file of the first version, from 2 on, that has all that it says; it reads back as the same preset.
+    /// Writes a file of the earliest version from 2 on that can say it, so that older programs read it too; it reads back as the same
+    /// preset.
     ///
     /// Parts without a name beside boxes, and boxes that do not say where the thru is that something is plugged into, cannot be
     /// said in a file: they become links that make the same circuit. What a file may not have is written too, and refused by
     /// [`Preset::from_toml`]: no setup, or two of one name.
     pub fn to_toml(&self) -> String {
-        let has_venues = self.setups.iter().any(|setup| setup.venue.is_some());
-        let version = if self.has_tolerances() {
-            WITH_TOLERANCES
-        } else if has_venues {
-            WITH_VENUES
-        } else {
-            WITHOUT_VENUES
-        };
-        write(self, version)
+        // What a version lacks is known of the file's fields, so they are looked at in the file.
+        let fields = toml::from_str::<PresetText>(&write(self, VERSION));
+        let version = fields.map_or(VERSION, |file| version_of(&file));
+        write(self, version.max(WRITTEN))
     }
 }

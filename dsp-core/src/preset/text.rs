@@ -1,87 +1,73 @@
-//! The files as they are written, field by field. Version 3; earlier versions have fewer fields.
+//! The files as they are written, table by table. A new field is one line here, with the version that it comes with.
 
 use serde::{Deserialize, Deserializer, de::Error as _};
 
+use super::fields::{Given, Table, Value, table};
 use crate::circuit::{Polarity, Taper, Thru};
 use crate::units::{Capacitance, Inductance, Length, Load, Percent, Ratio, Resistance};
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct PresetText {
-    pub version: i64,
-    pub name: String,
-    pub instrument: Option<String>,
-    pub pickup: Option<PickupText>,
-    pub recorded: ChainText,
-    pub blend: Option<Vec<BlendedText>>,
-    #[serde(default, rename = "setup")]
-    pub setups: Vec<SetupText>,
-}
+table!(PresetText {
+    "version" version: i64, since 1;
+    "name" name: String, since 1;
+    "instrument" instrument: Option<String>, since 1;
+    "pickup" pickup: Option<PickupText>, since 1;
+    "recorded" recorded: RecordedText, since 1;
+    "blend" blend: Option<Vec<PickupText>>, since 2;
+    "setup" setups: Option<Vec<SetupText>>, since 1;
+});
 
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct PickupText {
-    pub capacitance: Option<Capacitance>,
-    pub leakage: Option<Resistance>,
-    pub inductance: Option<Inductance>,
-    pub resistance: Option<Resistance>,
-    pub winding: Option<Capacitance>,
-    pub tone: Option<ToneText>,
-    pub volume: Option<VolumeText>,
-}
+/// Kinds of pickup.
+pub(super) const CAPACITIVE: u8 = 1;
+pub(super) const MAGNETIC: u8 = 2;
+/// One of two.
+pub(super) const BLENDED: u8 = 4;
 
-/// A pickup of a blend: the fields of [`PickupText`], and how it is joined.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct BlendedText {
-    pub capacitance: Option<Capacitance>,
-    pub leakage: Option<Resistance>,
-    pub inductance: Option<Inductance>,
-    pub resistance: Option<Resistance>,
-    pub winding: Option<Capacitance>,
-    pub mixing: Option<Resistance>,
-    pub polarity: Option<Polarity>,
-    pub tone: Option<ToneText>,
-    pub volume: Option<VolumeText>,
-}
+table!(
+    /// A pickup, alone or in a blend.
+    PickupText {
+        "capacitance" capacitance: Option<Capacitance>, since 1, of CAPACITIVE;
+        "leakage" leakage: Option<Resistance>, since 1, of CAPACITIVE;
+        "inductance" inductance: Option<Inductance>, since 2, of MAGNETIC;
+        "resistance" resistance: Option<Resistance>, since 2, of MAGNETIC;
+        "winding" winding: Option<Capacitance>, since 2, of MAGNETIC;
+        "tone" tone: Option<ToneText>, since 2;
+        "volume" volume: Option<VolumeText>, since 2;
+        "mixing" mixing: Option<Resistance>, since 2, of BLENDED;
+        "polarity" polarity: Option<Polarity>, since 2, of BLENDED;
+    }
+);
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct VolumeText {
-    pub resistance: Resistance,
-    pub taper: Option<Taper>,
-    pub position: Option<Percent>,
-}
+table!(VolumeText {
+    "resistance" resistance: Resistance, since 2;
+    "taper" taper: Option<Taper>, since 2;
+    "position" position: Option<Percent>, since 2;
+});
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct ToneText {
-    pub resistance: Resistance,
-    pub capacitance: Capacitance,
-    pub taper: Option<Taper>,
-    pub position: Option<Percent>,
-}
+table!(ToneText {
+    "resistance" resistance: Resistance, since 2;
+    "capacitance" capacitance: Capacitance, since 2;
+    "taper" taper: Option<Taper>, since 2;
+    "position" position: Option<Percent>, since 2;
+});
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct SetupText {
-    pub name: String,
-    pub venue: Option<String>,
-    pub volume: Option<Percent>,
-    pub tone: Option<Percent>,
-    pub load: Option<LoadText>,
-    pub chain: Option<Vec<LinkText>>,
-}
+table!(SetupText {
+    "name" name: String, since 1;
+    "venue" venue: Option<String>, since 3;
+    "volume" volume: Option<Percent>, since 2;
+    "tone" tone: Option<Percent>, since 2;
+    "load" load: Option<LoadText>, since 1;
+    "chain" chain: Option<Vec<LinkText>>, since 1;
+});
 
-/// What a take was recorded through.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct ChainText {
-    pub volume: Option<Percent>,
-    pub tone: Option<Percent>,
-    pub load: Option<LoadText>,
-    pub chain: Option<Vec<LinkText>>,
-}
+table!(
+    /// What a take was recorded through.
+    RecordedText {
+        "volume" volume: Option<Percent>, since 2;
+        "tone" tone: Option<Percent>, since 2;
+        "load" load: Option<LoadText>, since 1;
+        "chain" chain: Option<Vec<LinkText>>, since 1;
+    }
+);
 
 #[derive(Debug, Clone)]
 pub(super) struct LoadText(pub Load);
@@ -92,31 +78,33 @@ impl<'de> Deserialize<'de> for LoadText {
     }
 }
 
-/// One link: the fields of a cable, a box or a splitter.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct LinkText {
-    pub cable: Option<Length>,
-    pub per_metre: Option<Capacitance>,
-    pub leakage: Option<Resistance>,
-    #[serde(rename = "box")]
-    pub name: Option<String>,
-    pub input: Option<Resistance>,
-    pub transformer: Option<TransformerText>,
-    pub capacitance: Option<Capacitance>,
-    pub blocking: Option<Capacitance>,
-    pub thru: Option<Thru>,
-    pub splitter: Option<String>,
-    pub resistor: Option<Resistance>,
-    pub branch: Option<Vec<LinkText>>,
-}
+/// Kinds of link.
+pub(super) const CABLE: u8 = 1;
+pub(super) const BOX: u8 = 2;
+pub(super) const SPLITTER: u8 = 4;
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct TransformerText {
-    pub primary: Inductance,
-    pub winding: Option<Resistance>,
-    pub ratio: Ratio,
-    pub secondary: Resistance,
-    pub capacitance: Option<Capacitance>,
-}
+table!(
+    /// One link of a chain.
+    LinkText {
+        "cable" cable: Option<Length>, since 1, of CABLE;
+        "per_metre" per_metre: Option<Capacitance>, since 1, of CABLE;
+        "leakage" leakage: Option<Resistance>, since 2, of CABLE;
+        "box" name: Option<String>, since 1, of BOX;
+        "input" input: Option<Resistance>, since 1, of BOX;
+        "transformer" transformer: Option<TransformerText>, since 2, of BOX;
+        "capacitance" capacitance: Option<Capacitance>, since 1, of BOX;
+        "blocking" blocking: Option<Capacitance>, since 2, of BOX;
+        "thru" thru: Option<Thru>, since 1, of BOX;
+        "splitter" splitter: Option<String>, since 2, of SPLITTER;
+        "resistor" resistor: Option<Resistance>, since 2, of SPLITTER;
+        "branch" branch: Option<Vec<LinkText>>, since 2, of SPLITTER;
+    }
+);
+
+table!(TransformerText {
+    "primary" primary: Inductance, since 2;
+    "winding" winding: Option<Resistance>, since 2;
+    "ratio" ratio: Ratio, since 2;
+    "secondary" secondary: Resistance, since 2;
+    "capacitance" capacitance: Option<Capacitance>, since 2;
+});
