@@ -164,3 +164,64 @@ impl<F: Fn(&[f64]) -> f64> Search<F> {
         top
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::*;
+
+    const EFFORT: Effort = Effort { climbs: 4, budget: 4_000 };
+
+    /// Of a sum of straight lines the extremes are at corners: the sum of their slopes' sizes, to the bit where slopes are powers
+    /// of two.
+    #[test]
+    fn corners_are_exact_however_many_coordinates() {
+        for count in [1, 2, 5, 6, 7, 20, 100] {
+            let slope = |i: usize| if i % 3 == 1 { -0.25 } else { 0.5 };
+            let sum = |at: &[f64]| at.iter().enumerate().map(|(i, at)| slope(i) * at).sum::<f64>();
+            let greatest: f64 = (0..count).map(|i| slope(i).abs()).sum();
+            let [(_, low), (at, high)] = extremes(count, EFFORT, sum);
+            assert_eq!((low, high), (-greatest, greatest), "{count}");
+            assert!(at.iter().enumerate().all(|(i, at)| *at == slope(i).signum()));
+        }
+    }
+
+    /// A narrow summit within the cube, and a narrow ridge across it that rises along its length (Rosenbrock's valley upside down,
+    /// its top at (0.5, 0.25)).
+    #[test]
+    fn summits_and_ridges_within_are_found() {
+        let summit = |at: &[f64]| {
+            let off: f64 = at.iter().enumerate().map(|(i, at)| (at - 0.1 * (i as f64 + 1.0)).powi(2)).sum();
+            (1.0 + 400.0 * off).recip()
+        };
+        for count in 1..=4 {
+            let [_, (_, high)] = extremes(count, EFFORT, summit);
+            assert!((high - 1.0).abs() < 1e-6, "{count}: {high}");
+        }
+        let valley = |at: &[f64]| -((0.5 - at[0]).powi(2) + 25.0 * (at[1] - at[0] * at[0]).powi(2));
+        let [_, (at, high)] = extremes(2, EFFORT, valley);
+        assert!(high > -1e-3, "{high} at {at:?}");
+        let ridge = |at: &[f64]| at[0] - 100.0 * (at[0] + at[1] - 0.3).abs();
+        let [_, (at, high)] = extremes(2, EFFORT, ridge);
+        assert!((high - 1.0).abs() < 1e-3, "{high} at {at:?}");
+    }
+
+    /// Whatever is asked for, it ends.
+    #[test]
+    fn the_budget_bounds_the_work() {
+        for count in [1, 3, 8, 40] {
+            let looked = Cell::new(0);
+            let rough = |at: &[f64]| {
+                looked.set(looked.get() + 1);
+                at.iter().map(|at| (50.0 * at).sin()).sum::<f64>()
+            };
+            highest(count, Effort { climbs: 4, budget: 100 }, rough);
+            assert!(
+                looked.get() <= 100 + 2 * count + 2 * SECTIONS as usize + PLACES as usize,
+                "{count}: {}",
+                looked.get()
+            );
+        }
+    }
+}
