@@ -56,7 +56,9 @@ struct Search<F> {
 impl<F: Fn(&[f64]) -> f64> Search<F> {
     fn look(&mut self, at: &[f64]) -> f64 {
         self.left = self.left.saturating_sub(1);
-        (self.figure)(at)
+        let height = (self.figure)(at);
+        // Where two pickups cancel, a difference of losses is nothing that can be compared.
+        if height.is_nan() { f64::NEG_INFINITY } else { height }
     }
 
     fn highest(&mut self, count: usize, climbs: usize) -> Found {

@@ -32,9 +32,13 @@ impl Spread {
         self.range(LOSS, |response| response.loss_db(hz))
     }
 
-    /// The loss in dB at `hz` as a curve needs it: a ridge between several values at once may be missed.
-    pub fn loss_db_of_curve(&self, hz: f64) -> Range {
-        self.range(CURVE, |response| response.loss_db(hz))
+    /// The loss in dB at `hz` as a curve needs it: a ridge between several values at once may be missed. Of one pickup, counted from
+    /// zero, the others silent, or of all together.
+    pub fn curve_db(&self, pickup: Option<usize>, hz: f64) -> Range {
+        self.range(CURVE, |response| match pickup {
+            Some(index) => response.parts()[index].loss_db(hz),
+            None => response.loss_db(hz),
+        })
     }
 
     /// The low end's corner in Hz, as [`Response::corner_hz`] has it.
@@ -169,7 +173,7 @@ mod tests {
             let preset = Preset::from_toml(&format!("version = 4\nname = 'x'\n{circuit}")).unwrap();
             let spread = Spread::of(&preset.pickups, [&preset.setups[0].chain]).unwrap();
             for hz in [20.0, 41.2, 110.0, 440.0, 2_000.0, 6_000.0] {
-                let (range, curve) = (spread.loss_db(hz), spread.loss_db_of_curve(hz));
+                let (range, curve) = (spread.loss_db(hz), spread.curve_db(None, hz));
                 let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
                 for _ in 0..2_000 {
                     let places: Vec<f64> = (0..spread.count()).map(|_| draw()).collect();

@@ -62,7 +62,7 @@ impl Plan {
         take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let recorded =
-            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling)?;
+            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling, None)?;
         let file = || arguments.takes[0].file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let mut plan = Self {
             recorded,

@@ -34,7 +34,7 @@ impl UndoReport {
         let (strings, pickups) = (&recorded.strings, &recorded.pickups);
         let parts: Vec<Undone> = (0..pickups.count())
             .map(|index| Undone {
-                from: &recorded.through.parts()[index],
+                from: &version.from.parts()[index],
                 to: &version.to.parts()[index],
                 shape: &version.shapes[index],
                 magnetic: pickups.pickup(index).is_magnetic(),
