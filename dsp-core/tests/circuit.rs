@@ -76,14 +76,6 @@ fn order_matters_across_a_buffer() {
     );
 }
 
-#[test]
-fn links_have_names_for_sentences() {
-    let chain = Chain::from(&"470k || 6 m || 100p".parse::<Load>().unwrap());
-    let names: Vec<String> = chain.links().map(|(link, _)| link.name()).collect();
-    assert_eq!(names, ["470 kΩ", "6 m cable", "100 pF"]);
-    assert_eq!(input_box("tuner", "1M", None).name(), "tuner");
-}
-
 proptest! {
     #![proptest_config(common::cases(256))]
 

@@ -130,7 +130,7 @@ fn contributions_of_a_chain() {
     let loss_db = |ohms: f64| 10.0 * (1.0 + (1.0 / (TAU * A1_HZ * ohms * 680e-12)).powi(2)).log10();
     let both_db = loss_db(1e6 * 470e3 / 1_470e3);
     let shares = contributions(&demo.pickups, chain, A1_HZ);
-    assert_eq!(shares.iter().map(|share| share.name.as_str()).collect::<Vec<_>>(), ["tuner", "combo"]);
+    assert_eq!(chain.links().filter_map(|(link, _)| link.name()).collect::<Vec<_>>(), ["tuner", "combo"]);
     for (share, alone_ohms, without_ohms) in [(&shares[0], 1e6, 470e3), (&shares[1], 470e3, 1e6)] {
         assert!(share.loads);
         assert_abs_diff_eq!(share.loss_alone_db, loss_db(alone_ohms), epsilon = 1e-9);
@@ -140,7 +140,7 @@ fn contributions_of_a_chain() {
     let shares = contributions(&demo.pickups, buffered, A1_HZ);
     assert_abs_diff_eq!(shares[0].saved_without_db, loss_db(1e6), epsilon = 1e-9);
     for behind in &shares[1..] {
-        assert_eq!((behind.loads, behind.saved_without_db), (false, 0.0), "{}", behind.name);
+        assert_eq!((behind.loads, behind.saved_without_db), (false, 0.0));
     }
     assert_abs_diff_eq!(shares[2].loss_alone_db, loss_db(470e3), epsilon = 1e-9);
 }

@@ -197,7 +197,7 @@ fn another_circuit_is_another_text_and_marks_the_project() {
     to.preset.setups[1].chain = Chain::new(links).unwrap();
     plugin.session.change(&to, Stage::Whole).unwrap();
     let now = Preset::from_toml(&plugin.text()).unwrap();
-    assert!(now.setups[1].chain.links().any(|(link, _)| link.name() == "own tuner"));
+    assert!(now.setups[1].chain.links().any(|(link, _)| link.name() == Some("own tuner")));
     plugin.change(&document, Stage::Whole);
     plugin.arrive();
     assert_eq!(plugin.session.document(), document);

@@ -9,6 +9,7 @@ use std::io::Write;
 use std::ops::Range;
 
 use dsp_core::circuit::{Blend, Pickup, Pickups};
+use firstjack_words::Words;
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
 use plotters::coord::types::RangedCoordf64;
@@ -166,7 +167,8 @@ impl Picture {
 
     /// The bands, in pixels.
     fn outlines<B: DrawingBackend>(&self, plot: &Plot<'_, B>) -> Vec<Vec<(i32, i32)>> {
-        let pixels = |points: &Vec<(f64, f64)>| points.iter().map(|point| plot.backend_coord(point)).collect();
+        let pixels =
+            |points: &Vec<(f64, f64)>| points.iter().map(|point| plot.backend_coord(point)).collect();
         self.bands.iter().map(pixels).collect()
     }
 
@@ -234,13 +236,14 @@ fn band(responses: &Responses, at: impl Fn(i32) -> f64) -> Vec<(f64, f64)> {
 /// has the open-circuit voltage at its jack.
 fn wording(pickups: &Pickups) -> (String, &'static str) {
     const AGAINST_VOLTAGE: &str = "level in dB against the open-circuit voltage";
+    let called = |pickup: &Pickup| Words::ENGLISH.pickup_short(pickup);
     match pickups {
         Pickups::One(pickup @ Pickup { tone: None, volume: None, .. }) if !pickup.is_magnetic() => {
-            (format!("Loss of a {pickup}"), "level in dB against the unloaded pickup")
+            (format!("Loss of a {}", called(pickup)), "level in dB against the unloaded pickup")
         }
-        Pickups::One(pickup) => (format!("Response of a {pickup}"), AGAINST_VOLTAGE),
+        Pickups::One(pickup) => (format!("Response of a {}", called(pickup)), AGAINST_VOLTAGE),
         Pickups::Blend(Blend([first, second])) => {
-            let (first, second) = (first.pickup, second.pickup);
+            let (first, second) = (called(&first.pickup), called(&second.pickup));
             (format!("Response of a {first} and a {second} together"), AGAINST_VOLTAGE)
         }
     }

@@ -2,7 +2,6 @@
 
 mod arguments;
 mod catalogue;
-mod caution;
 mod curve;
 #[cfg(feature = "window")]
 mod display;
@@ -23,7 +22,6 @@ mod stdout;
 mod tell;
 mod votes;
 mod wav;
-mod words;
 
 use std::io::Write;
 use std::process::ExitCode;

@@ -5,6 +5,7 @@ use std::path::Path;
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup, Pickups, Positions};
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
 use dsp_core::units::{Load, Pitch, UnitError};
+use firstjack_words::Words;
 
 use crate::arguments::{SourceArguments, StringsArguments};
 use crate::error::Failure;
@@ -73,7 +74,7 @@ impl Source {
     /// What a file of setups says.
     pub fn from_preset(preset: Preset) -> Self {
         let named = |Setup { name, venue, chain, positions }: Setup| NamedChain {
-            place: format!("through the {name}"),
+            place: Words::ENGLISH.through(&name),
             name,
             venue,
             chain,
@@ -111,10 +112,9 @@ impl Source {
 
 fn from_load(text: &str) -> Result<NamedChain, Failure> {
     let load: Load = value("--load", text)?;
-    let place = if load.parts().is_empty() { "into no load".to_owned() } else { format!("into {load}") };
     Ok(NamedChain {
         name: load.to_string(),
-        place,
+        place: Words::ENGLISH.into_load(&load),
         venue: None,
         chain: Chain::from(&load),
         positions: Positions::default(),

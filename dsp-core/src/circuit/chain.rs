@@ -35,14 +35,11 @@ impl Link {
         }
     }
 
-    /// What to call the link in a sentence: a box's name, or its value.
-    pub fn name(&self) -> String {
+    /// The name of a box or a splitter; other links have none.
+    pub fn name(&self) -> Option<&str> {
         match self {
-            Self::Cable(cable) => format!("{} cable", cable.length),
-            Self::Box(InputBox { name, .. }) | Self::Splitter(Splitter { name, .. }) => name.clone(),
-            Self::Resistance(value) => value.to_string(),
-            Self::Capacitance(value) => value.to_string(),
-            Self::Inductance(value) => value.to_string(),
+            Self::Box(InputBox { name, .. }) | Self::Splitter(Splitter { name, .. }) => Some(name),
+            _ => None,
         }
     }
 

@@ -1,5 +1,3 @@
-use std::fmt;
-
 use super::{CapacitivePickup, Ladder, MagneticPickup, ToneControl, Visit, VolumePot};
 use crate::units::{Capacitance, Percent};
 
@@ -21,16 +19,6 @@ pub struct Pickup {
     pub tone: Option<ToneControl>,
     /// Volume pot on the instrument.
     pub volume: Option<VolumePot>,
-}
-
-/// What to call it: "680 pF pickup", "4.7 H pickup".
-impl fmt::Display for Pickup {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.element {
-            Element::Capacitive(element) => write!(f, "{:.4} pickup", element.capacitance),
-            Element::Magnetic(element) => write!(f, "{:.4} pickup", element.inductance),
-        }
-    }
 }
 
 /// Positions of an instrument's controls that differ from those in the pickup's description.

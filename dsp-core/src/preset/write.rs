@@ -111,21 +111,19 @@ fn chain_lines(chain: &Chain, positions: Positions) -> String {
 
 /// The load expression of a chain that has nothing but what such an expression says.
 fn as_load(chain: &Chain) -> Option<Load> {
-    let plain = |link: &Link| match link {
-        Link::Cable(cable) => *cable == Cable::new(cable.length),
-        Link::Resistance(_) | Link::Capacitance(_) | Link::Inductance(_) => true,
-        Link::Box(_) | Link::Splitter(_) => false,
+    let part = |(link, _): (&Link, bool)| match link {
+        Link::Cable(cable) => (*cable == Cable::new(cable.length)).then(|| cable.length.to_string()),
+        Link::Resistance(value) => Some(value.to_string()),
+        Link::Capacitance(value) => Some(value.to_string()),
+        Link::Inductance(value) => Some(value.to_string()),
+        Link::Box(_) | Link::Splitter(_) => None,
     };
     // A chain of cables alone reads better as a chain.
     let only_cables = !chain.is_empty() && chain.links().all(|(link, _)| matches!(link, Link::Cable(_)));
-    if only_cables || !chain.links().all(|(link, _)| plain(link)) {
+    if only_cables {
         return None;
     }
-    let part = |(link, _): (&Link, bool)| match link {
-        Link::Cable(cable) => cable.length.to_string(),
-        other => other.name(),
-    };
-    let parts: Vec<String> = chain.links().map(part).collect();
+    let parts: Vec<String> = chain.links().map(part).collect::<Option<_>>()?;
     if parts.is_empty() { Some(Load::default()) } else { parts.join(" || ").parse().ok() }
 }
 

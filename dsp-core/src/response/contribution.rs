@@ -3,10 +3,8 @@ use super::substitute::{is_plain, open_box, without_heard};
 use crate::circuit::{Chain, InputBox, Link, Pickups};
 
 /// What one link of a chain adds to the loss.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Contribution {
-    /// The link's name or value.
-    pub name: String,
     /// Whether it loads the pickup at all.
     pub loads: bool,
     /// Loss in dB that would be gone without this link; zero where it does not load.
@@ -25,7 +23,6 @@ pub fn contributions(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<Contribut
         let heard = is_heard(chain, link);
         let without = if heard { without_heard(chain) } else { chain.without(index) };
         Contribution {
-            name: link.name(),
             loads,
             saved_without_db: if loads { total_db - loss_db(&without) } else { 0.0 },
             loss_alone_db: loss_db(&alone(link, heard || !loads)),

@@ -2,7 +2,7 @@ use std::f64::consts::TAU;
 
 use super::substitute::with_plain_input;
 use super::{Response, landmark};
-use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
+use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups, Spread};
 use crate::units::Resistance;
 
 /// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
@@ -52,7 +52,11 @@ pub enum Keeps {
 ///   [`HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
 ///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
 /// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
+/// - Where any value carries a tolerance: what suffices wherever the values lie.
 pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
+    if let Some(spread) = Spread::of(pickups, [chain]) {
+        return spread.input_needed(lowest_hz, max_loss_db);
+    }
     if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
         return level_kept(pickup, chain, lowest_hz, max_loss_db);
     }
@@ -71,6 +75,19 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     let from_ohms = one.from_ohms.zip(other.from_ohms).map(|(one, other)| one.max(other));
     let to_ohms = [one.to_ohms, other.to_ohms].into_iter().flatten().reduce(f64::min);
     InputNeeded { from_ohms, to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)), keeps }
+}
+
+impl InputNeeded {
+    /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards, since what is asked for
+    /// must suffice.
+    pub fn asked_ohms(&self) -> (Option<f64>, Option<f64>) {
+        let step = |ohms: f64| 10f64.powf(ohms.log10().floor() - 1.0);
+        let up = |ohms: f64| (ohms / step(ohms) - 1e-9).ceil() * step(ohms);
+        let down = |ohms: f64| (ohms / step(ohms) + 1e-9).floor() * step(ohms);
+        let from = self.from_ohms.map(up);
+        let to = self.to_ohms.map(down).filter(|to| from.is_some_and(|from| *to > from));
+        (from, to)
+    }
 }
 
 fn level_kept(pickup: &CapacitivePickup, chain: &Chain, hz: f64, max_loss_db: f64) -> InputNeeded {

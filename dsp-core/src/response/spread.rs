@@ -53,7 +53,7 @@ impl Spread {
 
     /// The input that suffices wherever the values lie, as [`input_needed`] has it for one place. An upper end that lies below what is
     /// needed elsewhere is given up.
-    pub fn input_needed(&self, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
+    pub(super) fn input_needed(&self, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
         let needed = |at: &[f64]| {
             let (pickups, chains) = self.at(at);
             input_needed(&pickups, &chains[0], lowest_hz, max_loss_db)

@@ -1,6 +1,7 @@
 use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Ceiling, Change, Noise, Response, Shape, Undone, describe, input_needed};
+use dsp_core::response::{Ceiling, Change, Noise, Response, Shape, Undo, input_needed};
 use dsp_core::units::Pitch;
+use firstjack_words::Words;
 
 use super::Document;
 
@@ -76,7 +77,7 @@ impl Figures {
         let look = Look { strings, a4_hz, ceiling, take };
         let setups = preset.setups.iter().map(|setup| {
             let pickups = preset.pickups.with_positions(setup.positions);
-            look.at(&pickups, &setup.chain, &format!("through the {}", setup.name))
+            look.at(&pickups, &setup.chain, &Words::ENGLISH.through(&setup.name))
         });
         Self {
             strings: strings.to_vec(),
@@ -85,7 +86,7 @@ impl Figures {
             recorded: SetupFigures {
                 // The take is heard as it came in, each track of it.
                 shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
-                ..look.at(&recorded_pickups, &preset.recorded, "as recorded")
+                ..look.at(&recorded_pickups, &preset.recorded, Words::ENGLISH.get("figures.recorded"))
             },
             version: 0,
         }
@@ -116,15 +117,19 @@ impl Look<'_> {
         let lowest = self.strings.iter().min_by(by_pitch);
         let response = Response::new(pickups, chain);
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
-        let said = lowest.map(|lowest| describe(pickups, chain, place, lowest, lowest_hz));
-        let (verdict, sentences) = said.map(|said| (said.verdict, said.sentences)).unwrap_or_default();
+        let words = Words::ENGLISH;
+        let said = lowest.map(|lowest| {
+            let verdict = words.verdict_of(pickups, chain, lowest, lowest_hz, place);
+            (verdict, words.facts(pickups, chain, lowest, lowest_hz))
+        });
+        let (verdict, sentences) = said.unwrap_or_default();
         let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
         let shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
         SetupFigures {
             verdict,
             sentences,
-            ask: format!("{needed} ({})", needed.reason(ACCEPTED_LOSS_DB)),
+            ask: words.asked(&needed, ACCEPTED_LOSS_DB),
             held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
             noise: noise_rise(&shapes),
             shapes,
@@ -137,9 +142,9 @@ impl Look<'_> {
         let parts = self.take.parts().iter().zip(to.parts()).zip(shapes).enumerate();
         let each = parts.map(|(index, ((from, to), shape))| {
             let magnetic = pickups.pickup(index).is_magnetic();
-            let undone = Undone { from, to, shape, magnetic };
-            let hz = if magnetic { undone.top_hz() } else { lowest_hz };
-            HeldBack { db: undone.left_db(hz).max(0.0), hz, is_top: magnetic }
+            let undo = Undo { from, to, shape, magnetic };
+            let hz = undo.judged_hz(lowest_hz);
+            HeldBack { db: undo.left_db(hz).max(0.0), hz, is_top: magnetic }
         });
         let none = HeldBack { db: 0.0, hz: lowest_hz, is_top: false };
         each.max_by(|a, b| a.db.total_cmp(&b.db)).unwrap_or(none)

@@ -1,19 +1,11 @@
 use egui::{Key, RichText, Ui, Window};
+use firstjack_words::Words;
 
 use super::{Message, Model};
 
 const JOB: &str = "A pickup on an acoustic instrument is a small capacitor. What it is plugged into first, and every box in parallel \
 before the first buffer, decides its tone. Say what the take was recorded through, then hear it through each setup, equally loud; a \
 setup without any load gives back what was lost, as far as the noise allows.";
-
-const CAUTIONS: [&str; 4] = [
-    "Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt hearing and loudspeakers. The ceiling \
-     and the guard are on from the start.",
-    "Mute before plugging and unplugging; phantom power can thump through, or damage, unbalanced gear.",
-    "Never defeat a protective earth to cure hum; use isolation made for it. Mains wiring is for licensed people; local electrical \
-     codes and venue rules come first.",
-    "The figures are a model with stated inputs; a pickup's capacitance varies from piece to piece, so measure.",
-];
 
 const KEYS: [(&str, &str); 10] = [
     ("1 to 6", "hear a setup"),
@@ -47,7 +39,11 @@ pub(super) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
             ui.label(JOB);
             ui.add_space(8.0);
             ui.label(RichText::new("Cautions").strong());
-            for caution in CAUTIONS {
+            let words = Words::ENGLISH;
+            let undo = [words.get("caution.undo"), words.get("caution.ceiling_on")].join(" ");
+            let [mute, earth, model] =
+                ["caution.mute", "caution.earth", "caution.model_capacitance"].map(|id| words.get(id));
+            for caution in [&*undo, mute, earth, model] {
                 ui.label(format!("•  {caution}"));
             }
             ui.add_space(8.0);

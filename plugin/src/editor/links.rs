@@ -159,8 +159,8 @@ pub fn rename(document: &Document, spot: &Spot, name: &str) -> Result<Document, 
     if given > LONGEST_NAME {
         return Err(format!("the name has {given} characters: accepted are 1 to {LONGEST_NAME}"));
     }
-    let own = link(document, spot).map(Link::name);
-    if own.as_deref() != Some(name) && names(document, spot.place).iter().any(|other| other == name) {
+    let own = link(document, spot).and_then(Link::name);
+    if own != Some(name) && names(document, spot.place).iter().any(|other| other == name) {
         return Err(format!("'{name}' is taken: accepted are names that no other box of the chain has"));
     }
     edit(document, spot, &|links, index| match links.get_mut(index) {

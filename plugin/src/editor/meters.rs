@@ -1,5 +1,5 @@
-use dsp_core::response::{Noise, spoken_db, spoken_hz};
 use egui::{Align2, Color32, FontId, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use firstjack_words::Words;
 
 use super::theme;
 use super::{Message, Meter, Model, Readings};
@@ -166,7 +166,8 @@ fn ceiling(ui: &mut Ui, model: &Model) {
         None => (Light::Off, CEILING_OFF.to_owned()),
         Some(_) if document.bypass || held.db < LEAST_HELD_DB => (Light::Fine, CEILING_IDLE.to_owned()),
         Some(_) => {
-            (Light::Acting, format!("ceiling holds back {} at {}", spoken_db(held.db), spoken_hz(held.hz)))
+            let (db, hz) = (Words::ENGLISH.db(held.db), Words::ENGLISH.hz(held.hz));
+            (Light::Acting, format!("ceiling holds back {db} at {hz}"))
         }
     };
     lit(ui, light, &text).on_hover_text(CEILING_HINT);
@@ -175,11 +176,7 @@ fn ceiling(ui: &mut Ui, model: &Model) {
 fn noise(ui: &mut Ui, model: &Model) {
     let document = &model.document;
     let Some(rise) = model.figures.of(document.heard).noise.filter(|_| !document.bypass) else { return };
-    let db = spoken_db(rise.db);
-    let text = match rise.noise {
-        Noise::Rumble => format!("noise from 20 to 200 Hz rises by {db} against the top of the band"),
-        Noise::Hiss => format!("hiss from 2 to 20 kHz rises by {db} against the noise at 1 kHz"),
-    };
+    let text = Words::ENGLISH.noise(rise.noise, rise.db);
     ui.add(egui::Label::new(egui::RichText::new(text).size(TEXT_SIZE)).wrap());
 }
 

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use dsp_core::equaliser::Desk;
+use firstjack_words::Language;
 
 use super::{SourceArguments, StringsArguments, loss_to_accept, number_of};
-use crate::words::Language;
 
 #[derive(Debug, Args)]
 pub struct NoteArguments {

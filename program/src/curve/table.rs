@@ -24,7 +24,8 @@ pub fn csv(pickups: &Pickups, setups: &[NamedChain]) -> String {
             for step in 0..=DECADES * POINTS_PER_DECADE {
                 let hz = 10f64.powf(f64::from(step) / f64::from(POINTS_PER_DECADE));
                 let (re, im, db) = responses.at(index, hz);
-                let mut row = format!("{},{pickup},{hz:.16e},{re:.16e},{im:.16e},{db:.16e}", field(&setup.name));
+                let mut row =
+                    format!("{},{pickup},{hz:.16e},{re:.16e},{im:.16e},{db:.16e}", field(&setup.name));
                 if has_band {
                     let band = responses.band(index, hz).unwrap_or(Range { low: db, high: db });
                     row += &format!(",{:.16e},{:.16e}", band.low, band.high);

@@ -4,7 +4,7 @@ use dsp_core::circuit::{Chain, Pickups};
 use dsp_core::response::CableRun;
 use dsp_core::units::Length;
 
-use crate::words::Words;
+use firstjack_words::Words;
 
 /// Lengths beyond this do not matter on any stage, in metres.
 const LONGEST_METRES: f64 = 100.0;

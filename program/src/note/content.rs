@@ -1,14 +1,14 @@
 //! What the note says.
 
 use dsp_core::circuit::Pickups;
-use dsp_core::response::{InputNeeded, Keeps, Response, facts, input_needed};
+use dsp_core::response::{InputNeeded, Keeps, Response, input_needed};
+use firstjack_words::Words;
 
 use super::drawing::Drawing;
 use super::merit::Merit;
 use super::typeset::shortened;
 use super::{LONGEST_NAME, Subject, cable, order};
 use crate::source::{NamedChain, Strings};
-use crate::words::Words;
 
 /// More setups than this are counted, not listed.
 const MOST_OFFERS: usize = 12;
@@ -67,7 +67,6 @@ pub(super) struct Offer {
 struct Heard<'a> {
     setup: &'a NamedChain,
     pickups: Pickups,
-    response: Response,
     merit: Merit,
 }
 
@@ -81,7 +80,8 @@ impl Note {
         let about = &heard[subject.chosen.unwrap_or(ranked[0])];
         let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
         let chain = &about.setup.chain;
-        let facts = facts(&about.pickups, chain, lowest_hz);
+        let mut sentences = words.facts(&about.pickups, chain, lowest, lowest_hz);
+        sentences.truncate(MOST_SENTENCES);
         let title = shortened(subject.title, LONGEST_TITLE);
         let item = |term, text| Item { term: words.get(term), text };
         Self {
@@ -90,7 +90,7 @@ impl Note {
             about: about_words(&title, subject.venue, words),
             page_title: words.say("note.page_title", &[("title", &title)]),
             verdict: about.verdict(subject, words),
-            sentences: facts.iter().take(MOST_SENTENCES).map(|fact| words.fact(fact, lowest)).collect(),
+            sentences,
             ask_title: words.get("note.ask"),
             ask: ask(&input_needed(&about.pickups, chain, lowest_hz, subject.max_loss_db), subject, words),
             items: vec![
@@ -120,12 +120,13 @@ impl<'a> Heard<'a> {
         let pickups = subject.pickups.with_positions(setup.positions);
         let response = Response::new(&pickups, &setup.chain);
         let merit = Merit::of(&response, subject.lowest_hz());
-        Self { setup, pickups, response, merit }
+        Self { setup, pickups, merit }
     }
 
     fn verdict(&self, subject: &Subject, words: &Words) -> String {
         let name = shortened(&self.setup.name, LONGEST_NAME);
-        words.verdict(&self.response, &subject.strings.lowest, subject.lowest_hz(), &name)
+        let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
+        words.verdict_of(&self.pickups, &self.setup.chain, lowest, lowest_hz, &words.through(&name))
     }
 }
 

@@ -14,11 +14,12 @@ mod typeset;
 
 use std::io::Write;
 
+use firstjack_words::Words;
+
 use crate::arguments::NoteArguments;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, read_preset};
 use crate::wav::{check_target, publish, temporary};
-use crate::words::Words;
 
 pub use content::Note;
 

@@ -1,12 +1,12 @@
 use dsp_core::preset::Preset;
+use firstjack_words::{Language, Words};
 
 use super::drawing::{Shape, WIDTH};
 use super::page::{A4, Ink, Page};
 use super::typeset::Typesetter;
-use super::{Note, Subject};
+use super::{Note, Subject, has_glyph};
 use crate::arguments::StringsArguments;
 use crate::source::{Source, Strings};
-use crate::words::{Language, Words};
 
 fn note(setups: &str, language: Language) -> Note {
     let source = Source::from_preset(Preset::from_toml(setups).unwrap());
@@ -125,4 +125,16 @@ fn offers_carry_the_keys_of_their_sounds() {
     );
     assert!(html.contains("<li data-key=\"key1\">low A loses 38 dB through the passive box</li>"), "{html}");
     assert!(!html.contains("key0") && !note.html(&[]).contains("data-key"), "{html}");
+}
+
+/// The page's figures and the built-in font: nothing is written that the PDF cannot show.
+#[test]
+fn the_font_has_every_character() {
+    for language in Language::ALL {
+        let words = Words::new(language);
+        let texts = words.all("").map(|(_, text)| text).chain(["ΩµFHdBkM%·–…?"]);
+        for c in texts.flat_map(str::chars) {
+            assert!(has_glyph(c), "{c:?} in {language:?}");
+        }
+    }
 }

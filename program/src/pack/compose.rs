@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::io;
 
+use firstjack_words::Words;
+
 use super::figures::Figures;
 use super::identity::{Fingerprint, Keys};
 use super::page::{About, Data, Markup, Opened, SealedSound, Sections, StoredSound, json};
@@ -10,7 +12,6 @@ use super::plan::Plan;
 use super::rescue::sheet_html;
 use super::sound::{Codec, Encoded, Levels, Stage, frames_at};
 use crate::sequence::seal;
-use crate::words::Words;
 
 /// What a page is made of.
 #[derive(Clone, Copy)]

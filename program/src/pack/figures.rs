@@ -1,13 +1,13 @@
 //! What a page tells of its setups: verdicts, curves, and what each string loses. Fragments of HTML, tied to the sounds by `data-key`.
 
 use askama::Template;
-use dsp_core::circuit::Pickups;
-use dsp_core::response::{Response, facts};
+use dsp_core::circuit::{Pickups, Spread};
+use dsp_core::response::Response;
+use firstjack_words::Words;
+use firstjack_words::signed::signed;
 
 use super::plot::{Curve, Plot, colour_class, pattern};
 use crate::source::{NamedChain, Strings};
-use crate::words::Words;
-use crate::words::signed::signed;
 
 /// What the curves span, in Hz, and in how many steps.
 const BAND_HZ: (f64, f64) = (20.0, 20e3);
@@ -34,6 +34,8 @@ struct Heard {
     /// What is behind it.
     sentences: Vec<String>,
     response: Response,
+    /// Of a setup any of whose values carries a tolerance.
+    spread: Option<Spread>,
 }
 
 #[derive(Template)]
@@ -95,6 +97,7 @@ impl<'a> Figures<'a> {
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
             response: recorded,
+            spread: None,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -102,12 +105,16 @@ impl<'a> Figures<'a> {
             let response = Response::new(&pickups, &setup.chain);
             Heard {
                 name: setup.name.clone(),
-                verdict: words.verdict(&response, lowest, lowest_hz, &setup.name),
-                sentences: facts(&pickups, &setup.chain, lowest_hz)
-                    .iter()
-                    .map(|fact| words.fact(fact, lowest))
-                    .collect(),
+                verdict: words.verdict_of(
+                    &pickups,
+                    &setup.chain,
+                    lowest,
+                    lowest_hz,
+                    &words.through(&setup.name),
+                ),
+                sentences: words.facts(&pickups, &setup.chain, lowest, lowest_hz),
                 response,
+                spread: Spread::of(&pickups, [&setup.chain]),
             }
         };
         let setups = std::iter::once(take).chain(setups.iter().map(heard)).collect();
@@ -147,6 +154,7 @@ impl<'a> Figures<'a> {
             key,
             number,
             points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
+            band: heard.band(),
         });
         let span = [
             ("from", &*words.hz(BAND_HZ.0)),
@@ -168,7 +176,7 @@ impl<'a> Figures<'a> {
         let rows = self.with_keys().map(|(key, heard)| Row {
             key,
             name: &heard.name,
-            losses: strings.iter().map(|(_, hz)| signed(words, -heard.level_db(*hz), 1)).collect(),
+            losses: strings.iter().map(|(_, hz)| heard.loss(*hz, words)).collect(),
         });
         StringsTemplate {
             caption: words.say(
@@ -188,14 +196,29 @@ impl Heard {
     fn level_db(&self, hz: f64) -> f64 {
         (-self.response.loss_db(hz)).max(FLOOR_DB)
     }
+
+    /// As the table has it: one figure, or a range.
+    fn loss(&self, hz: f64, words: &Words) -> String {
+        let Some(spread) = &self.spread else { return signed(words, -self.level_db(hz), 1) };
+        let range = spread.loss_db(hz);
+        let said = [range.low, range.high].map(|db| signed(words, db.min(-FLOOR_DB), 1));
+        words.say("range.to", &[("from", &said[0]), ("to", &said[1])])
+    }
+
+    /// What the tolerances leave open: along the lower edge and back along the upper one; nothing without any.
+    fn band(&self) -> Vec<(f64, f64)> {
+        let Some(spread) = &self.spread else { return Vec::new() };
+        let edges = grid().map(|hz| (hz, spread.curve_db(None, hz)));
+        let (lower, upper): (Vec<_>, Vec<_>) = edges
+            .map(|(hz, loss)| ((hz, (-loss.high).max(FLOOR_DB)), (hz, (-loss.low).max(FLOOR_DB))))
+            .unzip();
+        lower.into_iter().chain(upper.into_iter().rev()).collect()
+    }
 }
 
 /// The first line on the take as recorded.
 pub fn verdict_as_recorded(recorded: &Response, strings: &Strings, words: &Words) -> String {
-    let loss_db = recorded.loss_db(strings.lowest_hz());
-    let id = if loss_db < -0.05 { "verdict.gains" } else { "verdict.loses" };
-    let (string, db) = (words.note(&strings.lowest), words.db(loss_db));
-    words.say(id, &[("string", string), ("db", &db), ("place", words.get("figures.recorded"))])
+    words.loses(&strings.lowest, recorded.loss_db(strings.lowest_hz()), words.get("figures.recorded"))
 }
 
 /// The strings as a page names them, with their frequencies in Hz, from low to high.

@@ -17,6 +17,7 @@ mod tests;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use firstjack_words::Words;
 use tempfile::NamedTempFile;
 
 use crate::arguments::{AudioArgument, PackArguments};
@@ -24,7 +25,6 @@ use crate::error::Failure;
 use crate::note::Note;
 use crate::render::{Take, progress};
 use crate::wav::{check_target, publish, temporary};
-use crate::words::Words;
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
 use excerpt::Excerpt;

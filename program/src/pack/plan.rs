@@ -1,6 +1,7 @@
 //! Which sounds a page has.
 
 use dsp_core::circuit::Pickups;
+use firstjack_words::Words;
 use serde::Serialize;
 
 use super::figures::verdict_as_recorded;
@@ -11,7 +12,6 @@ use crate::note::{Note, Subject};
 use crate::render::{Recorded, Take, Version};
 use crate::rescue::Rescue;
 use crate::source::{NamedChain, Source, Strings};
-use crate::words::Words;
 
 /// All that is to be packed.
 pub struct Plan {
@@ -128,7 +128,8 @@ impl Plan {
         let verdict = verdict_as_recorded(&self.recorded.through, strings, words);
         let setup = |setup| {
             let version = self.recorded.version(setup);
-            let verdict = words.verdict(&version.to, &strings.lowest, strings.lowest_hz(), &version.name);
+            let place = words.through(&version.name);
+            let verdict = version.verdict(strings, &place, words);
             self.sound(Kind::Setup, verdict, version)
         };
         let setups = self.setups.iter().map(setup);

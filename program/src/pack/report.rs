@@ -1,7 +1,7 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::response::{spoken_db, spoken_hz};
+use firstjack_words::Words;
 use serde::Serialize;
 
 use super::compose::{Composed, Composer};
@@ -9,7 +9,6 @@ use super::plan::{Kind, Sound};
 use super::size::Budget;
 use super::sound::{BandError, Codec, DecodedError};
 use crate::arguments::PackArguments;
-use crate::caution;
 
 /// From here on it is said that the system should be turned down, in dB of boost.
 const LOUD_DB: f64 = 6.0;
@@ -48,7 +47,7 @@ pub struct Report {
     #[serde(skip)]
     loud: bool,
     #[serde(skip)]
-    model: String,
+    model: &'static str,
 }
 
 #[derive(Serialize)]
@@ -111,7 +110,7 @@ impl Report {
             lowest_hz: plan.recorded.strings.lowest_hz(),
             most_bytes: budget.page_bytes(),
             loud: plan.sounds.iter().any(|sound| sound.recipe.boost_db() > LOUD_DB),
-            model: caution::model(&plan.recorded.pickups),
+            model: Words::ENGLISH.measure(&plan.recorded.pickups),
         }
     }
 
@@ -144,14 +143,14 @@ impl Report {
             band.within_db()
         );
         if band.within_db() > 0.1 {
-            text += &format!(" (at worst {name} at {})", spoken_hz(band.midband_hz));
+            text += &format!(" (at worst {name} at {})", Words::ENGLISH.hz(band.midband_hz));
         }
         if let Some((band, _)) = worst(&|error| error.worst_below(self.lowest_hz)) {
             text += &format!(", within {:.1} dB below it", band.within_db());
         }
         let least = self.sounds.iter().filter_map(|sound| sound.error.signal_to_error_db).reduce(f64::min);
         if let Some(least) = least {
-            text += &format!("; the error lies at least {} below the sound", spoken_db(least));
+            text += &format!("; the error lies at least {} below the sound", Words::ENGLISH.db(least));
         }
         text + "."
     }
@@ -190,7 +189,7 @@ impl Report {
     #[expect(clippy::cast_precision_loss, reason = "bytes of a file")]
     fn fmt_unusual(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.lowered_db < 0.0 {
-            writeln!(f, "All lowered by {} so that nothing clips.", spoken_db(self.lowered_db))?;
+            writeln!(f, "All lowered by {} so that nothing clips.", Words::ENGLISH.db(self.lowered_db))?;
         }
         if self.take_channels > self.channels && self.channels == 2 {
             writeln!(f, "The take has {} channels: the first two are heard.", self.take_channels)?;

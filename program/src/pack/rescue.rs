@@ -1,13 +1,13 @@
 //! The rescue sheet: for each setup what to set a desk's equaliser to, and what that leaves wrong. A fragment of HTML.
 
 use askama::Template;
+use firstjack_words::Words;
+use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
 use super::plot::{Curve, Plot, colour_class, pattern};
 use crate::rescue::{Reach, Rescue, name, settings};
 use crate::source::Strings;
-use crate::words::Words;
-use crate::words::signed::{boost, signed};
 
 /// What is drawn and listed.
 struct Part {
@@ -131,6 +131,7 @@ fn plot<'a>(index: usize, rescue: &Rescue, key: &'a str, strings: &Strings, word
         key,
         number,
         points: rescue.curve.iter().map(|reach| (reach.hz, (part.of)(reach))).collect(),
+        band: Vec::new(),
     };
     let end = |reach: Option<&Reach>| reach.map_or_else(String::new, |reach| words.hz(reach.hz));
     let (from, to) = (end(rescue.curve.first()), end(rescue.curve.last()));

@@ -4,14 +4,14 @@ use std::sync::LazyLock;
 
 use dsp_core::equaliser::Desk;
 use dsp_core::preset::Preset;
-use dsp_core::response::{Response, describe};
+use dsp_core::response::Response;
+use firstjack_words::{Language, Words};
 
 use super::figures::Figures;
 use super::rescue::sheet_html;
 use crate::arguments::StringsArguments;
 use crate::rescue::Rescue;
 use crate::source::{Source, Strings};
-use crate::words::{Language, Words};
 
 const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 const PRESETS: [&str; 5] = [
@@ -166,8 +166,9 @@ fn verdicts_are_those_of_tell() {
         let [verdicts, ..] = figures(preset, Language::English);
         for setup in &source.setups {
             let pickups = source.pickups.with_positions(setup.positions);
-            let told =
-                describe(&pickups, &setup.chain, &setup.place, &strings.lowest, strings.lowest_hz()).verdict;
+            let response = Response::new(&pickups, &setup.chain);
+            let lowest_hz = strings.lowest_hz();
+            let told = Words::ENGLISH.verdict(&response, &strings.lowest, lowest_hz, &setup.place);
             let told = format!("<p class=\"verdict\">{}</p>", told.replace('\'', "&#39;"));
             assert!(verdicts.contains(&told), "{told} in {verdicts}");
         }

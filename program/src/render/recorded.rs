@@ -1,5 +1,6 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
-use dsp_core::response::{Ceiling, Change, Range, Response, Shape};
+use dsp_core::response::{Ceiling, Change, Response, Shape};
+use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
 use crate::error::Failure;
@@ -26,8 +27,8 @@ pub struct Version {
     /// What the take was recorded through.
     pub from: Response,
     pub to: Response,
-    /// What the lowest string loses within the tolerances, if there are any and it is heard in the middle.
-    pub loss: Option<Range>,
+    /// The setup within its tolerances, if there are any and it is heard in the middle.
+    pub spread: Option<Spread>,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
 }
@@ -58,13 +59,13 @@ impl Recorded {
 
     /// The take as it is.
     pub fn unchanged(&self) -> Version {
-        let name = "as recorded".to_owned();
+        let name = Words::ENGLISH.get("figures.recorded").to_owned();
         Version {
             place: name.clone(),
             name,
             from: self.through.clone(),
             to: self.through.clone(),
-            loss: None,
+            spread: None,
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
         }
     }
@@ -77,16 +78,11 @@ impl Recorded {
             name: setup.name.clone(),
             place: setup.place.clone(),
             shapes: from.parts().iter().zip(to.parts()).map(change).collect(),
-            loss: if self.end.is_none() { self.loss(setup) } else { None },
+            spread: Spread::of(&self.pickups.with_positions(setup.positions), [&setup.chain])
+                .filter(|_| self.end.is_none()),
             from,
             to,
         }
-    }
-
-    /// What a setup loses at the lowest string within its tolerances, if there are any.
-    fn loss(&self, setup: &NamedChain) -> Option<Range> {
-        let pickups = self.pickups.with_positions(setup.positions);
-        Some(Spread::of(&pickups, [&setup.chain])?.loss_db(self.strings.lowest_hz()))
     }
 
     /// What the take was recorded through and what it is to be heard through: in the middle, or at the end of all tolerances, of the recording's
@@ -125,6 +121,15 @@ impl Recorded {
 }
 
 impl Version {
+    /// The first line on it: what the lowest string loses.
+    pub fn verdict(&self, strings: &Strings, place: &str, words: &Words) -> String {
+        let (lowest, hz) = (&strings.lowest, strings.lowest_hz());
+        match &self.spread {
+            Some(spread) => words.verdict_within(spread, self.to.is_magnetic(), lowest, hz, place),
+            None => words.verdict(&self.to, lowest, hz, place),
+        }
+    }
+
     /// Whether nothing is done to the take's tracks.
     pub fn is_unchanged(&self) -> bool {
         let unchanged = |shape: &Shape| shape.is_flat() && shape.gain == 1.0;

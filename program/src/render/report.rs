@@ -2,7 +2,8 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::processor::GuardStatus;
-use dsp_core::response::{Noise, headline, spoken_db};
+use dsp_core::response::Noise;
+use firstjack_words::Words;
 use serde::Serialize;
 
 use super::level::Levels;
@@ -10,7 +11,7 @@ use super::plan::{Plan, Rendering};
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
-use crate::caution;
+use crate::arguments::EndArgument;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
 const MUCH_DB: f64 = 24.0;
@@ -30,9 +31,12 @@ pub struct Report {
     truncated: bool,
     /// Samples that were not finite and were passed over.
     salvaged_samples: u64,
+    /// At which end of the tolerances it is heard, if not in the middle.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at: Option<&'static str>,
     renderings: Vec<RenderingReport>,
     #[serde(skip)]
-    model: String,
+    model: &'static str,
     #[serde(skip)]
     rate_hz: f64,
     #[serde(skip)]
@@ -83,8 +87,12 @@ impl Report {
             frames: take.frames(),
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
+            at: plan.recorded.end.map(|end| match end {
+                EndArgument::Low => "low",
+                EndArgument::High => "high",
+            }),
             renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
-            model: caution::model(&plan.recorded.pickups),
+            model: Words::ENGLISH.measure(&plan.recorded.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
             written: 0,
         }
@@ -127,9 +135,13 @@ impl fmt::Display for Report {
                 writeln!(f, "  not matched: it is below -70 LUFS, where BS.1770 measures nothing")?;
             }
         }
+        if let Some(end) = self.at {
+            let loss = if end == "low" { "least" } else { "most" };
+            writeln!(f, "Heard at the {end} end of the tolerances, where the lowest string loses {loss}.")?;
+        }
         writeln!(f, "{}", self.about_level())?;
         if self.lowered_db < 0.0 {
-            writeln!(f, "All lowered by {} so that nothing clips.", spoken_db(self.lowered_db))?;
+            writeln!(f, "All lowered by {} so that nothing clips.", Words::ENGLISH.db(self.lowered_db))?;
         }
         if self.truncated {
             writeln!(f, "The take is truncated: the {} frames that are there were processed.", self.frames)?;
@@ -164,7 +176,7 @@ impl fmt::Display for RenderingReport {
         if let Some(undo) = &self.undo {
             undo.fmt(f)?;
         } else if self.boost_db > MUCH_DB {
-            let (end, boost) = (self.boosted_end(), spoken_db(self.boost_db));
+            let (end, boost) = (self.boosted_end(), Words::ENGLISH.db(self.boost_db));
             writeln!(
                 f,
                 "  boosts {end} by up to {boost}: the ceiling bounds only --load none, and what would rise without end"
@@ -192,9 +204,8 @@ impl RenderingReport {
 
 /// Of an undo what comes back, else what is lost.
 fn verdict(recorded: &Recorded, version: &Version) -> String {
-    let (lowest, hz) = (&recorded.strings.lowest, recorded.strings.lowest_hz());
     match UndoReport::of(recorded, version) {
         Some(undo) => undo.sentence().to_owned(),
-        None => headline(&version.to, &version.place, lowest, hz),
+        None => version.verdict(&recorded.strings, &version.place, &Words::ENGLISH),
     }
 }

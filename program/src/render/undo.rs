@@ -1,7 +1,8 @@
 use std::fmt;
 
 use dsp_core::circuit::Pickups;
-use dsp_core::response::{Ceiling, Noise, Undone, spoken_db, spoken_hz};
+use dsp_core::response::{Ceiling, Noise, Undo};
+use firstjack_words::Words;
 use serde::Serialize;
 
 use super::recorded::{Recorded, Version};
@@ -31,26 +32,26 @@ impl UndoReport {
     }
 
     fn new(recorded: &Recorded, version: &Version) -> Self {
-        let (strings, pickups) = (&recorded.strings, &recorded.pickups);
-        let parts: Vec<Undone> = (0..pickups.count())
-            .map(|index| Undone {
+        let (strings, pickups, words) = (&recorded.strings, &recorded.pickups, Words::ENGLISH);
+        let parts: Vec<Undo> = (0..pickups.count())
+            .map(|index| Undo {
                 from: &version.from.parts()[index],
                 to: &version.to.parts()[index],
                 shape: &version.shapes[index],
                 magnetic: pickups.pickup(index).is_magnetic(),
             })
             .collect();
-        let most = |of: &dyn Fn(&Undone) -> f64| parts.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+        let most = |of: &dyn Fn(&Undo) -> f64| parts.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
         let left = strings.pitches.iter().map(|pitch| {
             let hz = pitch.hz(strings.a4_hz);
             (pitch.to_string(), most(&|part| part.left_db(hz)))
         });
-        let top_hz = parts.iter().filter(|part| part.magnetic).map(Undone::top_hz).next();
-        let sentence = |(index, part): (usize, &Undone)| {
-            let sentence = part.sentence(&strings.lowest, strings.lowest_hz());
+        let top_hz = parts.iter().filter(|part| part.magnetic).map(Undo::top_hz).next();
+        let sentence = |(index, part): (usize, &Undo)| {
+            let sentence = words.undo(part, &strings.lowest, strings.lowest_hz());
             match pickups {
                 Pickups::One(_) => sentence,
-                Pickups::Blend(_) => format!("{}: {sentence}", pickups.pickup(index)),
+                Pickups::Blend(_) => format!("{}: {sentence}", words.pickup_short(pickups.pickup(index))),
             }
         };
         Self {
@@ -78,23 +79,16 @@ impl fmt::Display for UndoReport {
             && let (Some(db), Some(hz)) = (self.top_left_db, self.top_hz)
         {
             let left = db.max(0.0);
-            writeln!(f, "  undo ceiling {ceiling}; still lost at {}: {left:.1} dB", spoken_hz(hz))?;
+            writeln!(f, "  undo ceiling {ceiling}; still lost at {}: {left:.1} dB", Words::ENGLISH.hz(hz))?;
         } else {
             let left: Vec<String> =
                 self.left.iter().map(|(name, db)| format!("{name} {:.1}", db.max(0.0))).collect();
             writeln!(f, "  undo ceiling {ceiling}; still lost, in dB: {}", left.join(", "))?;
         }
-        match self.raises {
-            Noise::Rumble => writeln!(
-                f,
-                "  noise from 20 to 200 Hz rises by {} against the top of the band",
-                spoken_db(self.noise_below_200_hz_rises_db)
-            ),
-            Noise::Hiss => writeln!(
-                f,
-                "  hiss from 2 to 20 kHz rises by {} against the noise at 1 kHz",
-                spoken_db(self.hiss_rises_db)
-            ),
-        }
+        let rises_db = match self.raises {
+            Noise::Rumble => self.noise_below_200_hz_rises_db,
+            Noise::Hiss => self.hiss_rises_db,
+        };
+        writeln!(f, "  {}", Words::ENGLISH.noise(self.raises, rises_db))
     }
 }

@@ -6,12 +6,12 @@ mod text;
 
 use dsp_core::circuit::{Chain, Positions};
 use dsp_core::response::Response;
+use firstjack_words::Words;
 
 use crate::arguments::RescueArguments;
 use crate::error::Failure;
 use crate::source::{Source, Strings, value};
-use crate::words::{Language, Words};
-use crate::{caution, stdout};
+use crate::stdout;
 pub use rescued::{Reach, Rescue, StringReach};
 pub use sentences::{name, settings};
 
@@ -34,10 +34,10 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     if arguments.json {
         return stdout::print(&json(&rescues, &desk, rate_hz));
     }
-    let words = Words::new(Language::English);
+    let words = Words::ENGLISH;
     let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
     let caution_of_boost = words.get("rescue.caution");
-    stdout::print(&format!("{told}{caution_of_boost}\n{}", caution::of_figures(&source.pickups)))
+    stdout::print(&format!("{told}{caution_of_boost}\n{}", words.cautions_in_short(&source.pickups)))
 }
 
 fn json(rescues: &[Rescue], desk: &dsp_core::equaliser::Desk, rate_hz: f64) -> String {

@@ -1,11 +1,10 @@
 //! A rescue in words.
 
 use dsp_core::equaliser::{Band, BandKind};
-use dsp_core::response::Noise;
+use firstjack_words::Words;
+use firstjack_words::signed::{boost, signed};
 
 use super::rescued::{Control, NO_GAIN_DB, Reach, Rescue, StringReach};
-use crate::words::Words;
-use crate::words::signed::{boost, signed};
 
 /// Less than this, in dB, is not called wrong.
 const RIGHT_DB: f64 = 0.5;
@@ -65,8 +64,7 @@ impl Rescue {
             all.push(words.say("rescue.typical", &[("rms", &words.db(self.left_rms_db))]));
         }
         if self.noise_rises_db >= RIGHT_DB {
-            let id = if self.noise == Noise::Hiss { "rescue.hiss" } else { "rescue.rumble" };
-            all.push(words.say(id, &[("db", &words.db(self.noise_rises_db))]));
+            all.push(words.sentence(&words.noise(self.noise, self.noise_rises_db)));
         }
         if !is_right && !self.at_stops.is_empty() {
             let controls: Vec<String> = self.at_stops.iter().map(|control| control.name(words)).collect();

@@ -4,12 +4,12 @@ use std::fmt::Write;
 
 use anstyle::Style;
 use dsp_core::equaliser::Band;
+use firstjack_words::Words;
+use firstjack_words::signed::{boost, signed};
 
 use super::rescued::{Rescue, StringReach};
 use super::sentences::{name, settings};
 use crate::source::Strings;
-use crate::words::Words;
-use crate::words::signed::{boost, signed};
 
 /// What is printed of one setup.
 pub fn of(rescue: &Rescue, strings: &Strings, words: &Words) -> String {

@@ -2,10 +2,12 @@
 
 mod told;
 
+use firstjack_words::Words;
+
 use crate::arguments::TellArguments;
 use crate::error::Failure;
 use crate::source::{Source, Strings};
-use crate::{caution, stdout};
+use crate::stdout;
 use told::Told;
 
 /// Runs the command.
@@ -21,7 +23,7 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         return stdout::print(&json(&told, arguments.source.setups.is_some()));
     }
     let text: String = told.iter().map(ToString::to_string).collect();
-    stdout::print(&(text + &caution::of_figures(&source.pickups)))
+    stdout::print(&(text + &Words::ENGLISH.cautions_in_short(&source.pickups)))
 }
 
 fn json(told: &[Told], several: bool) -> String {

@@ -1,11 +1,11 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::circuit::{Element, Pickups};
+use dsp_core::circuit::{Chain, Element, Link, Pickups, Spread};
 use dsp_core::response::{
-    Contribution, Description, InputNeeded, NoteLoss, Response, Transfer, contributions, describe,
-    input_needed, note_losses, spoken_db, spoken_hz, spoken_ohms,
+    Contribution, NoteLoss, Range, Response, Transfer, contributions, input_needed, note_losses,
 };
+use firstjack_words::Words;
 use serde::Serialize;
 
 use crate::source::{NamedChain, Strings};
@@ -25,6 +25,9 @@ pub struct Told {
     pickups: Vec<PickupTold>,
     /// Where the low end is 3 dB down; zero if it is nowhere.
     corner_hz: f64,
+    /// Within the tolerances, where there are any.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    spread: Option<SpreadTold>,
     /// Where the top is 3 dB down; null if it is not, below 100 kHz.
     top_corner_hz: Option<f64>,
     /// The highest resonance, and how high it is.
@@ -53,6 +56,16 @@ pub struct Told {
     asked: String,
 }
 
+/// Figures of a chain any of whose values carries a tolerance, wherever the values lie.
+#[derive(Debug, Serialize)]
+struct SpreadTold {
+    corner_low_hz: f64,
+    corner_high_hz: f64,
+    /// Null where the top does not fall by 3 dB below 100 kHz, everywhere or at that end.
+    top_corner_low_hz: Option<f64>,
+    top_corner_high_hz: Option<f64>,
+}
+
 #[derive(Debug, Serialize)]
 struct PickupTold {
     name: String,
@@ -69,6 +82,11 @@ struct StringTold {
     hz: f64,
     /// Null where two pickups cancel altogether.
     loss_db: f64,
+    /// The least and the most within the tolerances, where there are any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    loss_low_db: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    loss_high_db: Option<f64>,
     /// Of a blend, from each pickup by itself.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     by_pickup_db: Vec<f64>,
@@ -89,18 +107,19 @@ impl Told {
         let response = Response::new(pickups, chain);
         let level_loss_db = response.level_loss_db();
         let needed = input_needed(pickups, chain, lowest_hz, max_loss_db);
-        let Description { verdict, sentences } =
-            describe(pickups, chain, &setup.place, &strings.lowest, lowest_hz);
+        let (words, lowest) = (Words::ENGLISH, &strings.lowest);
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
+        let spread = Spread::of(pickups, [chain]);
         Self {
             name: setup.name.clone(),
-            verdict,
-            sentences,
+            verdict: words.verdict_of(pickups, chain, lowest, lowest_hz, &setup.place),
+            sentences: words.facts(pickups, chain, lowest, lowest_hz),
             pickup_kind: if let [only] = told_pickups.as_slice() { only.kind } else { "blend" },
             pickup_farads: if let [only] = told_pickups.as_slice() { only.farads } else { None },
             pickups: told_pickups,
             corner_hz: response.corner_hz(),
+            spread: spread.as_ref().map(SpreadTold::new),
             top_corner_hz: response.top_corner_hz(),
             resonance_hz: peak.map(|peak| peak.hz),
             resonance_db: peak.map(|peak| peak.db),
@@ -111,14 +130,31 @@ impl Told {
             load_ohms: Some(shunt.ohms()).filter(|ohms| ohms.is_finite()),
             load_farads: unsigned_zero(shunt.farads),
             level_loss_db: unsigned_zero(level_loss_db),
-            strings: strings_told(&response, strings),
+            strings: strings_told(&response, spread.as_ref(), strings),
             max_loss_db,
             ask_for_ohms: needed.from_ohms,
             ask_for_to_ohms: needed.to_ohms,
-            chain: contributions(pickups, chain, lowest_hz).into_iter().map(link_told).collect(),
+            chain: links_told(pickups, chain, lowest_hz),
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
-            asked: asked(&needed, max_loss_db),
+            asked: words.asked(&needed, max_loss_db),
+        }
+    }
+}
+
+impl SpreadTold {
+    const fn corner_hz(&self) -> Range {
+        Range { low: self.corner_low_hz, high: self.corner_high_hz }
+    }
+
+    fn new(spread: &Spread) -> Self {
+        let (corner, top) = (spread.corner_hz(), spread.top_corner_hz());
+        let finite = |hz: f64| Some(hz).filter(|hz| hz.is_finite());
+        Self {
+            corner_low_hz: corner.low,
+            corner_high_hz: corner.high,
+            top_corner_low_hz: finite(top.low),
+            top_corner_high_hz: finite(top.high),
         }
     }
 }
@@ -131,49 +167,51 @@ fn pickups_told(pickups: &Pickups, response: &Response, lowest_hz: f64) -> Vec<P
             Element::Magnetic(element) => ("magnetic", None, Some(element.inductance.henries())),
         };
         let loss_db = unsigned_zero(part.loss_db(lowest_hz));
-        PickupTold { name: pickup.to_string(), kind, farads, henries, loss_db }
+        PickupTold { name: Words::ENGLISH.pickup_short(pickup), kind, farads, henries, loss_db }
     };
     response.parts().iter().enumerate().map(told).collect()
 }
 
-fn strings_told(response: &Response, strings: &Strings) -> Vec<StringTold> {
+fn strings_told(response: &Response, spread: Option<&Spread>, strings: &Strings) -> Vec<StringTold> {
     let together = response.note_losses(&strings.pitches, strings.a4_hz);
     let parts = response.parts();
     let of_blend = if parts.len() > 1 { parts } else { &[] };
     let each: Vec<Vec<NoteLoss>> =
         of_blend.iter().map(|part| note_losses(part, &strings.pitches, strings.a4_hz)).collect();
-    let told = |(index, note): (usize, NoteLoss)| StringTold {
-        name: note.pitch.to_string(),
-        hz: note.hz,
-        loss_db: unsigned_zero(note.loss_db),
-        by_pickup_db: each.iter().map(|notes| unsigned_zero(notes[index].loss_db)).collect(),
+    let told = |(index, note): (usize, NoteLoss)| {
+        let range = spread.map(|spread| spread.loss_db(note.hz));
+        StringTold {
+            name: note.pitch.to_string(),
+            hz: note.hz,
+            loss_db: unsigned_zero(note.loss_db),
+            loss_low_db: range.map(|range| unsigned_zero(range.low)),
+            loss_high_db: range.map(|range| unsigned_zero(range.high)),
+            by_pickup_db: each.iter().map(|notes| unsigned_zero(notes[index].loss_db)).collect(),
+        }
     };
     together.into_iter().enumerate().map(told).collect()
 }
 
-fn link_told(contribution: Contribution) -> LinkTold {
-    let Contribution { name, loads, saved_without_db, loss_alone_db } = contribution;
-    LinkTold { name, loads, loss_alone_db, saved_without_db }
-}
-
-fn asked(needed: &InputNeeded, max_loss_db: f64) -> String {
-    match needed.from_ohms {
-        Some(_) => format!("{needed} ({})", needed.reason(max_loss_db)),
-        None => needed.to_string(),
-    }
+fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
+    let told = |((link, _), contribution): ((&Link, bool), Contribution)| {
+        let Contribution { loads, saved_without_db, loss_alone_db } = contribution;
+        LinkTold { name: Words::ENGLISH.link_name(link), loads, loss_alone_db, saved_without_db }
+    };
+    chain.links().zip(contributions(pickups, chain, hz)).map(told).collect()
 }
 
 impl fmt::Display for Told {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let bold = Style::new().bold();
+        let (bold, words) = (Style::new().bold(), Words::ENGLISH);
         writeln!(f, "{bold}{}{bold:#}", self.verdict)?;
         if self.corner_hz > 0.0 || self.pickup_kind == "capacitive" {
-            write!(f, "corner {}, ", spoken_hz(self.corner_hz))?;
+            let range = self.spread.as_ref().map(|spread| spread.corner_hz());
+            write!(f, "corner {}, ", range.map_or(words.hz(self.corner_hz), |range| words.hz_range(range)))?;
         }
-        write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), spoken_ohms))?;
+        write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), |ohms| words.ohms(ohms)))?;
         // Near a resonance the string may lie above the rest: then none of its loss is level.
         if self.level_loss_db > 0.05 && self.level_loss_db < self.lowest_loss_db + 0.05 {
-            write!(f, "; {} of it is level, which gain restores", spoken_db(self.level_loss_db))?;
+            write!(f, "; {} of it is level, which gain restores", words.db(self.level_loss_db))?;
         }
         writeln!(f)?;
         self.sentences.iter().try_for_each(|sentence| writeln!(f, "{sentence}"))?;
@@ -182,21 +220,37 @@ impl fmt::Display for Told {
             writeln!(f, "\n  in the chain                    alone   saved without it")?;
             self.chain.iter().try_for_each(|link| link.fmt(f))?;
         }
-        writeln!(f, "\nask for: {}\n", self.asked)
+        writeln!(f, "\nask for: {}", self.asked)?;
+        if self.spread.is_some() {
+            writeln!(
+                f,
+                "Ranges hold wherever values lie within their tolerances; single figures are of the middle."
+            )?;
+        }
+        writeln!(f)
     }
 }
 
 impl Told {
     fn fmt_strings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "\n  {} string       Hz     loss", self.instrument_name)?;
+        if self.spread.is_some() {
+            write!(f, "  within tolerances")?;
+        }
+        let wide = |pickup: &PickupTold| pickup.name.chars().count().max(16);
         if self.pickups.len() > 1 {
-            self.pickups.iter().try_for_each(|pickup| write!(f, "  {:>16}", pickup.name))?;
+            self.pickups.iter().try_for_each(|pickup| write!(f, "  {:>1$}", pickup.name, wide(pickup)))?;
         }
         writeln!(f)?;
         let width = self.instrument_name.chars().count() + 5;
-        for StringTold { name, hz, loss_db, by_pickup_db } in &self.strings {
+        for StringTold { name, hz, loss_db, loss_low_db, loss_high_db, by_pickup_db } in &self.strings {
             write!(f, "  {name:>width$} {hz:8.2} {:5.1} dB", tenths(*loss_db))?;
-            by_pickup_db.iter().try_for_each(|db| write!(f, "  {:13.1} dB", tenths(*db)))?;
+            if let (Some(low), Some(high)) = (loss_low_db, loss_high_db) {
+                write!(f, "  {:5.1} to {:5.1} dB", tenths(*low), tenths(*high))?;
+            }
+            let mut by_pickup = self.pickups.iter().zip(by_pickup_db);
+            by_pickup
+                .try_for_each(|(pickup, db)| write!(f, "  {:1$.1} dB", tenths(*db), wide(pickup) - 3))?;
             writeln!(f)?;
         }
         Ok(())

@@ -94,8 +94,8 @@ impl ChainView {
 
     fn link_menu(&mut self, ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) {
         let Some(link) = link(document, spot) else { return };
-        if matches!(link, Link::Box(_) | Link::Splitter(_)) {
-            self.name(ui, document, spot, &link.name(), out);
+        if let Some(name) = link.name() {
+            self.name(ui, document, spot, name, out);
         }
         if let Link::Box(input) = link {
             box_choices(ui, document, spot, input, out);

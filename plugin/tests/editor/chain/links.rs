@@ -3,12 +3,13 @@
 use dsp_core::circuit::{Chain, Link, Thru};
 use firstjack_plugin::editor::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
 use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
+use firstjack_words::Words;
 
 use crate::chain::edits::{ALL, at, everything};
 use crate::fake::Fake;
 
 fn names(chain: &Chain) -> Vec<String> {
-    chain.links().map(|(link, _)| link.name()).collect()
+    chain.links().map(|(link, _)| Words::ENGLISH.link_name(link)).collect()
 }
 
 fn here(document: &Document) -> Vec<String> {
@@ -109,7 +110,7 @@ fn names_are_typed_with_care() {
     }
     assert!(rename(&document, &at(&[0]), "cable").is_err(), "a cable is called by its length");
     let branch = rename(&document, &at(&[2, 1]), "monitor").expect("in the branch");
-    assert_eq!(link(&branch, &at(&[2, 1])).map(Link::name).as_deref(), Some("monitor"));
+    assert_eq!(link(&branch, &at(&[2, 1])).and_then(Link::name), Some("monitor"));
 }
 
 /// Loads as expressions: parts without names, in a row like any others.

@@ -5,6 +5,7 @@ use egui_kittest::kittest::Queryable;
 use firstjack_plugin::editor::edits::{Field, LinkPart, text};
 use firstjack_plugin::editor::links::Spot;
 use firstjack_plugin::editor::{ChainView, Message, Model, Stage, Where};
+use firstjack_words::Words;
 
 use crate::fake::Fake;
 
@@ -48,7 +49,8 @@ impl App {
     }
 
     fn names(&self) -> Vec<String> {
-        self.session.document.preset.setups[0].chain.links().map(|(link, _)| link.name()).collect()
+        let links = self.session.document.preset.setups[0].chain.links();
+        links.map(|(link, _)| Words::ENGLISH.link_name(link)).collect()
     }
 
     fn value(&self, index: usize, part: LinkPart) -> Option<String> {

@@ -1,8 +1,8 @@
 use askama::Template;
+use firstjack_words::Words;
 
 use crate::pack::compose::Composer;
 use crate::pack::sound::{BandError, Codec, Encoded};
-use crate::words::Words;
 
 /// What the page says of itself: how loud, how exact, what can be found in it.
 #[derive(Template)]

@@ -9,9 +9,9 @@ use std::io::{self, BufWriter, Write};
 use askama::Template;
 use base64::engine::general_purpose::STANDARD;
 use base64::write::EncoderWriter;
+use firstjack_words::Words;
 
 use super::sound::Encoded;
-use crate::words::Words;
 
 pub use about::About;
 pub use data::{Data, Opened, SealedSound, Sections, StoredSound, json};

@@ -1,14 +1,12 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use clap::ValueEnum;
-use dsp_core::circuit::{Blended, Chain, Pickup, Pickups, Polarity};
-use dsp_core::preset::{Preset, instruments};
-use dsp_core::response::{InputNeeded, Keeps, Response, facts, headline, input_needed};
+use dsp_core::circuit::{Chain, Pickup};
+use dsp_core::preset::instruments;
+use dsp_core::response::{InputNeeded, Keeps, Range, Response};
 use dsp_core::units::Pitch;
 
 use super::{ENGLISH, Language, Piece, Texts, Words, pieces};
-use crate::note::has_glyph;
 
 /// Tables whose texts are asked for by ids that are put together.
 const PUT_TOGETHER: [&str; 3] = ["instrument.", "page.", "pitch."];
@@ -19,15 +17,15 @@ fn names(text: &str) -> BTreeSet<&str> {
 }
 
 fn all(language: Language) -> &'static Texts {
-    Words::new(language).0
+    Words::new(language).texts()
 }
 
 #[test]
 fn every_language_has_the_same_texts_with_the_same_names() {
-    for language in Language::value_variants() {
-        let ids: Vec<&String> = all(*language).keys().collect();
+    for language in Language::ALL {
+        let ids: Vec<&String> = all(language).keys().collect();
         assert_eq!(ids, ENGLISH.keys().collect::<Vec<_>>(), "{language:?}");
-        for (id, text) in all(*language) {
+        for (id, text) in all(language) {
             assert_eq!(names(text), names(&ENGLISH[id]), "{language:?}, {id}");
             assert!(!text.trim().is_empty(), "{language:?}, {id}");
             let is_brace = |c: char| "{}".contains(c);
@@ -47,13 +45,15 @@ fn code() -> String {
             let name = path.to_string_lossy().into_owned();
             if path.is_dir() {
                 read(&path, code);
-            } else if !name.ends_with("words/tests.rs") {
+            } else if !name.ends_with("words/src/tests.rs") {
                 *code += &std::fs::read_to_string(&path).unwrap_or_default();
             }
         }
     }
     let mut code = String::new();
-    read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut code);
+    for folder in ["words", "program", "plugin"] {
+        read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("..").join(folder).join("src"), &mut code);
+    }
     code
 }
 
@@ -115,86 +115,105 @@ fn what_is_put_together_is_there() {
     }
 }
 
-/// The page's figures and the built-in font: nothing is written that the PDF cannot show.
-#[test]
-fn the_font_has_every_character() {
-    for language in Language::value_variants() {
-        let texts = all(*language).values().map(String::as_str).chain(["ΩµFHdBkM%·–…?"]);
-        for c in texts.flat_map(str::chars) {
-            assert!(has_glyph(c), "{c:?} in {language:?}");
-        }
-    }
-}
-
 #[test]
 fn what_is_filled_in_stays_as_it_is() {
     let words = Words::new(Language::English);
-    let said = words.say("verdict.place", &[("name", "{name} <b>{db}"), ("db", "9")]);
+    let said = words.say("verdict.through", &[("name", "{name} <b>{db}"), ("db", "9")]);
     assert_eq!(said, "through the {name} <b>{db}");
     assert_eq!(words.get("no.such"), "");
     let of_table: Vec<(&str, &str)> = words.all("language.").collect();
     assert_eq!(of_table, [("code", "en")]);
 }
 
-fn presets() -> impl Iterator<Item = Preset> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../presets");
-    let texts = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap());
-    texts.filter_map(|text| Preset::from_toml(&text).ok())
+/// From the loss of 680 pF into 1 MΩ at 55 Hz (textbook RC: 12.8 dB) to what no pickup has.
+#[test]
+fn a_loss_is_said_as_the_trade_does() {
+    let (words, low_a): (_, Pitch) = (Words::ENGLISH, "A1".parse().unwrap());
+    let into = |load: &str| words.into_load(&load.parse().unwrap());
+    for (db, place, said) in [
+        (12.8, words.through("tuner"), "low A loses 13 dB through the tuner"),
+        (0.16, into("22M"), "low A loses 0.2 dB into 22 MΩ"),
+        (0.01, into("none"), "low A loses less than 0.1 dB into no load"),
+        (-3.0, into("50H"), "low A gains 3.0 dB into 50 H"),
+        (f64::INFINITY, into("1M"), "low A loses everything into 1 MΩ"),
+    ] {
+        assert_eq!(words.loses(&low_a, db, &place), said);
+    }
 }
 
-/// What `firstjack tell` says, here by the templates: verdict, sentences, what to ask for.
+/// From what both ends are said to be, as a person would put it.
 #[test]
-fn english_is_that_of_the_rest_of_the_program() {
-    let words = Words::new(Language::English);
-    let (mut seen, mut gains) = (BTreeSet::new(), false);
-    let mut check = |pickups: &Pickups, chain: &Chain, name: &str| {
-        for lowest in ["E1", "A1", "E2", "D3"] {
-            let lowest: Pitch = lowest.parse().unwrap();
-            let hz = lowest.hz(440.0);
-            let response = Response::new(pickups, chain);
-            let expected = headline(&response, &format!("through the {name}"), &lowest, hz);
-            assert_eq!(words.verdict(&response, &lowest, hz, name), expected);
-            gains |= expected.contains(" gains ");
-            for fact in facts(pickups, chain, hz) {
-                assert_eq!(words.fact(&fact, &lowest), fact.english(&lowest));
-                seen.insert(
-                    format!("{fact:?}").chars().take_while(char::is_ascii_alphabetic).collect::<String>(),
-                );
-            }
-            for max_loss_db in [0.5, 1.0, 40.0] {
-                let needed = input_needed(pickups, chain, hz, max_loss_db);
-                let expected = match needed.from_ohms {
-                    Some(_) => format!("{needed} ({})", needed.reason(max_loss_db)),
-                    None => needed.to_string(),
-                };
-                assert_eq!(words.asked(&needed, max_loss_db), expected);
-            }
-        }
-    };
-    for preset in presets() {
-        for setup in &preset.setups {
-            check(&preset.pickups.with_positions(setup.positions), &setup.chain, &setup.name);
-        }
-        check(&preset.pickups, &Chain::default(), "nothing");
-        if let Pickups::Blend(mut blend) = preset.pickups {
-            blend.0[1].polarity = Polarity::Same;
-            check(&Pickups::Blend(blend), &preset.setups[0].chain, "the wrong way round");
-            // Two of a kind, one turned round.
-            blend.0[1] = Blended { pickup: blend.0[0].pickup, polarity: Polarity::Reversed, ..blend.0[0] };
-            check(&Pickups::Blend(blend), &preset.setups[0].chain, "nothing at all");
-        }
-        for load in ["50 H", "50 H || 47k", "3 m"] {
-            check(&preset.pickups, &Chain::from(&load.parse().unwrap()), load);
-        }
+fn ranges_are_said_in_one_breath() {
+    let (words, low_a): (_, Pitch) = (Words::ENGLISH, "A1".parse().unwrap());
+    let german = Words::new(Language::German);
+    for (low, high, said, gesagt) in [
+        (10.7, 15.8, "low A loses 11 to 16 dB", "Das tiefe A verliert 11 bis 16 dB"),
+        (8.37, 12.3, "low A loses 8.4 to 12 dB", "Das tiefe A verliert 8,4 bis 12 dB"),
+        (12.6, 13.4, "low A loses 13 dB", "Das tiefe A verliert 13 dB"),
+        (0.01, 0.44, "low A loses up to 0.4 dB", "Das tiefe A verliert bis zu 0,4 dB"),
+        (0.0, 0.04, "low A loses less than 0.1 dB", "Das tiefe A verliert weniger als 0,1 dB"),
+        (11.0, f64::INFINITY, "low A loses 11 dB to everything", "Das tiefe A verliert 11 dB bis alles"),
+        (-4.0, -2.0, "low A gains 2.0 to 4.0 dB", "Das tiefe A gewinnt 2,0 bis 4,0 dB"),
+        (-0.02, 3.0, "low A loses up to 3.0 dB", "Das tiefe A verliert bis zu 3,0 dB"),
+        (
+            -1.0,
+            2.0,
+            "low A loses up to 2.0 dB or gains up to 1.0 dB",
+            "Das tiefe A verliert bis zu 2,0 dB oder gewinnt bis zu 1,0 dB",
+        ),
+    ] {
+        let range = Range { low, high };
+        assert_eq!(
+            words.loses_between(&low_a, range, &words.through("tuner")),
+            format!("{said} through the tuner")
+        );
+        assert_eq!(
+            german.loses_between(&low_a, range, &german.through("tuner")),
+            format!("{gesagt} über „tuner“")
+        );
     }
-    // It resonates at 152 Hz, near D3.
-    let resonant = Pickup::new("22n".parse().unwrap()).into();
-    check(&resonant, &Chain::from(&"50 H".parse().unwrap()), "inductance");
-    assert!(gains, "the judge itself");
-    let kinds = ["Blocking", "Cancel", "Controls", "EachAlone", "Inductive", "Resonance", "Top"];
-    assert_eq!(seen.iter().map(String::as_str).collect::<Vec<_>>(), kinds);
+    for (low, high, said) in [
+        (180.2, 334.0, "180 to 334 Hz"),
+        (900.0, 1200.0, "900 Hz to 1.2 kHz"),
+        (3300.0, 4600.0, "3.3 to 4.6 kHz"),
+        (9000.0, f64::INFINITY, "9.0 kHz and above"),
+    ] {
+        assert_eq!(words.hz_range(Range { low, high }), said);
+    }
+}
+
+/// 680 pF within 30 % into 1 MΩ at 55 Hz: 10.7 to 15.8 dB by the textbook's RC.
+#[test]
+fn a_chain_within_tolerances_is_told_as_a_range() {
+    let pickup = Pickup::new("680p ±30 %".parse().unwrap()).into();
+    let (chain, lowest) = (Chain::from(&"1M".parse().unwrap()), "A1".parse().unwrap());
+    let words = Words::ENGLISH;
+    let verdict = words.verdict_of(&pickup, &chain, &lowest, 55.0, &words.through("tuner"));
+    assert_eq!(verdict, "low A loses 11 to 16 dB through the tuner");
+    assert_eq!(words.pickup_short(pickup.pickup(0)), "680 pF ±30 % pickup");
+}
+
+#[test]
+fn frequencies_and_resistances_are_said_to_as_many_figures_as_matter() {
+    let words = Words::ENGLISH;
+    for (hz, said) in [
+        (4.82, "4.8 Hz"),
+        (26.9, "27 Hz"),
+        (139.6, "140 Hz"),
+        (999.6, "1.0 kHz"),
+        (4149.0, "4.1 kHz"),
+        (12_345.0, "12 kHz"),
+    ] {
+        assert_eq!(words.hz(hz), said);
+    }
+    assert_eq!((words.ohms(216e3), words.ohms(8.401e6)), ("216 kΩ".to_owned(), "8.4 MΩ".to_owned()));
+}
+
+#[test]
+fn links_are_called_by_their_values_boxes_by_their_names() {
+    let chain = Chain::from(&"470k || 6 m || 100p || 50H".parse().unwrap());
+    let names: Vec<String> = chain.links().map(|(link, _)| Words::ENGLISH.link_name(link)).collect();
+    assert_eq!(names, ["470 kΩ", "6 m cable", "100 pF", "50 H"]);
 }
 
 #[test]
@@ -205,7 +224,7 @@ fn german_says_it_in_german() {
     let response = Response::new(&pickup.into(), &chain);
     let lowest: Pitch = "A1".parse().unwrap();
     // 12.8 dB by the textbook's RC.
-    let verdict = words.verdict(&response, &lowest, 55.0, "tuner");
+    let verdict = words.verdict(&response, &lowest, 55.0, &words.through("tuner"));
     assert_eq!(verdict, "Das tiefe A verliert 13 dB über „tuner“");
     let needed = InputNeeded { from_ohms: Some(8.35e6), to_ohms: None, keeps: Keeps::Level(0.0) };
     assert_eq!(

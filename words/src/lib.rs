@@ -1,5 +1,18 @@
-//! Every text of the page and of the crew note, in the reader's language. One file a language under `program/words`, part of the
-//! build; what follows from figures (verdicts, facts, what to ask for) is said by templates of the same files.
+//! Everything that Firstjack says of figures, each sentence once for each language: for reports, page, note and window. One file a
+//! language beside `src`, part of the build; a text is found by its id, and what follows from figures (verdicts, facts, what to ask
+//! for) is said by templates of the same files.
+//!
+//! ```
+//! use dsp_core::circuit::{Chain, Pickup};
+//! use dsp_core::response::Response;
+//! use firstjack_words::Words;
+//!
+//! let (pickup, tuner) = (Pickup::new("680p".parse()?).into(), Chain::from(&"1M".parse()?));
+//! let (words, lowest) = (Words::ENGLISH, "A1".parse()?);
+//! let verdict = words.verdict(&Response::new(&pickup, &tuner), &lowest, 55.0, &words.through("tuner"));
+//! assert_eq!(verdict, "low A loses 13 dB through the tuner");
+//! # Ok::<(), dsp_core::units::UnitError>(())
+//! ```
 
 mod facts;
 mod figures;
@@ -11,29 +24,33 @@ mod tests;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use clap::ValueEnum;
-
 /// A language that ships.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "clap", derive(clap::ValueEnum))]
 pub enum Language {
     /// English
     #[default]
-    #[value(name = "en")]
+    #[cfg_attr(feature = "clap", value(name = "en"))]
     English,
     /// German
-    #[value(name = "de")]
+    #[cfg_attr(feature = "clap", value(name = "de"))]
     German,
+}
+
+impl Language {
+    /// Those that ship.
+    pub const ALL: [Self; 2] = [Self::English, Self::German];
 }
 
 /// The texts of one language.
 #[derive(Debug, Clone, Copy)]
-pub struct Words(&'static Texts);
+pub struct Words(Language);
 
 /// Texts by id: table, point, name.
 type Texts = BTreeMap<String, String>;
 
-static ENGLISH: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../../words/en.toml")));
-static GERMAN: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../../words/de.toml")));
+static ENGLISH: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../en.toml")));
+static GERMAN: LazyLock<Texts> = LazyLock::new(|| texts(include_str!("../de.toml")));
 
 /// # Panics
 /// Never: the files are part of the build, and a test reads them.
@@ -46,17 +63,25 @@ fn texts(file: &str) -> Texts {
 }
 
 impl Words {
-    pub fn new(language: Language) -> Self {
-        Self(match language {
+    /// In English, as the program's reports and the window are.
+    pub const ENGLISH: Self = Self(Language::English);
+
+    /// In a language.
+    pub const fn new(language: Language) -> Self {
+        Self(language)
+    }
+
+    fn texts(&self) -> &'static Texts {
+        match self.0 {
             Language::English => &ENGLISH,
             Language::German => &GERMAN,
-        })
+        }
     }
 
     /// A text by its id, such as `note.title`. A test finds every id that the code asks for, in every file; were one missing, its
     /// place would stay empty.
     pub fn get(&self, id: &str) -> &'static str {
-        self.0.get(id).map_or("", String::as_str)
+        self.texts().get(id).map_or("", String::as_str)
     }
 
     /// A text with its names in braces filled in. What is filled in is left as it is, braces too.
@@ -66,7 +91,10 @@ impl Words {
             let value = |name| values.iter().find(|(known, _)| *known == name).map(|(_, value)| *value);
             match piece {
                 Piece::Plain(text) => said += text,
-                Piece::Name(name) => said += value(name).unwrap_or_default(),
+                Piece::Name(name) => {
+                    debug_assert!(value(name).is_some(), "{id} has nothing for {name}");
+                    said += value(name).unwrap_or_default();
+                }
             }
         }
         said
@@ -77,7 +105,7 @@ impl Words {
         let rest = move |(id, text): (&'static String, &'static String)| {
             id.strip_prefix(prefix).map(|rest| (rest, text.as_str()))
         };
-        self.0.iter().filter_map(rest)
+        self.texts().iter().filter_map(rest)
     }
 
     /// The language's tag (BCP 47).

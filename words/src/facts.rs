@@ -1,13 +1,18 @@
 //! What shaped a response, as sentences.
 
-use dsp_core::response::{Against, Cost, Fact, Owner, Peak, Resonance, Slope};
+use dsp_core::circuit::{Chain, Pickups};
+use dsp_core::response::{Against, Cost, Fact, Owner, Peak, Resonance, Slope, facts};
 use dsp_core::units::Pitch;
 
 use super::Words;
 
 impl Words {
-    /// A fact as a sentence; `lowest` is the lowest string.
-    pub fn fact(&self, fact: &Fact, lowest: &Pitch) -> String {
+    /// What shaped the response of `pickups` into `chain`, a sentence each; `lowest` is the lowest string, sounding at `lowest_hz`.
+    pub fn facts(&self, pickups: &Pickups, chain: &Chain, lowest: &Pitch, lowest_hz: f64) -> Vec<String> {
+        facts(pickups, chain, lowest_hz).iter().map(|fact| self.fact(fact, lowest)).collect()
+    }
+
+    fn fact(&self, fact: &Fact, lowest: &Pitch) -> String {
         let string = ("string", self.note(lowest));
         match fact {
             Fact::EachAlone([(one, loss_db), (other, other_db)]) => {

@@ -1,12 +1,11 @@
-use crate::response::{Response, Shape, Transfer, spoken_db, spoken_hz};
-use crate::units::Pitch;
+use super::{Response, Shape, Transfer};
 
 /// The top of the band, in Hz.
 const TOP_HZ: f64 = 20e3;
 
 /// One pickup's load taken away.
 #[derive(Debug, Clone, Copy)]
-pub struct Undone<'a> {
+pub struct Undo<'a> {
     /// The response that was recorded.
     pub from: &'a Transfer,
     /// The one without load.
@@ -17,7 +16,7 @@ pub struct Undone<'a> {
     pub magnetic: bool,
 }
 
-impl Undone<'_> {
+impl Undo<'_> {
     /// What the load took at `hz`, in dB.
     pub fn lost_db(&self, hz: f64) -> f64 {
         self.from.loss_db(hz) - self.to.loss_db(hz)
@@ -34,14 +33,8 @@ impl Undone<'_> {
         peak.map_or(TOP_HZ, |peak| peak.hz.min(TOP_HZ))
     }
 
-    /// The first line: "low A gets back 24 dB of 38 dB", "the top gets back 12 dB of 14 dB at 6.7 kHz".
-    pub fn sentence(&self, lowest: &Pitch, lowest_hz: f64) -> String {
-        let hz = if self.magnetic { self.top_hz() } else { lowest_hz };
-        let (lost, back) = (spoken_db(self.lost_db(hz)), spoken_db(self.shape.db(hz)));
-        if self.magnetic {
-            format!("the top gets back {back} of {lost} at {}", spoken_hz(hz))
-        } else {
-            format!("low {} gets back {back} of {lost}", lowest.letter())
-        }
+    /// Where the load's cost is judged, in Hz: a coil's at the top, any other's at the lowest string.
+    pub fn judged_hz(&self, lowest_hz: f64) -> f64 {
+        if self.magnetic { self.top_hz() } else { lowest_hz }
     }
 }

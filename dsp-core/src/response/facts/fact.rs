@@ -2,7 +2,7 @@ use crate::circuit::Pickup;
 use crate::response::{Peak, Slope};
 use crate::units::{Capacitance, Inductance, Percent};
 
-/// Something that shaped a response, for any language to say; [`Fact::english`] says it in English.
+/// Something that shaped a response, for any language to say.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fact {
     /// Of a blend: what the lowest string loses from each pickup by itself, in dB.
@@ -81,7 +81,7 @@ pub enum Resonance {
 }
 
 impl Cost {
-    /// Of a difference in dB, positive for more. What would be said as 0.0 dB is none.
+    /// Of a difference in dB, positive for more. Less than 0.05 dB is none.
     pub(super) const fn of(db: f64) -> Self {
         match db {
             ..-0.05 => Self::Less(-db),

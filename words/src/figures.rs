@@ -1,0 +1,99 @@
+//! Figures as a language writes them.
+
+use std::fmt::Display;
+
+use dsp_core::response::Range;
+use dsp_core::units::{Pitch, Resistance};
+
+use super::Words;
+
+/// A loss beyond this is rounding's: two pickups cancel.
+const EVERYTHING_DB: f64 = 150.0;
+
+impl Words {
+    /// A figure, with its unit if it has one, with the language's decimal point.
+    pub fn figure(&self, figure: impl Display) -> String {
+        figure.to_string().replace('.', self.get("number.point"))
+    }
+
+    /// A loss or a gain without its sign, as far as it is said: whole decibels from 10 dB on, tenths below.
+    pub fn db(&self, db: f64) -> String {
+        match db.abs() {
+            size if size > EVERYTHING_DB => self.get("db.everything").to_owned(),
+            ..0.05 => self.get("db.hardly").to_owned(),
+            size @ ..9.95 => self.figure(format!("{size:.1} dB")),
+            size => self.figure(format!("{size:.0} dB")),
+        }
+    }
+
+    /// Losses, or gains, between two: "11 to 16 dB", one figure where both are said alike, "up to 0.4 dB" where the smaller one is
+    /// hardly any.
+    pub fn db_range(&self, range: Range) -> String {
+        let (small, large) = (range.low.abs().min(range.high.abs()), range.low.abs().max(range.high.abs()));
+        if small < 0.05 && large >= 0.05 {
+            return self.say("range.up_to", &[("to", &self.db(large))]);
+        }
+        self.between(&self.db(small), &self.db(large))
+    }
+
+    /// Frequencies between two: "180 to 330 Hz"; without an upper end where it is infinite.
+    pub fn hz_range(&self, range: Range) -> String {
+        let low = self.hz(range.low);
+        if range.high.is_finite() {
+            self.between(&low, &self.hz(range.high))
+        } else {
+            self.say("range.from", &[("from", &low)])
+        }
+    }
+
+    /// The unit once, where both have the same.
+    fn between(&self, low: &str, high: &str) -> String {
+        if low == high {
+            return low.to_owned();
+        }
+        let from = match (low.rsplit_once(' '), high.rsplit_once(' ')) {
+            (Some((number, unit)), Some((_, other))) if unit == other && is_number(number) => number,
+            _ => low,
+        };
+        self.say("range.to", &[("from", from), ("to", high)])
+    }
+
+    /// A frequency to two figures and more: "27 Hz", "140 Hz", "4.1 kHz".
+    pub fn hz(&self, hz: f64) -> String {
+        self.figure(match hz {
+            ..9.95 => format!("{hz:.1} Hz"),
+            ..999.5 => format!("{hz:.0} Hz"),
+            ..9950.0 => format!("{:.1} kHz", hz / 1e3),
+            _ => format!("{:.0} kHz", hz / 1e3),
+        })
+    }
+
+    /// A resistance as the trade writes it, to three figures.
+    pub fn ohms(&self, ohms: f64) -> String {
+        let value = Resistance::from_ohms(ohms);
+        self.figure(value.map_or_else(|_| format!("{ohms:.3e} Ω"), |value| format!("{value:.3}")))
+    }
+
+    /// A text that stands by itself: with a capital letter and a full stop.
+    pub fn sentence(&self, text: &str) -> String {
+        let mut letters = text.chars();
+        let first = letters.next().into_iter().flat_map(char::to_uppercase);
+        first.chain(letters).chain(['.']).collect()
+    }
+
+    /// A string by its note, without the octave.
+    pub fn note(&self, pitch: &Pitch) -> &'static str {
+        let plain = pitch.letter().replace('♯', "#").replace('♭', "b");
+        self.get(&format!("pitch.{plain}"))
+    }
+
+    /// A string by its note with the octave.
+    pub fn pitch(&self, pitch: &Pitch) -> String {
+        let name = pitch.to_string();
+        format!("{}{}", self.note(pitch), &name[pitch.letter().len()..])
+    }
+}
+
+fn is_number(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_ascii_digit()) && !text.contains(' ')
+}

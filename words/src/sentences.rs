@@ -1,0 +1,229 @@
+//! Verdicts, what to ask for, parts of a chain and cautions.
+
+use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
+use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Range, Response, Undo};
+use dsp_core::units::{Load, Pitch};
+
+use super::Words;
+
+impl Words {
+    /// The first line: what the lowest string loses, of coils also where the top falls. `place` says where.
+    pub fn verdict(&self, response: &Response, lowest: &Pitch, lowest_hz: f64, place: &str) -> String {
+        let verdict = self.loses(lowest, response.loss_db(lowest_hz), place);
+        match response.top_corner_hz().filter(|_| response.is_magnetic()) {
+            Some(hz) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz(hz))]),
+            None => verdict,
+        }
+    }
+
+    /// The first line on a chain: as [`Words::verdict`], and where any value carries a tolerance, with ranges.
+    pub fn verdict_of(
+        &self,
+        pickups: &Pickups,
+        chain: &Chain,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let response = Response::new(pickups, chain);
+        match Spread::of(pickups, [chain]) {
+            Some(spread) => self.verdict_within(&spread, response.is_magnetic(), lowest, lowest_hz, place),
+            None => self.verdict(&response, lowest, lowest_hz, place),
+        }
+    }
+
+    /// The first line on a chain within its tolerances; `is_magnetic` says whether every pickup is a coil.
+    pub fn verdict_within(
+        &self,
+        spread: &Spread,
+        is_magnetic: bool,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let verdict = self.loses_between(lowest, spread.loss_db(lowest_hz), place);
+        let top_hz = is_magnetic.then(|| spread.top_corner_hz());
+        match top_hz.filter(|range| range.low.is_finite()) {
+            Some(range) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz_range(range))]),
+            None => verdict,
+        }
+    }
+
+    /// "low A loses 11 to 16 dB through the tuner"; losses are negative for gains.
+    pub fn loses_between(&self, string: &Pitch, loss_db: Range, place: &str) -> String {
+        let (string, db) = (("string", self.note(string)), self.db_range(loss_db));
+        let values = [string, ("db", &db), ("place", place)];
+        let (gains, loses) = (loss_db.low < -0.05, loss_db.high > 0.05);
+        if gains && loses {
+            let (loss, gain) = (self.db(loss_db.high), self.db(loss_db.low));
+            self.say("verdict.either", &[string, ("loss", &loss), ("gain", &gain), ("place", place)])
+        } else if gains {
+            self.say("verdict.gains", &values)
+        } else {
+            self.say("verdict.loses", &values)
+        }
+    }
+
+    /// "low A loses 13 dB through the tuner"; `loss_db` is negative for a gain.
+    pub fn loses(&self, string: &Pitch, loss_db: f64, place: &str) -> String {
+        let db = self.db(loss_db);
+        let values = [("string", self.note(string)), ("db", &db), ("place", place)];
+        if loss_db < -0.05 { self.say("verdict.gains", &values) } else { self.say("verdict.loses", &values) }
+    }
+
+    /// Where something is lost: through a box, by its name.
+    pub fn through(&self, name: &str) -> String {
+        self.say("verdict.through", &[("name", name)])
+    }
+
+    /// Where something is lost: into a load, or into none.
+    pub fn into_load(&self, load: &Load) -> String {
+        let none = load.parts().is_empty();
+        let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
+        self.say("verdict.into", &[("load", &load)])
+    }
+
+    /// What undoing gives back: at a coil's top, of any other pickup at the lowest string.
+    pub fn undo(&self, undo: &Undo, lowest: &Pitch, lowest_hz: f64) -> String {
+        let hz = undo.judged_hz(lowest_hz);
+        let (lost, back, at) = (self.db(undo.lost_db(hz)), self.db(undo.shape.db(hz)), self.hz(hz));
+        let values = [("string", self.note(lowest)), ("back", &*back), ("lost", &lost), ("hz", &at)];
+        if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
+    }
+
+    /// By how much noise rises.
+    pub fn noise(&self, noise: Noise, db: f64) -> String {
+        let db = self.db(db);
+        match noise {
+            Noise::Rumble => self.say("noise.rumble", &[("db", &db)]),
+            Noise::Hiss => self.say("noise.hiss", &[("db", &db)]),
+        }
+    }
+
+    /// The input to ask for, and what it keeps with the `max_loss_db` that was asked for.
+    pub fn asked(&self, needed: &InputNeeded, max_loss_db: f64) -> String {
+        let ask = match needed.asked_ohms() {
+            (Some(from), Some(to)) => {
+                self.say("ask.range", &[("from", &self.ohms(from)), ("to", &self.ohms(to))])
+            }
+            (Some(from), None) => self.say("ask.from", &[("from", &self.ohms(from))]),
+            (None, _) => {
+                let is_level = matches!(needed.keeps, Keeps::Level(_));
+                let id = if is_level { self.get("ask.less_capacitance") } else { self.get("ask.none") };
+                return id.to_owned();
+            }
+        };
+        let reason = self.reason(needed.keeps, max_loss_db);
+        self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
+    }
+
+    fn reason(&self, keeps: Keeps, max_loss_db: f64) -> String {
+        let loss = self.figure(max_loss_db);
+        match keeps {
+            Keeps::Level(level_db) if level_db > 0.05 => self.say("ask.reason_left", &[("loss", &loss)]),
+            Keeps::Level(_) => self.say("ask.reason_level", &[("loss", &loss)]),
+            Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
+            Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
+            Keeps::Resonance(hz) => {
+                let high = self.figure(HIGHEST_RESONANCE_DB);
+                let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
+                self.say("ask.reason_resonance", &values)
+            }
+        }
+    }
+
+    /// What a link is called: a box by its own name, the rest by its value.
+    pub fn link_name(&self, link: &Link) -> String {
+        match link {
+            Link::Cable(cable) => self.say("link.cable", &[("length", &self.figure(cable.length))]),
+            Link::Box(InputBox { name, .. }) => name.clone(),
+            Link::Splitter(splitter) => splitter.name.clone(),
+            Link::Resistance(value) => self.figure(value),
+            Link::Capacitance(value) => self.figure(value),
+            Link::Inductance(value) => self.figure(value),
+        }
+    }
+
+    /// An instrument by its id, which is empty for a tuning of one's own.
+    pub fn instrument(&self, id: &str) -> &'static str {
+        self.get(&format!("instrument.{}", if id.is_empty() { "own" } else { id }))
+    }
+
+    /// What a box's jack leads to.
+    pub fn input(&self, input: &Input) -> String {
+        match input {
+            Input::Resistance(value) => self.figure(value),
+            Input::Transformer(transformer) => {
+                self.say("link.transformer", &[("ohms", &self.ohms(transformer.reflected_ohms()))])
+            }
+        }
+    }
+
+    /// "680 pF pickup".
+    pub fn pickup_short(&self, pickup: &Pickup) -> String {
+        self.say("pickup.short", &[("value", &self.value(pickup))])
+    }
+
+    /// What the pickups are, with their controls.
+    pub fn pickups(&self, pickups: &Pickups) -> String {
+        let one = self.pickup(pickups.pickup(0));
+        if pickups.count() == 1 {
+            return one;
+        }
+        self.say("pickup.blend", &[("one", &one), ("other", &self.pickup(pickups.pickup(1)))])
+    }
+
+    fn pickup(&self, pickup: &Pickup) -> String {
+        let value = self.value(pickup);
+        let values = [("value", &*value)];
+        let kind = if pickup.is_magnetic() {
+            self.say("pickup.magnetic", &values)
+        } else {
+            self.say("pickup.capacitive", &values)
+        };
+        let volume = pickup
+            .volume
+            .map(|volume| self.say("pickup.volume", &[("position", &self.figure(volume.position))]));
+        let tone =
+            pickup.tone.map(|tone| self.say("pickup.tone", &[("position", &self.figure(tone.position))]));
+        [Some(kind), volume, tone].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
+
+    /// A pickup's capacitance or inductance.
+    pub fn value(&self, pickup: &Pickup) -> String {
+        match &pickup.element {
+            Element::Capacitive(element) => self.figure(format!("{:.4}", element.capacitance)),
+            Element::Magnetic(element) => self.figure(format!("{:.4}", element.inductance)),
+        }
+    }
+
+    /// What every page and note carries.
+    pub fn cautions(&self, pickups: &Pickups) -> [&'static str; 4] {
+        let model = ["caution.model_capacitance", "caution.model_inductance", "caution.model_both"];
+        let model = self.of_kind(pickups, model);
+        [self.get("caution.mute"), self.get("caution.earth"), self.get("caution.undo"), model]
+    }
+
+    /// That figures are those of a model, in short.
+    pub fn measure(&self, pickups: &Pickups) -> &'static str {
+        self.of_kind(
+            pickups,
+            ["caution.measure_capacitance", "caution.measure_inductance", "caution.measure_both"],
+        )
+    }
+
+    /// What a report of losses carries.
+    pub fn cautions_in_short(&self, pickups: &Pickups) -> String {
+        format!("{}\n{}\n", self.measure(pickups), self.get("caution.local"))
+    }
+
+    /// What is said of capacitive pickups, of coils, and of one of each.
+    fn of_kind(&self, pickups: &Pickups, ids: [&str; 3]) -> &'static str {
+        let coils = (0..pickups.count()).filter(|index| pickups.pickup(*index).is_magnetic()).count();
+        self.get(match coils {
+            0 => ids[0],
+            coils if coils == pickups.count() => ids[1],
+            _ => ids[2],
+        })
+    }
+}
