@@ -79,21 +79,21 @@ fn processing_does_not_allocate() {
     let mut constant = vec![vec![1.0; 48_000]; 3];
     let taken = allocations(|| {
         for shape in shapes.iter().chain([&Shape::UNCHANGED, &undo]) {
-            processor.change(shape, 2.0 * shape.gain);
+            processor.change(shape, 2.0 * shape.gain).unwrap();
             processor.process(&mut block);
-            processor.set_gain(1.0, 300.0);
+            processor.set_gain(1.0, 300.0).unwrap();
             processor.process(&mut block);
         }
         // Each fades in for a while, the next ones wait, and one fades while the guard closes.
         for shape in higher.iter().chain([&largest, &Shape::UNCHANGED]).cycle().take(40) {
-            processor.change(shape, 2.0);
+            processor.change(shape, 2.0).unwrap();
             processor.process(&mut short);
-            processor.set_gain(1.0, 300.0);
+            processor.set_gain(1.0, 300.0).unwrap();
             processor.process(&mut block);
-            processor.change(shape, 1.0);
+            processor.change(shape, 1.0).unwrap();
             processor.process(&mut short);
         }
-        processor.change(&higher[0], 1.0);
+        processor.change(&higher[0], 1.0).unwrap();
         processor.process(&mut broken);
         processor.process(&mut constant);
         processor.set_guard(false);

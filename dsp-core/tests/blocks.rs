@@ -78,8 +78,8 @@ fn process<S: Sample>(
     while start < length {
         for (_, event) in events.iter().filter(|(frame, _)| *frame == start) {
             match event {
-                Event::Change(shape, gain) => processor.change(shape, *gain),
-                Event::Gain(gain) => processor.set_gain(*gain, 25.0),
+                Event::Change(shape, gain) => processor.change(shape, *gain).unwrap(),
+                Event::Gain(gain) => processor.set_gain(*gain, 25.0).unwrap(),
                 Event::Guard(on) => processor.set_guard(*on),
             }
         }
@@ -157,12 +157,12 @@ fn a_reset_brings_the_first_run_back() {
             [vec![loaded], vec![higher[0].1], vec![higher[5].1, loaded]].map(|shapes| (value, shapes))
         }) {
             for shape in shapes {
-                processor.change(&shape, 1.0);
+                processor.change(&shape, 1.0).unwrap();
                 processor.process(&mut vec![vec![value; 333]; channels]);
             }
             processor.reset();
             assert_eq!(processor.guard_status(), Default::default());
-            processor.set_gain(1.0, 0.0);
+            processor.set_gain(1.0, 0.0).unwrap();
             assert_same_bits(&first, &process(&mut processor, input(channels), || 512));
             assert_eq!(processor.guard_status(), status);
         }
@@ -172,7 +172,9 @@ fn a_reset_brings_the_first_run_back() {
 /// Every channel is what it would be alone: nothing leaks from one to another.
 #[test]
 fn channels_do_not_touch_each_other() {
-    let clean: Vec<Vec<f64>> = (1..8).map(|seed| white_noise(seed, 24_000)).collect();
+    // Quiet enough that the undo without ceiling does not run away: that would silence all of them.
+    let quiet = |seed| white_noise(seed, 24_000).into_iter().map(|value| 0.1 * value).collect();
+    let clean: Vec<Vec<f64>> = (1..8).map(quiet).collect();
     let mut together = Processor::new(44_100.0, 7).unwrap();
     let output = process(&mut together, clean.clone(), || 512);
     for (channel, expected) in clean.into_iter().zip(output) {
@@ -199,7 +201,7 @@ fn formats_differ_only_in_rounding() {
 fn blocks_of_another_width() {
     let shape = change("680p", "22M", "56k").shape(Ceiling::Off);
     let mut processor = Processor::new(48_000.0, 2).unwrap();
-    processor.change(&shape, 1.0);
+    processor.change(&shape, 1.0).unwrap();
     let noise = white_noise(1, 1_000);
     let mut block = vec![noise.clone(); 3];
     processor.process(&mut block);
@@ -207,9 +209,9 @@ fn blocks_of_another_width() {
     assert_ne!(block[1], noise);
 
     let mut expected = Processor::new(48_000.0, 1).unwrap();
-    expected.change(&shape, 1.0);
+    expected.change(&shape, 1.0).unwrap();
     let mut processor = Processor::new(48_000.0, 3).unwrap();
-    processor.change(&shape, 1.0);
+    processor.change(&shape, 1.0).unwrap();
     for start in [0, 250, 500, 750] {
         let part = &noise[start..start + 250];
         assert_eq!(run(&mut processor, part), run(&mut expected, part));
@@ -224,7 +226,7 @@ fn blocks_of_another_width() {
     let (mut missing, mut silent) =
         (Processor::new(48_000.0, 2).unwrap(), Processor::new(48_000.0, 2).unwrap());
     for processor in [&mut missing, &mut silent] {
-        processor.change(&shape, 1.0);
+        processor.change(&shape, 1.0).unwrap();
         processor.process(&mut [noise.clone(), noise.clone()]);
     }
     missing.process(&mut [noise[..300].to_vec()]);
@@ -269,14 +271,14 @@ fn silence_ends_in_zeros() {
         let noise: Vec<f32> = white_noise(1, 4_800).into_iter().map(Sample::from_f64).collect();
         let new = |shape| {
             let mut processor = Processor::new(48_000.0, 2).unwrap();
-            processor.change(shape, 1.0);
+            processor.change(shape, 1.0).unwrap();
             processor.process(&mut [noise.clone(), noise.clone()]);
             processor
         };
         assert_falls_silent(new(&shape), name);
         // The sound ends in the middle of a change.
         let mut changing = new(&higher_order()[1].1);
-        changing.change(&shape, 1.0);
+        changing.change(&shape, 1.0).unwrap();
         changing.process(&mut [noise[..2_000].to_vec(), noise[..2_000].to_vec()]);
         assert_falls_silent(changing, name);
     }
@@ -303,7 +305,7 @@ fn assert_falls_silent(mut processor: Processor, name: &str) {
 fn silence_comes_at_the_same_frame_in_any_blocks() {
     let tail = |shape: &Shape, size: usize| {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
-        processor.change(shape, 1.0);
+        processor.change(shape, 1.0).unwrap();
         let mut sound = white_noise(1, 2_000);
         sound.resize(70_000, 0.0);
         sound.chunks_mut(size).for_each(|block| processor.process(&mut [block]));
@@ -327,13 +329,13 @@ fn subnormal_input() {
     let mut block = [tiny.clone()];
     processor.process(&mut block);
     assert_eq!(block[0], tiny);
-    processor.set_gain(0.5, 1.0);
+    processor.set_gain(0.5, 1.0).unwrap();
     processor.process(&mut block);
     assert!(block[0].iter().all(|&value| value == 0.0));
     assert_eq!(peak(&run(&mut processor, &[f64::MIN_POSITIVE / 8.0; 100])), 0.0);
     // -700 dB already is nothing, so that no state can come near such numbers.
     assert_eq!(peak(&run(&mut processor, &[1e-35; 100])), 0.0);
-    processor.change(&higher_order()[5].1, 1.0);
+    processor.change(&higher_order()[5].1, 1.0).unwrap();
     assert_eq!(peak(&run(&mut processor, &[1e-35; 5_000])), 0.0);
     assert_eq!((f32::from_f64(1e-40), f64::from_f64(1e-310)), (0.0, 0.0));
     assert_eq!(f32::from_f64(1.2e-38), 1.2e-38);
@@ -344,8 +346,8 @@ fn subnormal_input() {
 fn the_tail_is_the_pole_s() {
     let mut processor = Processor::new(48_000.0, 1).unwrap();
     assert_eq!(processor.tail_seconds(), 0.0);
-    processor.change(&Shape::first_order(1.0, 66.8, 10.0), 1.0);
+    processor.change(&Shape::first_order(1.0, 66.8, 10.0), 1.0).unwrap();
     assert!((processor.tail_seconds() - 6.0 * 10f64.ln() / 10.0).abs() < 1e-12);
-    processor.change(&change("680p", "56k", "none").shape(Ceiling::Off), 1.0);
+    processor.change(&change("680p", "56k", "none").shape(Ceiling::Off), 1.0).unwrap();
     assert_eq!(processor.tail_seconds(), f64::INFINITY);
 }

@@ -5,10 +5,13 @@ mod common;
 use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
+use common::circuits::{any_input, pickups};
 use common::{chain, change, preset_text, transfer};
 use dsp_core::circuit::{Chain, Element, MagneticPickup, Pickup};
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer};
+use proptest::prelude::*;
+use realfft::num_complex::Complex64;
 
 /// 24 dB as a plain factor.
 const CEILING: f64 = 15.848_931_924_611_133;
@@ -93,6 +96,94 @@ fn an_undone_resonance_stays_below_the_ceiling() {
             let shape = change.shape(Ceiling::Db(ceiling_db));
             let boost_db = largest_boost_db(&shape);
             assert!(boost_db <= ceiling_db + 1e-3, "{boost_db} over {ceiling_db}: {winding} {load}");
+        }
+    }
+}
+
+/// `|K|²` at `w`, multiplied out in complex numbers.
+fn dense_power(shape: &Shape, w: f64) -> f64 {
+    let s = Complex64::new(0.0, w);
+    let factor = |root: &Root| match root.is_real() {
+        true => (s + root.decay_rad_s).norm(),
+        false => {
+            let at = Complex64::new(-root.decay_rad_s, root.ring_rad_s);
+            (s - at).norm() * (s - at.conj()).norm()
+        }
+    };
+    let log = |roots: &[Root]| roots.iter().map(|root| factor(root).ln()).sum::<f64>();
+    (2.0 * (shape.gain.abs().ln() + log(&shape.zeros) - log(&shape.poles))).exp()
+}
+
+/// The largest boost by trying: 200 places a decade from far below to far above all roots, and around each pair every hundredth of
+/// what it is wide.
+fn densely_db(shape: &Shape) -> f64 {
+    let roots = || shape.zeros.iter().chain(shape.poles.iter());
+    let naturals: Vec<f64> = roots().map(Root::natural_rad_s).filter(|w| *w > 0.0).collect();
+    let low = naturals.iter().copied().fold(1.0, f64::min) / 1e3;
+    let high = naturals.iter().copied().fold(1.0, f64::max) * 1e3;
+    let steps = ((high / low).log10() * 200.0).ceil();
+    let mut best = dense_power(shape, 0.0);
+    let mut step = 0.0;
+    while step <= steps {
+        best = best.max(dense_power(shape, low * (high / low).powf(step / steps)));
+        step += 1.0;
+    }
+    for pair in roots().filter(|root| !root.is_real()) {
+        for i in -400..=400 {
+            let w = pair.natural_rad_s() + f64::from(i) * pair.decay_rad_s / 100.0;
+            best = best.max(dense_power(shape, w.max(0.0)));
+        }
+    }
+    10.0 * best.log10()
+}
+
+/// So many undos, or as many as `FIRSTJACK_UNDOS` says.
+fn undos() -> u32 {
+    std::env::var("FIRSTJACK_UNDOS").map_or(400, |count| count.parse().expect("a number"))
+}
+
+proptest! {
+    #![proptest_config(common::cases(undos()))]
+
+    /// Nowhere is an undo of any circuit louder than its ceiling, by trying every place, and the largest boost that is told is there.
+    #[test]
+    fn no_random_undo_exceeds_its_ceiling(
+        pickups in pickups(),
+        from in common::circuits::chain(any_input()),
+        ceiling_db in 3.0..60.0,
+    ) {
+        for index in 0..pickups.count() {
+            let transfer = |chain| Transfer::of(&pickups, index, chain);
+            let change = Change::new(&transfer(&from), &transfer(&Chain::default()));
+            let shape = change.shape(Ceiling::Db(ceiling_db));
+            let (tried_db, told_db) = (densely_db(&shape), shape.boost_db());
+            prop_assert!(tried_db <= ceiling_db + 1e-6, "{tried_db} dB over {ceiling_db}: {shape:?}");
+            prop_assert!(tried_db <= told_db + 1e-6, "{tried_db} dB, told {told_db}: {shape:?}");
+            prop_assert!(told_db <= tried_db + 0.01, "{tried_db} dB, told {told_db}: {shape:?}");
+            // Of any other ratio the largest boost is found too.
+            let exact = change.shape(Ceiling::Off);
+            if exact.poles.iter().all(|pole| pole.decay_rad_s > 0.0) && exact.zeros.degree() == exact.poles.degree() {
+                let (tried_db, told_db) = (densely_db(&exact), exact.boost_db());
+                prop_assert!(tried_db <= told_db + 1e-6, "{tried_db} dB, told {told_db}: {exact:?}");
+            }
+        }
+    }
+}
+
+/// A pair that would ring beyond the ceiling is damped, however often that takes; the rest of the band is not lowered for its sake.
+/// There the undo is the exact one, by complex arithmetic, within what a damped pair two octaves above leaves.
+#[test]
+fn a_damped_resonance_costs_nothing_elsewhere() {
+    for (winding, load) in [("47p", "1M || 10 m"), ("120p", "220k || 6 m"), ("10p", "10M || 30 m")] {
+        let pickup = coil(Some(winding)).into();
+        let transfer = |load| Transfer::new(&pickup, &chain(load));
+        let change = Change::new(&transfer(load), &transfer("none"));
+        for ceiling_db in [6.0, 12.0, 24.0] {
+            let shape = change.shape(Ceiling::Db(ceiling_db));
+            for hz in [20.0, 82.4, 330.0] {
+                let exact_db = 20.0 * change.at(hz).norm().log10();
+                assert_abs_diff_eq!(shape.db(hz), exact_db, epsilon = 0.15);
+            }
         }
     }
 }

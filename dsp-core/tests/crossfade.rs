@@ -4,7 +4,7 @@ mod common;
 
 use common::{
     Heard, RATES, assert_clean, change, db, difference, every_pair, higher_order, music_like_noise, peak,
-    plucked, residue_db, run, switch_residue_db,
+    residue_db, run, switch_residue_db,
 };
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Shape};
@@ -56,56 +56,10 @@ fn turning_in_mid_fade_is_clean() {
     }));
 }
 
-/// Power in windows of `window` frames, one beginning every 2.5 ms at 48 kHz.
-fn powers(signal: &[f64], window: usize) -> impl Iterator<Item = f64> {
-    signal.windows(window).step_by(120).map(|part| part.iter().map(|value| value * value).sum())
-}
+/// The whole of a change: catching up, then fading in. None of the shapes here remembers longer.
+const CHANGE_FRAMES: usize = 2 * FADE_FRAMES;
 
-/// How much the power of `output` in any window is above that of the louder of two others in the same one, in dB.
-fn rise_db(output: &[f64], a: &[f64], b: &[f64], window: usize) -> f64 {
-    let louder = powers(a, window).zip(powers(b, window)).map(|(a, b)| a.max(b));
-    let rises = powers(output, window).zip(louder).map(|(output, louder)| 0.5 * db(output / louder));
-    rises.fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// In windows of 10, 20 and 50 ms, of noise like music and of plucked strings.
-#[test]
-fn never_louder_than_the_louder_end() {
-    let (rate_hz, choices) = (48_000.0, choices());
-    let mut worst = (f64::NEG_INFINITY, String::new());
-    for input in [music_like_noise(8, rate_hz, 50_000), plucked(rate_hz, 10_000, 5)] {
-        for [from, to] in every_pair(&choices).filter(|[from, to]| !glides(from, to)) {
-            let new = |heard: &Heard| {
-                let mut processor = Processor::new(rate_hz, 1).unwrap();
-                heard.apply(&mut processor);
-                processor
-            };
-            let [a, b] = [from, to].map(|choice| run(&mut new(&choice.1), &input));
-            for start in [30_000, 31_234, 33_333, 36_100, 40_000] {
-                let mut processor = new(&from.1);
-                run(&mut processor, &input[..start]);
-                to.1.apply(&mut processor);
-                let output = run(&mut processor, &input[start..start + 9_600]);
-                for window in [480, 960, 2_400] {
-                    let rise_db = rise_db(&output, &a[start..], &b[start..], window);
-                    if rise_db > worst.0 {
-                        worst = (rise_db, format!("{} to {}, {start}, {window} frames", from.0, to.0));
-                    }
-                }
-            }
-        }
-    }
-    println!("worst rise {:.2} dB: {}", worst.0, worst.1);
-    assert!(worst.0 <= 1.0, "{worst:?}");
-}
-
-/// Both of first order or less: those glide, and have tests of their own.
-fn glides(from: &(String, Heard), to: &(String, Heard)) -> bool {
-    [from, to].iter().all(|(_, heard)| heard.shape.zeros.degree().max(heard.shape.poles.degree()) <= 1)
-}
-
-/// The whole of a change: unheard, then fading in.
-const CHANGE_FRAMES: usize = 2 * 1_440;
+const FADE_FRAMES: usize = 1_440;
 
 /// After a change and a silence in which all that was stored has died away, the processor is, to the last bit, one that never had
 /// another shape. Before that the difference falls with the slowest pole.
@@ -130,7 +84,12 @@ fn a_change_lands_on_its_target() {
         let slowest = to.1.shape.poles.iter().map(|pole| pole.decay_rad_s).fold(1e9, f64::min);
         let seconds = 12_000.0 / rate_hz;
         let left = 10.0 * peak(&difference[..1_200]) * (-slowest * (seconds - 0.025)).exp();
-        assert!(peak(&difference[12_000..]) <= left + 1e-11, "{name}: {:e}", peak(&difference[12_000..]));
+        // It was caught up with: what is left of the beginning is below -55 dB from the first frame on.
+        assert!(
+            peak(&difference) <= 10f64.powf(-55.0 / 20.0) * peak(&run(&mut always.clone(), rest)),
+            "{name}"
+        );
+        assert!(peak(&difference[12_000..]) <= left + 1e-10, "{name}: {:e}", peak(&difference[12_000..]));
 
         let silence = vec![0.0; 250_000];
         assert_eq!(run(&mut changed, &silence)[249_999], 0.0, "{name}");
@@ -147,7 +106,7 @@ fn a_change_to_as_recorded_lands_on_the_bits() {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
         Heard::matched(shape).apply(&mut processor);
         run(&mut processor, &input[..5_000]);
-        processor.change(&Shape::UNCHANGED, 1.0);
+        processor.change(&Shape::UNCHANGED, 1.0).unwrap();
         run(&mut processor, &input[5_000..5_000 + CHANGE_FRAMES / 2 - 1]);
         assert!(!processor.is_transparent(), "{name}");
         run(&mut processor, &input[..1]);
@@ -174,8 +133,14 @@ fn only_the_last_one_waits() {
         output.extend(run(&mut processor, &input[output.len()..]));
         output
     };
-    let followed = play(&[(5_000, b), (5_000 + CHANGE_FRAMES, c)]);
-    assert_eq!(play(&[(5_000, b), (5_700, d), (5_701, a), (7_300, c)]), followed);
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    a.apply(&mut processor);
+    run(&mut processor, &input[..5_000]);
+    b.apply(&mut processor);
+    let landed = 5_000 + processor.frames_left().unwrap();
+    assert!((6_600..7_300).contains(&landed), "{landed}");
+    let followed = play(&[(5_000, b), (landed, c)]);
+    assert_eq!(play(&[(5_000, b), (5_700, d), (5_701, a), (6_600, c)]), followed);
     assert_eq!(play(&[(5_000, b), (5_001, c)]), followed);
     assert_ne!(play(&[(5_000, b), (5_700, c), (5_701, d)]), followed);
     let alone = play(&[(5_000, b)]);
@@ -191,22 +156,23 @@ fn a_gain_follows_the_target() {
     let shapes = higher_order();
     let play = |gains: [f64; 2]| {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
-        processor.change(&shapes[0].1, 1.0);
+        processor.change(&shapes[0].1, 1.0).unwrap();
         run(&mut processor, &input[..5_000]);
-        processor.change(&shapes[3].1, 1.0);
-        processor.set_gain(gains[0], 10.0);
-        let unheard = run(&mut processor, &input[5_000..6_000]);
-        processor.change(&shapes[5].1, 7.0);
-        processor.set_gain(gains[1], 10.0);
-        (unheard, run(&mut processor, &input[6_000..]))
+        processor.change(&shapes[3].1, 1.0).unwrap();
+        processor.set_gain(gains[0], 10.0).unwrap();
+        let heard = 5_000 + processor.frames_left().unwrap() - FADE_FRAMES;
+        let unheard = run(&mut processor, &input[5_000..heard]);
+        processor.change(&shapes[5].1, 7.0).unwrap();
+        processor.set_gain(gains[1], 10.0).unwrap();
+        (unheard, run(&mut processor, &input[heard..]))
     };
     let (unheard, output) = play([1.0, 1.0]);
     let (still_unheard, other) = play([3.0, 1.0]);
     assert_eq!(unheard, still_unheard, "the one on its way out keeps its gain");
-    assert!(output[1_400..1_800] != other[1_400..1_800]);
+    assert!(!unheard.is_empty() && output[400..800] != other[400..800]);
     assert_eq!(output[CHANGE_FRAMES + 2_000..], other[CHANGE_FRAMES + 2_000..]);
     let (_, other) = play([1.0, 2.0]);
-    assert_eq!(output[..CHANGE_FRAMES], other[..CHANGE_FRAMES], "what waits is not heard");
+    assert_eq!(output[..FADE_FRAMES], other[..FADE_FRAMES], "what waits is not heard");
     let doubled: Vec<f64> = output.iter().map(|value| 2.0 * value).collect();
     assert_eq!(doubled[2 * CHANGE_FRAMES..], other[2 * CHANGE_FRAMES..]);
 }
@@ -218,7 +184,7 @@ fn a_change_before_the_first_frame_is_there_at_once() {
     let shapes = higher_order();
     let new = |order: &[usize]| {
         let mut processor = Processor::new(48_000.0, 1).unwrap();
-        order.iter().for_each(|&index| processor.change(&shapes[index].1, 2.0));
+        order.iter().for_each(|&index| processor.change(&shapes[index].1, 2.0).unwrap());
         processor
     };
     let expected = run(&mut new(&[5]), &input);
@@ -226,7 +192,7 @@ fn a_change_before_the_first_frame_is_there_at_once() {
     let mut reset = new(&[2]);
     for index in [1, 4, 5] {
         run(&mut reset, &input[..500]);
-        reset.change(&shapes[index].1, 2.0);
+        reset.change(&shapes[index].1, 2.0).unwrap();
     }
     reset.reset();
     assert_eq!(run(&mut reset, &input), expected);
@@ -238,7 +204,7 @@ fn the_tail_is_the_target_s() {
     run(&mut processor, &[0.5; 100]);
     let shapes = higher_order();
     for index in [5, 0] {
-        processor.change(&shapes[index].1, 1.0);
+        processor.change(&shapes[index].1, 1.0).unwrap();
         let slowest = shapes[index].1.poles[0].decay_rad_s;
         assert!((processor.tail_seconds() - 6.0 * 10f64.ln() / slowest).abs() < 1e-12);
     }

@@ -40,7 +40,7 @@ fn shapes() -> Vec<(String, Shape)> {
 
 fn rendered(shape: &Shape, channels: &[Vec<f64>], rate: u32) -> Vec<Vec<f64>> {
     let mut processor = Processor::new(rate.into(), channels.len()).unwrap();
-    processor.change(shape, 1.0);
+    processor.change(shape, 1.0).unwrap();
     let mut block = channels.to_vec();
     processor.process(&mut block);
     block
@@ -140,7 +140,7 @@ fn no_switch_is_louder_than_both_ends() {
         let mut output = take.clone();
         for (index, (start, shape)) in changes.iter().enumerate() {
             let end = changes.get(index + 1).map_or(output.len(), |next| next.0);
-            processor.change(shape, gain(shape));
+            processor.change(shape, gain(shape)).unwrap();
             processor.process(&mut [&mut output[*start..end]]);
         }
         weighted_powers(&output)

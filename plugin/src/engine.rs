@@ -32,6 +32,8 @@ pub(crate) struct Engine {
     shapes: [Option<Shapes>; SETUPS],
     /// Until the first frame after a reset, changes take effect at once.
     fresh: bool,
+    /// What was asked for cannot be played: what was heard before goes on.
+    refused: bool,
 }
 
 impl Engine {
@@ -51,6 +53,7 @@ impl Engine {
             snapshot: *snapshot,
             shapes: Default::default(),
             fresh: true,
+            refused: false,
         };
         engine.reset(circuit);
         Ok(engine)
@@ -96,7 +99,7 @@ impl Engine {
             self.run(&mut part);
             if self.path().has_news() {
                 let (_, gain_db) = self.target(circuit);
-                self.path().follow(gain_db);
+                self.refused |= self.path().follow(gain_db).is_err();
             }
             start = end;
         }
@@ -126,6 +129,7 @@ impl Engine {
             active: all.active || one.active,
             closures: all.closures + one.closures,
             first_frame: None,
+            cause: all.cause.or(one.cause),
         })
     }
 
@@ -162,7 +166,7 @@ impl Engine {
         let (shapes, gain_db) = self.target(circuit);
         // Bypass is the input, however loud; only what is not finite is kept out.
         let guard = self.snapshot.guard && !self.snapshot.bypass;
-        self.path().change(&shapes, gain_db, guard);
+        self.refused = self.path().change(&shapes, gain_db, guard).is_err();
     }
 
     fn target(&mut self, circuit: &Circuit) -> (Shapes, f64) {

@@ -125,7 +125,7 @@ mod tests {
         let from = Transfer::new(&preset.pickups, &preset.recorded);
         let to = Transfer::new(&preset.pickups, &preset.setups[3].chain);
         let mut core = Processor::new(48_000.0, 1).unwrap();
-        core.change(&Change::new(&from, &to).shape(Ceiling::Db(24.0)), 1.0);
+        core.change(&Change::new(&from, &to).shape(Ceiling::Db(24.0)), 1.0).unwrap();
         let mut expected = [sound()];
         core.process(&mut expected);
         assert_eq!(played, expected[0]);

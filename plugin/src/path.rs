@@ -3,7 +3,7 @@
 
 use arrayvec::ArrayVec;
 use dsp_core::loudness::LoudnessPredictor;
-use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
+use dsp_core::processor::{ChangeError, GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::engine::MAX_CHANNELS;
@@ -83,12 +83,16 @@ impl Path {
     }
 
     /// Changes shapes and gain, along the core's way from one setup to another.
-    pub fn change(&mut self, shapes: &[Shape], gain_db: f64, guard: bool) {
-        self.gain_db = gain_db;
+    ///
+    /// # Errors
+    /// If one cannot be played; then what was heard before stays.
+    pub fn change(&mut self, shapes: &[Shape], gain_db: f64, guard: bool) -> Result<(), ChangeError> {
         for (processor, shape) in self.processors.iter_mut().zip(shapes) {
-            processor.change(shape, factor(gain_db));
             processor.set_guard(guard);
+            processor.change(shape, factor(gain_db))?;
         }
+        self.gain_db = gain_db;
+        Ok(())
     }
 
     /// Whether there is a new prediction since the last call.
@@ -98,11 +102,17 @@ impl Path {
     }
 
     /// Keeps the gain with the music.
-    pub fn follow(&mut self, gain_db: f64) {
+    ///
+    /// # Errors
+    /// If it is beyond all measure; then it stays.
+    pub fn follow(&mut self, gain_db: f64) -> Result<(), ChangeError> {
         if (gain_db - self.gain_db).abs() > FOLLOW_DB {
+            for processor in &mut self.processors {
+                processor.set_gain(factor(gain_db), FOLLOW_MS)?;
+            }
             self.gain_db = gain_db;
-            self.processors.iter_mut().for_each(|processor| processor.set_gain(factor(gain_db), FOLLOW_MS));
         }
+        Ok(())
     }
 
     /// Frames until there can be a new prediction.
@@ -139,6 +149,7 @@ impl Path {
             active: all.active || one.active,
             closures: all.closures.max(one.closures),
             first_frame: None,
+            cause: all.cause.or(one.cause),
         })
     }
 

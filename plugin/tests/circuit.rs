@@ -25,7 +25,7 @@ fn rendered(preset: &Preset, setup: usize, pickup: usize, track: &[f32]) -> Vec<
     let from = Response::recorded(&recorded, &preset.recorded).parts()[pickup].clone();
     let to = Transfer::of(&preset.pickups.with_positions(heard.positions), pickup, &heard.chain);
     let mut processor = Processor::new(RATE_HZ, 1).unwrap();
-    processor.change(&CircuitChange::new(&from, &to).shape(Ceiling::default()), 1.0);
+    processor.change(&CircuitChange::new(&from, &to).shape(Ceiling::default()), 1.0).unwrap();
     let mut sound = [track.to_vec()];
     processor.process(&mut sound);
     let [sound] = sound;

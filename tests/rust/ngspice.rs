@@ -272,7 +272,7 @@ fn pulse_through(shape: &Shape, rate_hz: u32) -> Vec<f64> {
     let slowest = shape.poles.iter().map(|pole| pole.decay_rad_s).fold(f64::INFINITY, f64::min);
     assert!(2.0 * slowest > 20.0, "{slowest} rad/s is too slow for two seconds");
     let mut processor = Processor::new(f64::from(rate_hz), 1).unwrap();
-    processor.change(shape, 1.0);
+    processor.change(shape, 1.0).unwrap();
     let mut pulse = vec![vec![0.0_f64; usize::try_from(2 * rate_hz).unwrap()]];
     pulse[0][0] = 1.0;
     processor.process(&mut pulse);

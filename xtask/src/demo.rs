@@ -70,7 +70,7 @@ pub fn recorded(rate_hz: f64) -> Result<Vec<f32>> {
     let mut input = Processor::new(rate_hz, 1)?;
     let clean = Transfer::new(&preset.pickups, &Chain::default());
     let through = Transfer::new(&preset.pickups, &preset.recorded);
-    input.change(&Change::new(&clean, &through).shape(Ceiling::Off), 1.0);
+    input.change(&Change::new(&clean, &through).shape(Ceiling::Off), 1.0).unwrap();
     input.process(&mut take);
     let [take] = take;
     let noise = take::noise_floor(rate_hz, take.len(), NOISE_RMS, 1);

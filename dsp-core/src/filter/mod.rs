@@ -12,4 +12,4 @@ pub use cascade::Cascade;
 pub(crate) use cascade::{MOST_SECTIONS, Section};
 pub use first_order::FirstOrderSections;
 pub use sections::{RATES_HZ, Sections, accurate_to_hz, worst_error_db};
-pub(crate) use warp::{Roots, SECTIONS};
+pub(crate) use warp::SECTIONS;

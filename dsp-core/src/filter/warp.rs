@@ -27,52 +27,29 @@ pub(super) const EDGE_OF_NYQUIST: f64 = 20_000.0 / 22_050.0;
 const MIDDLE: (f64, f64) = (1.061_395, 1.084_768);
 const OUTER: (f64, f64) = (1.809_161, 4.036_810);
 
-/// The digital roots of one analog root: positions in `u` and in `z`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Roots {
-    middle_u: f64,
-    outer_u: f64,
-    /// Roots in `z`, inside the unit circle (on it for a corner at DC): the first near `exp(-wT)`, the others
-    /// on the negative axis.
-    pub z: [f64; SECTIONS],
-}
+/// From its guess a root is then known to the last digits.
+const NEWTON_STEPS: usize = 8;
 
-impl Roots {
-    /// For an analog root at `-w`, given `w T` in radians a sample, zero or more.
-    pub fn new(wt: f64) -> Self {
-        let c = wt * wt;
-        // Both roots move from p's to q's as the corner rises; the guess has the right ends and is refined.
-        let slide = |(low, high): (f64, f64), knee: f64| (high * knee + low * c) / (knee + c);
-        Self::refine(c, slide(MIDDLE, 20.0), slide(OUTER, 8.0), 8)
-    }
-
-    /// The same for a `w T` close to this one's: one Newton step from here, which squares the distance.
-    pub fn near(&self, wt: f64) -> Self {
-        Self::refine(wt * wt, self.middle_u, self.outer_u, 1)
-    }
-
-    fn refine(c: f64, mut middle_u: f64, mut outer_u: f64, steps: usize) -> Self {
-        // Divided by 4 + c the coefficients stay near one for every corner.
-        let scale = (4.0 + c).recip();
-        let (a3, a2, a1, a0) =
-            (4.0 * P2 * scale, (4.0 * P1 + c * Q2) * scale, (4.0 + c * Q1) * scale, c * scale);
-        let newton = |u: f64, (low, high): (f64, f64)| {
+/// The digital roots of one analog root at `-w`, given `w T` in radians a sample, zero or more. In `z` and inside the unit circle (on it
+/// for a corner at DC): the first near `exp(-wT)`, the others on the negative axis.
+pub(super) fn digital_roots(wt: f64) -> [f64; SECTIONS] {
+    let c = wt * wt;
+    // Divided by 4 + c the coefficients stay near one for every corner.
+    let scale = (4.0 + c).recip();
+    let (a3, a2, a1, a0) = (4.0 * P2 * scale, (4.0 * P1 + c * Q2) * scale, (4.0 + c * Q1) * scale, c * scale);
+    // Both roots move from p's to q's as the corner rises; the guess has the right ends and is refined.
+    let refined = |(low, high): (f64, f64), knee: f64| {
+        let guess = (high * knee + low * c) / (knee + c);
+        (0..NEWTON_STEPS).fold(guess, |u, _| {
             let value = ((a3 * u + a2) * u + a1) * u + a0;
             let slope = (3.0 * a3 * u + 2.0 * a2) * u + a1;
             (u - value / slope).clamp(low, high)
-        };
-        for _ in 0..steps {
-            middle_u = newton(middle_u, MIDDLE);
-            outer_u = newton(outer_u, OUTER);
-        }
-        // The product of the roots gives the small one without cancellation.
-        let inner_u = -c / (4.0 * P2 * middle_u * outer_u);
-        Self {
-            middle_u,
-            outer_u,
-            z: [inside(-2.0 * inner_u), -inside(2.0 * middle_u - 2.0), -inside(2.0 * outer_u - 2.0)],
-        }
-    }
+        })
+    };
+    let (middle_u, outer_u) = (refined(MIDDLE, 20.0), refined(OUTER, 8.0));
+    // The product of the roots gives the small one without cancellation.
+    let inner_u = -c / (4.0 * P2 * middle_u * outer_u);
+    [inside(-2.0 * inner_u), -inside(2.0 * middle_u - 2.0), -inside(2.0 * outer_u - 2.0)]
 }
 
 /// The root of `z + 1/z = 2 (1 + t)` inside the unit circle, `t >= 0`: the reciprocal of the outer one, which
@@ -114,9 +91,8 @@ mod tests {
     fn roots_solve_the_cubic_for_every_corner() {
         for exponent in -60..=60 {
             let wt = 10f64.powf(f64::from(exponent) / 10.0);
-            let roots = Roots::new(wt);
             let c = wt * wt;
-            for z in roots.z {
+            for z in digital_roots(wt) {
                 // Back from z to u: (1 - z)² / (-4 z).
                 let u = (1.0 - z).powi(2) / (-4.0 * z);
                 let terms = [4.0 * P2 * u.powi(3), (4.0 * P1 + c * Q2) * u * u, (4.0 + c * Q1) * u, c];

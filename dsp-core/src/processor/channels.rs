@@ -49,8 +49,14 @@ impl Channels {
         &mut self.chunks
     }
 
-    /// Takes in the frames `start..end` of a block, silence for channels that it lacks; false if any is not finite.
-    pub fn load<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) -> bool {
+    /// The chunk, to be judged.
+    pub fn all(&self) -> &[Chunk] {
+        &self.chunks
+    }
+
+    /// Takes in the frames `start..end` of a block, silence for channels that it lacks and for what is not finite. Gives the frames
+    /// where something was not, a bit for each.
+    pub fn load<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) -> u64 {
         let mut finite = true;
         for index in block.len()..self.count {
             self.chunks[index / LANES].iter_mut().for_each(|to| to[index % LANES] = 0.0);
@@ -63,7 +69,20 @@ impl Channels {
                 finite &= value.is_finite();
             }
         }
-        finite
+        if finite { 0 } else { self.replace_non_finite(end - start) }
+    }
+
+    fn replace_non_finite(&mut self, frames: usize) -> u64 {
+        let mut replaced = 0;
+        for chunk in &mut self.chunks {
+            for (frame, pair) in chunk[..frames].iter_mut().enumerate() {
+                for value in pair.iter_mut().filter(|value| !value.is_finite()) {
+                    *value = 0.0;
+                    replaced |= 1 << frame;
+                }
+            }
+        }
+        replaced
     }
 
     pub fn store<S: Sample, C: AsMut<[S]>>(&self, block: &mut [C], start: usize, end: usize) {
@@ -91,18 +110,6 @@ impl Channels {
             let before = if end - start > 1 { chunk[end - 2] } else { *value };
             (*value, *step) = (now, each(|lane| now[lane] - before[lane]));
         }
-    }
-
-    /// Replaces what is not finite in one frame of the input by zero. True if there was nothing to replace.
-    pub fn replace_non_finite(&mut self, frame: usize) -> bool {
-        let mut finite = true;
-        for value in self.chunks.iter_mut().flat_map(|chunk| &mut chunk[frame]) {
-            if !value.is_finite() {
-                *value = 0.0;
-                finite = false;
-            }
-        }
-        finite
     }
 
     /// Puts into one frame what was heard before, carried on with a step that shrinks to `shrink` of itself from frame to

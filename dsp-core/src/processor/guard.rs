@@ -1,4 +1,4 @@
-use super::curve::Curve;
+use super::ramp::Ramp;
 
 /// Output beyond this, 30 dB over full scale, is a runaway: no undo within the default ceiling reaches it.
 const RUNAWAY: f64 = 31.622_776_601_683_793;
@@ -12,14 +12,27 @@ const LEVELLING_SECONDS: f64 = 0.0005;
 const CALM_SECONDS: f64 = 0.05;
 const FADE_IN_SECONDS: f64 = 0.02;
 
-const OPENING: Curve = Curve::starting(0.0, 1.0);
-
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Phase {
     Open,
-    Fading,
-    Silent { calm_frames: f64 },
-    Rising,
+    Fading(Ramp),
+    /// `again` says that there was a cause also in the silence.
+    Silent {
+        calm_frames: f64,
+        again: bool,
+    },
+    Rising(Ramp),
+}
+
+/// What made the guard close.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GuardCause {
+    /// Input that is no number, or infinite.
+    NotFinite,
+    /// Output 30 dB over full scale (without the guard, beyond any sample format).
+    Runaway,
+    /// Output that neither the input nor the gains that were asked for explain.
+    Unexplained,
 }
 
 /// What is to be heard in a frame's place.
@@ -45,15 +58,15 @@ pub struct GuardStatus {
     pub closures: u64,
     /// The frame, counted from the last reset, at which it first closed.
     pub first_frame: Option<u64>,
+    /// What made it close the last time.
+    pub cause: Option<GuardCause>,
 }
 
-/// Fades to silence on non-finite input or a runaway output, and back when both have been calm for a while.
+/// Fades to silence when there is a cause, and back when there has been none for a while.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Guard {
     on: bool,
     phase: Phase,
-    /// Position in the fade, one for open.
-    position: f64,
     rate_hz: f64,
     shrink: f64,
     status: GuardStatus,
@@ -64,7 +77,6 @@ impl Guard {
         Self {
             on: true,
             phase: Phase::Open,
-            position: 1.0,
             rate_hz,
             shrink: (-(LEVELLING_SECONDS * rate_hz).recip()).exp(),
             status: GuardStatus::default(),
@@ -73,6 +85,10 @@ impl Guard {
 
     pub fn set_on(&mut self, on: bool) {
         self.on = on;
+    }
+
+    pub const fn is_on(&self) -> bool {
+        self.on
     }
 
     pub fn reset(&mut self) {
@@ -91,50 +107,49 @@ impl Guard {
         GuardStatus { active: !self.is_open(), ..self.status }
     }
 
-    /// Moves on by one frame, given whether its input was finite and its output within the limit, and says what is to be
-    /// heard of it.
-    pub fn step(&mut self, finite: bool, within: bool, frame: u64) -> Heard {
+    /// Moves on by one frame, given what is wrong with it, and says what is to be heard of it.
+    pub fn step(&mut self, cause: Option<GuardCause>, frame: u64) -> Heard {
         if self.is_open() && !self.on {
-            return if within { Heard::Output } else { Heard::Nothing { forget: true } };
+            return match cause {
+                Some(GuardCause::Runaway) => Heard::Nothing { forget: true },
+                _ => Heard::Output,
+            };
         }
-        let calm = finite && within;
-        if !calm && matches!(self.phase, Phase::Open | Phase::Rising) {
-            self.phase = Phase::Fading;
-            self.position = 1.0;
+        if let (Some(_), Phase::Open | Phase::Rising(_)) = (cause, self.phase) {
+            self.phase = Phase::Fading(Ramp::start((FADE_OUT_SECONDS * self.rate_hz).ceil()));
             self.status.closures += 1;
             self.status.first_frame.get_or_insert(frame);
+            self.status.cause = cause;
         }
         match &mut self.phase {
             Phase::Open => Heard::Output,
-            Phase::Fading => self.fade(),
-            Phase::Silent { calm_frames } => {
-                *calm_frames = if calm { *calm_frames + 1.0 } else { 0.0 };
-                if *calm_frames >= CALM_SECONDS * self.rate_hz {
-                    self.phase = Phase::Rising;
+            Phase::Fading(ramp) => {
+                ramp.step();
+                if ramp.is_moving() {
+                    return Heard::Past { factor: 1.0 - ramp.weight(), shrink: self.shrink };
                 }
-                Heard::Nothing { forget: !calm }
+                self.phase = Phase::Silent { calm_frames: 0.0, again: false };
+                Heard::Nothing { forget: true }
             }
-            Phase::Rising => self.rise(),
+            Phase::Silent { calm_frames, again } => {
+                *again |= cause.is_some();
+                *calm_frames = if cause.is_none() { *calm_frames + 1.0 } else { 0.0 };
+                let mut forget = cause.is_some();
+                if *calm_frames >= CALM_SECONDS * self.rate_hz {
+                    // What was stored since is what was on its way to the next one.
+                    forget = *again;
+                    self.phase = Phase::Rising(Ramp::start((FADE_IN_SECONDS * self.rate_hz).ceil()));
+                }
+                Heard::Nothing { forget }
+            }
+            Phase::Rising(ramp) => {
+                ramp.step();
+                if ramp.is_moving() {
+                    return Heard::Scaled { factor: ramp.weight() };
+                }
+                self.phase = Phase::Open;
+                Heard::Output
+            }
         }
-    }
-
-    fn fade(&mut self) -> Heard {
-        self.position -= (FADE_OUT_SECONDS * self.rate_hz).recip();
-        // The steps do not add up to one exactly.
-        if self.position < 1e-9 {
-            self.position = 0.0;
-            self.phase = Phase::Silent { calm_frames: 0.0 };
-            return Heard::Nothing { forget: true };
-        }
-        Heard::Past { factor: OPENING.at(self.position), shrink: self.shrink }
-    }
-
-    fn rise(&mut self) -> Heard {
-        self.position += (FADE_IN_SECONDS * self.rate_hz).recip();
-        if self.position >= 1.0 {
-            self.phase = Phase::Open;
-            return Heard::Output;
-        }
-        Heard::Scaled { factor: OPENING.at(self.position) }
     }
 }

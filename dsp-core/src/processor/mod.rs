@@ -1,11 +1,15 @@
 //! Sound: channels, changes of setup while it runs, and the guard.
 
 mod channels;
-mod crossfade;
-mod curve;
+mod explained;
+#[cfg(test)]
+mod fault;
 mod first_order;
-mod glide;
+mod gain;
 mod guard;
+mod history;
+mod ramp;
+mod ride;
 mod sample;
 mod stages;
 mod voice;
@@ -15,14 +19,30 @@ use thiserror::Error;
 use crate::filter::RATES_HZ;
 use crate::response::Shape;
 use channels::{CHUNK, Channels};
-use crossfade::Crossfade;
+use explained::Explained;
 use guard::{Guard, Heard};
+use history::History;
+use ride::Ride;
 
-pub use guard::GuardStatus;
+pub use guard::{GuardCause, GuardStatus};
 pub use sample::Sample;
 
 /// Length of the smoothstep along which a setup changes, in milliseconds.
 pub const CHANGE_MS: f64 = 30.0;
+
+/// Why a change is refused; what was heard before stays.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum ChangeError {
+    /// The shape is not finite, has no gain, a negative corner, or a pair of poles that does not decay.
+    #[error("this circuit cannot be played: accepted are finite corners, and resonances that die away")]
+    Shape,
+    /// The gain is not a number that can be heard.
+    #[error("a gain of {given} cannot be played: accepted are finite factors above zero")]
+    Gain {
+        /// The factor asked for.
+        given: f64,
+    },
+}
 
 /// What a [`Processor`] can't be made for.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -46,22 +66,26 @@ pub enum ProcessorError {
 /// use dsp_core::response::Shape;
 ///
 /// let mut processor = Processor::new(48_000.0, 2)?;
-/// processor.change(&Shape::first_order(1.0, 66.6, 26_257.0), 1.0);
+/// processor.change(&Shape::first_order(1.0, 66.6, 26_257.0), 1.0)?;
 /// let mut take = vec![vec![0.5_f32; 512]; 2];
 /// processor.process(&mut take);
 /// assert_eq!(take[0], take[1]);
-/// # Ok::<(), dsp_core::processor::ProcessorError>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Debug, Clone)]
 pub struct Processor {
     rate_hz: f64,
-    crossfade: Crossfade,
+    ride: Ride,
+    history: History,
     guard: Guard,
+    explained: Explained,
     channels: Channels,
     /// Frames since the last reset.
     frame: u64,
     /// Until the first frame after a reset, changes take effect at once.
     fresh: bool,
+    /// A fault may be in what is stored.
+    forget: bool,
 }
 
 impl Processor {
@@ -77,45 +101,55 @@ impl Processor {
             return Err(ProcessorError::NoChannels);
         }
         let channels = Channels::new(channels);
+        let pairs = channels.pairs();
         Ok(Self {
             rate_hz,
-            crossfade: Crossfade::new(rate_hz, channels.pairs(), frames(CHANGE_MS, rate_hz)),
+            ride: Ride::new(rate_hz, pairs, frames(CHANGE_MS, rate_hz)),
+            history: History::new(rate_hz, pairs),
             guard: Guard::new(rate_hz),
+            explained: Explained::new(rate_hz, pairs),
             channels,
             frame: 0,
             fresh: true,
+            forget: false,
         })
     }
 
     /// Changes what is applied: a shape, and a gain (a plain factor, more than zero) on top of the shape's own; at
     /// once before the first frame after a reset.
     ///
-    /// Between shapes of first order or less both glide along a smoothstep of [`CHANGE_MS`]. For any other shape the new
-    /// filter, with its gain, fades in along the same curve while the old one fades out, after having run unheard for as
-    /// long again. What comes before that has ended waits for its end, and of several only the last one counts.
+    /// The new filter, with its gain, catches up with the sound unheard (for up to 70 ms, of most circuits for less than 10) and then fades in
+    /// along a smoothstep of [`CHANGE_MS`] while the old one fades out, so that what is heard is never louder than the louder of both. What
+    /// comes before that has ended waits for its end, and of several only the last one counts. Of the same shape only the gain
+    /// changes.
     ///
-    /// A shape that cannot be (not finite, a gain that is not positive, a negative corner, a pair of poles that does
-    /// not decay) or a gain that is not finite or not positive is left aside with the other.
-    pub fn change(&mut self, shape: &Shape, gain: f64) {
-        if !(shape.is_valid() && is_gain(gain)) {
-            return;
+    /// # Errors
+    /// If the shape or the gain cannot be played; then nothing changes.
+    pub fn change(&mut self, shape: &Shape, gain: f64) -> Result<(), ChangeError> {
+        if !shape.is_valid() {
+            return Err(ChangeError::Shape);
         }
-        self.crossfade.change(shape, gain);
-        if self.fresh {
-            self.crossfade.land();
-        }
+        self.ride.change(shape, checked(gain)?, &self.history);
+        self.changed();
+        Ok(())
     }
 
     /// Changes the gain (a plain factor, more than zero) that is applied on top of the shape, along a smoothstep of `over_ms`
-    /// milliseconds. A gain that is not finite or not positive is left aside.
-    pub fn set_gain(&mut self, gain: f64, over_ms: f64) {
-        if !is_gain(gain) {
-            return;
-        }
-        self.crossfade.set_gain(gain, frames(over_ms, self.rate_hz));
+    /// milliseconds; while a change is under way, that of what it leads to.
+    ///
+    /// # Errors
+    /// If the gain is not finite or not positive; then nothing changes.
+    pub fn set_gain(&mut self, gain: f64, over_ms: f64) -> Result<(), ChangeError> {
+        self.ride.set_gain(checked(gain)?, frames(over_ms, self.rate_hz));
+        self.changed();
+        Ok(())
+    }
+
+    fn changed(&mut self) {
         if self.fresh {
-            self.crossfade.land();
+            self.ride.land();
         }
+        self.explained.set(self.ride.reach());
     }
 
     /// Switches the guard. Without it a runaway output is left alone; non-finite input is still kept out of the state.
@@ -130,23 +164,29 @@ impl Processor {
 
     /// Whether input passes unchanged, bit for bit.
     pub fn is_transparent(&self) -> bool {
-        self.crossfade.is_transparent()
+        self.ride.is_transparent()
+    }
+
+    /// Frames until a change of shape that is under way has ended, and another one would begin at once.
+    pub fn frames_left(&self) -> Option<usize> {
+        self.ride.frames_left()
     }
 
     /// Forgets all sound and lands every change that is under way: what follows is as in a first run.
     pub fn reset(&mut self) {
-        self.crossfade.land();
-        self.crossfade.clear();
+        self.ride.land();
+        self.history.clear();
         self.guard.reset();
+        self.explained.clear();
+        self.explained.set(self.ride.reach());
         self.channels.clear();
-        self.frame = 0;
-        self.fresh = true;
+        (self.frame, self.fresh, self.forget) = (0, true, false);
     }
 
     /// How long the response (of the last change, also while that is on its way) rings on after the input ends, down by
     /// 120 dB, in seconds; infinite for an undo without ceiling.
     pub fn tail_seconds(&self) -> f64 {
-        self.crossfade.target().tail_seconds()
+        self.ride.target().tail_seconds()
     }
 
     /// Processes one block in place. Every channel has the same number of frames; channels beyond those the processor was
@@ -158,78 +198,106 @@ impl Processor {
             self.fresh = false;
             let end = frames.min(start + self.frames_at_once());
             self.chunk(block, start, end);
-            self.crossfade.follow();
             self.frame += (end - start) as u64;
-            if self.frame.is_multiple_of(CHUNK as u64) {
-                self.crossfade.flush_denormals();
-            }
+            self.tidy();
             start = end;
         }
     }
 
-    /// Up to the chunk's boundary or to where a crossfade lands.
+    /// Up to the chunk's boundary or to where a change begins to be heard or lands.
     fn frames_at_once(&self) -> usize {
         let to_boundary = CHUNK - usize::try_from(self.frame % CHUNK as u64).unwrap_or(0);
-        self.crossfade.frames_left().map_or(to_boundary, |left| left.min(to_boundary))
+        self.ride.frames_to_next().map_or(to_boundary, |left| left.min(to_boundary))
+    }
+
+    /// Between chunks, and only at frames that do not depend on the host's blocks.
+    fn tidy(&mut self) {
+        let boundary = self.frame.is_multiple_of(CHUNK as u64);
+        if boundary {
+            if std::mem::take(&mut self.forget) {
+                self.ride.clear();
+                self.history.clear();
+                self.explained.clear();
+            }
+            self.ride.flush_denormals();
+            self.explained.flush_denormals();
+        }
+        let landed = self.ride.follow(&self.history);
+        if boundary || landed {
+            self.explained.set(self.ride.reach());
+        }
     }
 
     fn chunk<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) {
         let frames = end - start;
-        let finite = self.channels.load(block, start, end);
-        if self.guard.is_open() && finite {
-            let limit = self.guard.limit();
-            if self.is_transparent() {
-                if self.channels.within(0, frames, limit) {
-                    self.channels.remember(0, frames);
-                    return;
-                }
-            } else {
-                self.crossfade.save();
-                self.crossfade.run(self.channels.chunks(), 0, frames);
-                if self.channels.within(0, frames, limit) {
-                    self.channels.remember(0, frames);
-                    self.channels.store(block, start, end);
-                    return;
-                }
-                self.crossfade.restore();
-                self.channels.load(block, start, end);
+        let not_finite = self.channels.load(block, start, end);
+        self.history.write(self.channels.chunks(), frames);
+        self.explained.listen(self.channels.chunks(), frames);
+        let (transparent, moved) = (self.is_transparent(), self.ride.is_moving());
+        if !transparent {
+            self.ride.run(self.channels.chunks(), frames, &self.history, &mut self.explained.by_gains);
+        }
+        if self.guard.is_open() && not_finite == 0 && self.fault(0, frames, moved).is_none() {
+            self.channels.remember(0, frames);
+            if transparent {
+                return;
+            }
+        } else {
+            for frame in 0..frames {
+                let cause = if not_finite >> frame & 1 == 1 {
+                    Some(GuardCause::NotFinite)
+                } else if self.forget && !self.guard.is_open() {
+                    // Only what is about to be forgotten.
+                    None
+                } else {
+                    self.fault(frame, frame + 1, moved)
+                };
+                self.guarded(frame, cause);
             }
         }
-        self.guarded(frames);
         self.channels.store(block, start, end);
     }
 
-    /// Frame by frame, for the rare chunks in which the guard has something to do.
-    fn guarded(&mut self, frames: usize) {
-        let limit = self.guard.limit();
-        for frame in 0..frames {
-            let finite = self.channels.replace_non_finite(frame);
-            self.crossfade.run(self.channels.chunks(), frame, frame + 1);
-            let within = self.channels.within(frame, frame + 1, limit);
-            match self.guard.step(finite, within, self.frame + frame as u64) {
-                Heard::Output => self.channels.remember(frame, frame + 1),
-                Heard::Scaled { factor } => {
-                    self.channels.scale(frame, factor);
-                    self.channels.remember(frame, frame + 1);
+    /// What is wrong with frames `start..end`.
+    fn fault(&self, start: usize, end: usize, moved: bool) -> Option<GuardCause> {
+        if !self.channels.within(start, end, self.guard.limit()) {
+            return Some(GuardCause::Runaway);
+        }
+        let explained =
+            !self.guard.is_on() || self.explained.explains(self.channels.all(), start, end, moved);
+        (!explained).then_some(GuardCause::Unexplained)
+    }
+
+    /// One frame of the rare chunks in which the guard has something to do.
+    fn guarded(&mut self, frame: usize, cause: Option<GuardCause>) {
+        match self.guard.step(cause, self.frame + frame as u64) {
+            Heard::Output => self.channels.remember(frame, frame + 1),
+            Heard::Scaled { factor } => {
+                self.channels.scale(frame, factor);
+                self.channels.remember(frame, frame + 1);
+            }
+            Heard::Past { factor, shrink } => {
+                self.channels.carry_on(frame, shrink, self.guard.limit(), factor);
+            }
+            Heard::Nothing { forget } => {
+                if forget {
+                    self.forget = true;
+                    self.channels.clear();
                 }
-                Heard::Past { factor, shrink } => self.channels.carry_on(frame, shrink, limit, factor),
-                Heard::Nothing { forget } => {
-                    if forget {
-                        self.crossfade.clear();
-                        self.channels.clear();
-                    }
-                    self.channels.silence(frame);
-                }
+                self.channels.silence(frame);
             }
         }
     }
 }
 
-fn is_gain(gain: f64) -> bool {
-    gain.is_finite() && gain > 0.0
+fn checked(gain: f64) -> Result<f64, ChangeError> {
+    if gain.is_finite() && gain > 0.0 { Ok(gain) } else { Err(ChangeError::Gain { given: gain }) }
 }
 
 /// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.
 fn frames(milliseconds: f64, rate_hz: f64) -> f64 {
     (milliseconds * 1e-3 * rate_hz).round().max(1.0).min(f64::from(u32::MAX))
 }
+
+#[cfg(test)]
+mod tests;

@@ -36,45 +36,26 @@ type States = [State; MOST_SECTIONS];
 pub(super) struct Stages {
     stages: ArrayVec<Stage, MOST_SECTIONS>,
     states: Vec<States>,
-    saved: Vec<States>,
 }
 
 impl Stages {
     pub fn new(pairs: usize) -> Self {
-        let states = vec![[State::default(); MOST_SECTIONS]; pairs];
-        Self { stages: ArrayVec::new(), saved: states.clone(), states }
+        Self { stages: ArrayVec::new(), states: vec![[State::default(); MOST_SECTIONS]; pairs] }
     }
 
-    /// Takes the place of what was there, with nothing stored.
-    pub fn set(&mut self, cascade: &Cascade) {
+    /// Takes the place of what was there, with nothing stored. Gives the level by which the output is to be multiplied.
+    pub fn set(&mut self, cascade: &Cascade) -> f64 {
         self.stages = cascade.sections().iter().map(Stage::from).collect();
         self.clear();
+        cascade.level
     }
 
     pub fn remove(&mut self) {
         self.stages.clear();
     }
 
-    pub fn is_empty(&self) -> bool {
-        self.stages.is_empty()
-    }
-
     pub fn clear(&mut self) {
         self.used().for_each(|states| states.fill(State::default()));
-    }
-
-    pub fn save(&mut self) {
-        let count = self.stages.len();
-        for (saved, states) in self.saved.iter_mut().zip(&self.states) {
-            saved[..count].copy_from_slice(&states[..count]);
-        }
-    }
-
-    pub fn restore(&mut self) {
-        let count = self.stages.len();
-        for (states, saved) in self.states.iter_mut().zip(&self.saved) {
-            states[..count].copy_from_slice(&saved[..count]);
-        }
     }
 
     pub fn flush_denormals(&mut self) {
@@ -85,10 +66,10 @@ impl Stages {
         }
     }
 
-    /// Runs frames `start..end` through all stages.
-    pub fn run(&mut self, chunks: &mut [Chunk], start: usize, end: usize) {
+    /// Runs the first `frames` of the chunks through all stages.
+    pub fn run(&mut self, chunks: &mut [Chunk], frames: usize) {
         for (states, chunk) in self.states.iter_mut().zip(chunks) {
-            let frames = &mut chunk[start..end];
+            let frames = &mut chunk[..frames];
             let (groups, rest) = self.stages.as_chunks::<ABREAST>();
             let (group_states, rest_states) = states[..self.stages.len()].as_chunks_mut::<ABREAST>();
             for (stages, states) in groups.iter().zip(group_states) {

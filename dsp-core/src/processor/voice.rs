@@ -1,144 +1,156 @@
 //! One filter with its gain and what it has stored.
 
-use super::channels::{CHUNK, Chunk};
-use super::first_order::FirstOrderStates;
-use super::glide::{GainGlide, ShapeGlide};
+use super::channels::{CHUNK, Chunk, each};
+use super::first_order::FirstOrderStage;
+use super::gain::Gain;
 use super::stages::Stages;
-use crate::filter::Cascade;
-use crate::response::{FirstOrder, Shape};
+use crate::filter::{Cascade, FirstOrderSections};
+use crate::response::Shape;
 
-/// A shape at work. One of first order or less is a glide alone; any other is a cascade, followed by a glide that stands still on
-/// its gain.
+/// Between this many times the lowest and the highest corner the largest gain of a shape is looked for, at so many places.
+const AROUND: f64 = 8.0;
+const PLACES: u32 = 48;
+
+/// A shape at work, unchanging but for its gain.
 #[derive(Debug, Clone)]
 pub(super) struct Voice {
     rate_hz: f64,
-    target: Shape,
-    /// 1, or -1 for a shape that turns the sound round; the glides know sizes only.
-    sign: f64,
+    shape: Shape,
+    /// What the filter's output is multiplied with besides the gain; negative for a shape that turns the sound round.
+    pub scale: f64,
+    /// The largest `|K|`, its gain included.
+    largest: f64,
+    first_order: FirstOrderStage,
     stages: Stages,
-    glide: ShapeGlide,
-    states: FirstOrderStates,
-    gain: GainGlide,
-    saved: (ShapeGlide, GainGlide),
+    gain: Gain,
 }
 
 impl Voice {
     /// One that changes nothing, for so many pairs of channels.
     pub fn new(rate_hz: f64, pairs: usize) -> Self {
-        let (glide, gain) = (ShapeGlide::new(rate_hz), GainGlide::new());
         Self {
             rate_hz,
-            target: Shape::UNCHANGED,
-            sign: 1.0,
+            shape: Shape::UNCHANGED,
+            scale: 1.0,
+            largest: 1.0,
+            first_order: FirstOrderStage::new(pairs),
             stages: Stages::new(pairs),
-            glide,
-            states: FirstOrderStates::new(pairs),
-            gain,
-            saved: (glide, gain),
+            gain: Gain::at_rest(1.0),
         }
     }
 
-    /// Becomes another one, with nothing stored and nothing to glide.
+    /// Becomes another one, with nothing stored.
     pub fn start(&mut self, shape: &Shape, gain: f64) {
         self.clear();
-        let first_order = if let Some(first_order) = shape.as_first_order() {
-            self.stages.remove();
-            first_order
-        } else {
-            let cascade = Cascade::new(&shape.zeros, &shape.poles, self.rate_hz);
-            self.stages.set(&cascade);
-            FirstOrder { gain: shape.gain.abs() * cascade.level, zero_rad_s: 0.0, pole_rad_s: 0.0 }
+        self.first_order.remove();
+        self.stages.remove();
+        let level = match shape.as_first_order() {
+            Some(first_order) if first_order.is_flat() => 1.0,
+            Some(first_order) => {
+                let (zero, pole) = (first_order.zero_rad_s, first_order.pole_rad_s);
+                self.first_order.set(&FirstOrderSections::new(zero, pole, self.rate_hz))
+            }
+            None => self.stages.set(&Cascade::new(&shape.zeros, &shape.poles, self.rate_hz)),
         };
-        (self.glide, self.gain) = (ShapeGlide::new(self.rate_hz), GainGlide::new());
-        self.glide.set(&first_order, 1.0);
-        self.gain.set(gain, 1.0);
-        self.land();
-        self.target = *shape;
-        self.sign = shape.gain.signum();
+        self.shape = *shape;
+        self.scale = shape.gain * level;
+        self.largest = largest(shape, self.rate_hz);
+        self.gain = Gain::at_rest(gain);
     }
 
-    /// Glides to a shape and a gain (a plain factor) in `length` frames. False, and nothing is done, if that would take another
-    /// filter beside this one.
-    pub fn glide_to(&mut self, shape: &Shape, gain: f64, length: f64) -> bool {
-        if *shape != self.target {
-            let alike = self.stages.is_empty() && self.sign == shape.gain.signum();
-            let (true, Some(first_order)) = (alike, shape.as_first_order()) else {
-                return false;
-            };
-            self.glide.set(&first_order, length);
-            self.target = *shape;
-        }
-        self.gain.set(gain, length);
-        true
+    pub const fn shape(&self) -> &Shape {
+        &self.shape
     }
 
-    /// Glides to a gain (a plain factor) in `length` frames.
-    pub fn set_gain(&mut self, gain: f64, length: f64) {
-        self.gain.set(gain, length);
-    }
-
-    /// Ends every glide on exactly its target.
-    pub fn land(&mut self) {
-        self.glide.land();
-        self.gain.land();
-    }
-
-    pub fn target(&self) -> &Shape {
-        &self.target
+    pub const fn gain(&mut self) -> &mut Gain {
+        &mut self.gain
     }
 
     /// Whether input passes unchanged, bit for bit.
     pub fn is_transparent(&self) -> bool {
-        self.stages.is_empty() && self.sign == 1.0 && self.glide.is_transparent() && self.gain.is_unity()
+        self.shape.is_flat() && self.scale == 1.0 && !self.gain.is_moving() && self.gain.value() == 1.0
+    }
+
+    pub fn is_moving(&self) -> bool {
+        self.gain.is_moving()
+    }
+
+    /// The most by which a steady tone is louder than it came in, with the largest gain that is on its way.
+    pub fn largest(&self) -> f64 {
+        self.largest * self.gain.largest()
+    }
+
+    /// Frames after which what is stored has died away by 60 dB; infinite with a pole at DC.
+    pub fn memory_frames(&self) -> f64 {
+        self.frames_of(|_| true)
+    }
+
+    /// The same of all that ends: frames of the past that make it what it would be had it always run. (What a pole at DC has stored depends on
+    /// all that ever was, so it begins with nothing.)
+    pub fn past_frames(&self) -> f64 {
+        self.frames_of(|decay_rad_s| decay_rad_s > 0.0)
+    }
+
+    fn frames_of(&self, counts: impl Fn(f64) -> bool) -> f64 {
+        const LN_60_DB: f64 = 6.907_755_278_982_137;
+        let decays = self.shape.poles.iter().map(|pole| pole.decay_rad_s).filter(|decay| counts(*decay));
+        LN_60_DB / decays.fold(f64::INFINITY, f64::min) * self.rate_hz
     }
 
     /// Forgets what is stored.
     pub fn clear(&mut self) {
+        self.first_order.clear();
         self.stages.clear();
-        self.states.clear();
     }
 
     pub fn flush_denormals(&mut self) {
+        self.first_order.flush_denormals();
         self.stages.flush_denormals();
-        self.states.flush_denormals();
     }
 
-    /// Keeps all that [`run`](Self::run) changes.
-    pub fn save(&mut self) {
-        self.saved = (self.glide, self.gain);
-        self.stages.save();
-        self.states.save();
+    /// Stores what the first `frames` of the chunks leave behind; they are not to be heard.
+    pub fn catch_up(&mut self, chunks: &mut [Chunk], frames: usize) {
+        self.first_order.run(chunks, frames);
+        self.stages.run(chunks, frames);
     }
 
-    pub fn restore(&mut self) {
-        (self.glide, self.gain) = self.saved;
-        self.stages.restore();
-        self.states.restore();
-    }
-
-    /// Runs the frames `start..end`: one by one while the sections move, else in one go.
-    pub fn run(&mut self, chunks: &mut [Chunk], mut start: usize, end: usize) {
-        self.stages.run(chunks, start, end);
-        while start < end && self.glide.is_moving() {
-            let gain = std::iter::once(self.sign * self.gain.value());
-            self.states.run(chunks, (start, start + 1), self.glide.coefficients(), gain);
-            self.gain.step();
-            if self.glide.step() {
-                self.states.clear();
+    /// Runs the first `frames` of the chunks. In `explained` the larger is kept of what is there and what the filter's output
+    /// comes to with the largest gain that was asked for.
+    pub fn run(&mut self, chunks: &mut [Chunk], frames: usize, explained: Option<&mut [Chunk]>) {
+        self.catch_up(chunks, frames);
+        if let Some(explained) = explained {
+            let most = self.scale.abs() * self.gain.largest();
+            for (explained, chunk) in explained.iter_mut().zip(chunks.iter()) {
+                for (explained, x) in explained.iter_mut().zip(&chunk[..frames]) {
+                    *explained = each(|lane| explained[lane].max(most * x[lane].abs()));
+                }
             }
-            start += 1;
         }
+        let mut gains = [self.gain.value() * self.scale; CHUNK];
         if self.gain.is_moving() {
-            let mut gains = [0.0; CHUNK];
-            for gain in &mut gains[start..end] {
-                *gain = self.sign * self.gain.value();
+            for gain in &mut gains[..frames] {
+                *gain = self.gain.value() * self.scale;
                 self.gain.step();
             }
-            let gains = gains[start..end].iter().copied();
-            self.states.run(chunks, (start, end), self.glide.coefficients(), gains);
-        } else {
-            let gains = std::iter::repeat(self.sign * self.gain.value());
-            self.states.run(chunks, (start, end), self.glide.coefficients(), gains);
+        }
+        for chunk in chunks {
+            for (x, gain) in chunk[..frames].iter_mut().zip(gains) {
+                *x = x.map(|x| gain * x);
+            }
         }
     }
+}
+
+/// The largest `|K|` in the band, within a decibel or two.
+fn largest(shape: &Shape, rate_hz: f64) -> f64 {
+    let natural = || shape.zeros.iter().chain(shape.poles.iter()).map(|root| root.natural_rad_s());
+    let top = std::f64::consts::PI * rate_hz;
+    let low = natural().filter(|w| *w > 0.0).fold(top, f64::min) / AROUND;
+    let high = (natural().fold(low, f64::max) * AROUND).clamp(low, top);
+    let between = (0..=PLACES).map(|i| low * (high / low).powf(f64::from(i) / f64::from(PLACES)));
+    between
+        .chain(natural().filter(|w| *w <= top))
+        .chain([0.0, top])
+        .map(|w| shape.power(w / std::f64::consts::TAU).sqrt())
+        .fold(0.0, f64::max)
 }

@@ -5,9 +5,8 @@
 //! below the lower one are moved up to it (`m` at the origin: `(s/(s + wc))^m`), poles above the upper one, also those that are
 //! missing, down to it (`(wt/(s + wt))^d`), so far that the boost at DC and at the top equals the ceiling.
 
-use std::f64::consts::TAU;
-
 use super::Shape;
+use super::summit::loudest_rad_s;
 use crate::polynomial::{Root, Roots};
 
 /// The most boost that undoing may apply.
@@ -110,8 +109,8 @@ fn upper_end(mut shape: Shape, ceiling: f64, undoes: bool) -> Shape {
 /// Damps the pairs of poles that ring up beyond the ceiling, the loudest first; what is still above it then lowers the whole.
 fn damped(mut shape: Shape, ceiling: f64) -> Shape {
     for _ in 0..MOST_DAMPINGS {
-        let loudest = shape.loudest_rad_s();
-        let over = shape.power(loudest / TAU).sqrt() / ceiling;
+        let loudest = loudest_rad_s(&shape);
+        let over = shape.power_at(loudest).sqrt() / ceiling;
         if over <= 1.0 + ROUNDING {
             return shape;
         }

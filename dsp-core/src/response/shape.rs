@@ -1,17 +1,7 @@
 use std::f64::consts::TAU;
 
+use super::summit::loudest_rad_s;
 use crate::polynomial::{Root, Roots};
-
-/// Around a root the largest boost is looked for at these multiples of its distance from the origin, the first and the last
-/// excepted.
-const AROUND: [f64; 13] = [0.2, 0.3, 0.45, 0.65, 0.8, 0.9, 1.0, 1.11, 1.25, 1.54, 2.5, 5.0, 12.0];
-
-/// The golden ratio's part of one, and the sections after which a peak is known to a thousandth.
-const GOLDEN: f64 = 0.618_033_988_749_894_8;
-const GOLDEN_STEPS: u32 = 16;
-
-/// So far above all corners the response is that of the top of the band, to the last digit.
-const FAR: f64 = 1e9;
 
 /// What a change does to sound: a ratio of polynomials by its roots, `K(s) = gain · Π (s - zero) / Π (s - pole)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,7 +75,11 @@ impl Shape {
 
     /// `|K|²` at `hz`.
     pub fn power(&self, hz: f64) -> f64 {
-        let w = TAU * hz;
+        self.power_at(TAU * hz)
+    }
+
+    /// `|K|²` at `w` in rad/s.
+    pub(super) fn power_at(&self, w: f64) -> f64 {
         let mut zeros = self.zeros.iter().map(|zero| zero.power(w));
         let mut poles = self.poles.iter().map(|pole| pole.power(w));
         let mut power = self.gain * self.gain;
@@ -106,29 +100,7 @@ impl Shape {
     /// The largest boost in dB, at DC, at the top of the band or between. Infinite with an uncancelled pole at DC, negative for
     /// a cut.
     pub fn boost_db(&self) -> f64 {
-        10.0 * self.power(self.loudest_rad_s() / TAU).log10()
-    }
-
-    /// Where the boost is largest: looked for at both ends and around every root, then narrowed down by golden sections.
-    pub(super) fn loudest_rad_s(&self) -> f64 {
-        let power = |w: f64| self.power(w / TAU);
-        let roots = || self.zeros.iter().chain(self.poles.iter()).map(Root::natural_rad_s);
-        let far = FAR * roots().fold(1.0, f64::max);
-        // Each place with its neighbours.
-        let around = roots()
-            .flat_map(|w| (1..AROUND.len() - 1).map(move |i| [i - 1, i, i + 1].map(|i| w * AROUND[i])));
-        let places = [[0.0; 3], [far; 3]].into_iter().chain(around);
-        let louder = |best: ([f64; 3], f64), place: [f64; 3]| {
-            let power = power(place[1]);
-            if power > best.1 { (place, power) } else { best }
-        };
-        let ([mut low, middle, mut high], coarse) = places.fold(([0.0; 3], f64::NEG_INFINITY), louder);
-        for _ in 0..GOLDEN_STEPS {
-            let (left, right) = (high - (high - low) * GOLDEN, low + (high - low) * GOLDEN);
-            if power(left) > power(right) { high = right } else { low = left }
-        }
-        let fine = 0.5 * (low + high);
-        if power(fine) > coarse { fine } else { middle }
+        10.0 * self.power_at(loudest_rad_s(self)).log10()
     }
 
     /// How long it rings on, down by 120 dB, in seconds; infinite with a pole at DC.

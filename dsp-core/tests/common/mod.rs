@@ -191,7 +191,7 @@ impl Heard {
     }
 
     pub fn apply(&self, processor: &mut Processor) {
-        processor.change(&self.shape, self.gain);
+        processor.change(&self.shape, self.gain).unwrap();
     }
 
     /// Peak of the steady tone through it.

@@ -61,7 +61,7 @@ impl Levels {
         let mut sum = Vec::new();
         let mut of_rendering = plan.level_match.then(|| Loudness::new(plan.format));
         let mut true_peak = TruePeak::new(plan.format);
-        let mut voices = plan.voices(rendering);
+        let mut voices = plan.voices(rendering)?;
         pipe::run(
             take,
             progress,

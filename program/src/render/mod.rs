@@ -95,7 +95,7 @@ fn write(
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
     let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = plan.voices(rendering);
+    let mut voices = plan.voices(rendering)?;
     let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
     let channels = usize::from(plan.format.channels);
     pipe::run(

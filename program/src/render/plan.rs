@@ -70,7 +70,10 @@ impl Plan {
     }
 
     /// What makes a rendering of blocks of the take.
-    pub fn voices(&self, rendering: &Rendering) -> Voices {
+    ///
+    /// # Errors
+    /// If it cannot be played.
+    pub fn voices(&self, rendering: &Rendering) -> Result<Voices, Failure> {
         Voices::new(self.take_format, &rendering.version.shapes, self.guard, self.sum)
     }
 

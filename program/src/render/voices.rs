@@ -2,6 +2,7 @@ use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use super::pipe::Block;
+use crate::error::Failure;
 use crate::wav::Format;
 
 /// What turns blocks of the take into blocks of a rendering: one processor for all channels, or for a blend one for each, since
@@ -14,18 +15,21 @@ pub struct Voices {
 impl Voices {
     /// For a take of this format, one shape a pickup; with `sum` the pickups of a blend become one channel.
     ///
+    /// # Errors
+    /// If a shape cannot be played.
+    ///
     /// # Panics
     /// Never: the take's rate and channels were checked when it was opened.
-    pub fn new(take: Format, shapes: &[Shape], guard: bool, sum: bool) -> Self {
+    pub fn new(take: Format, shapes: &[Shape], guard: bool, sum: bool) -> Result<Self, Failure> {
         let each = usize::from(take.channels) / shapes.len();
         let processor = |shape: &Shape| {
             let made: Result<Processor, ProcessorError> = Processor::new(f64::from(take.rate_hz), each);
             let mut processor = made.expect("the take's format was checked");
             processor.set_guard(guard);
-            processor.change(shape, 1.0);
-            processor
+            processor.change(shape, 1.0).map_err(|error| Failure::Usage(error.to_string()))?;
+            Ok(processor)
         };
-        Self { processors: shapes.iter().map(processor).collect(), sum }
+        Ok(Self { processors: shapes.iter().map(processor).collect::<Result<_, Failure>>()?, sum })
     }
 
     /// Works on a block in place, and gives the channels of the rendering.
@@ -47,6 +51,7 @@ impl Voices {
         all.reduce(|one, other| GuardStatus {
             closures: one.closures + other.closures,
             first_frame: [one.first_frame, other.first_frame].into_iter().flatten().min(),
+            cause: one.cause.or(other.cause),
             ..one
         })
         .unwrap_or_default()

@@ -85,7 +85,7 @@ impl Stage<'_> {
         mut to: impl FnMut(&[Vec<f64>]) -> Result<(), Failure> + Send,
     ) -> Result<GuardStatus, Failure> {
         let channels = usize::from(self.channels());
-        let mut voices = Voices::new(self.take.format(), &recipe.shapes, true, self.sum);
+        let mut voices = Voices::new(self.take.format(), &recipe.shapes, true, self.sum)?;
         let mut treatment = (recipe.treatment)(f64::from(self.rate_hz()), channels);
         let mut edges = self.excerpt.edges();
         run_pipe(
