@@ -12,7 +12,7 @@ pub(super) fn each<T: Toleranced>(value: &mut Option<T>, visit: &mut Visit<'_>) 
 }
 
 /// Pickups and chains of which some values carry tolerances.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
     pickups: Pickups,
     chains: Vec<Chain>,

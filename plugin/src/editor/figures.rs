@@ -1,5 +1,5 @@
-use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Ceiling, Change, Noise, Response, Shape, Undo, input_needed};
+use dsp_core::circuit::{Chain, Pickups, Spread};
+use dsp_core::response::{Ceiling, Change, Noise, Range, Response, Shape, Undo, input_needed};
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
@@ -41,6 +41,10 @@ pub struct SetupFigures {
     pub shapes: Vec<Shape>,
     /// Lost at each string in dB.
     pub losses_db: Vec<f64>,
+    /// The same wherever values lie within their tolerances; empty where none carries any.
+    pub ranges_db: Vec<Range>,
+    /// The setup within its tolerances, if any value carries one.
+    pub spread: Option<Spread>,
     /// What the undo ceiling holds back.
     pub held_back: HeldBack,
     /// The noise that is raised most, if any is.
@@ -125,6 +129,8 @@ impl Look<'_> {
         let (verdict, sentences) = said.unwrap_or_default();
         let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let spread = Spread::of(pickups, [chain]);
+        let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
         let shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
         SetupFigures {
             verdict,
@@ -133,7 +139,9 @@ impl Look<'_> {
             held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
             noise: noise_rise(&shapes),
             shapes,
-            losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
+            losses_db: hz().map(|hz| response.loss_db(hz)).collect(),
+            ranges_db: spread.iter().flat_map(|spread| hz().map(|hz| spread.loss_db(hz))).collect(),
+            spread,
             response,
         }
     }
