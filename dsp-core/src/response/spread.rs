@@ -155,7 +155,7 @@ mod tests {
         "pickup = { inductance = '4.7 H ±10 %', resistance = '8k2 ±10 %', winding = '120p ±20 %', \
          volume = { resistance = '470k ±20 %', position = '70 %' }, tone = { resistance = '220k ±20 %', capacitance = '22n ±10 %' } }\n\
          [recorded]\nload = 'none'\n[[setup]]\nname = 'a'\nchain = [{ cable = '6 m', per_metre = '100p ±30 %' }, { box = 'b', input = '1M ±20 %' }]",
-        "pickup = { capacitance = '2n2 ±50 %' }\n[recorded]\nload = 'none'\n[[setup]]\nname = 'a'\nload = '22 H ±50 % || 1M ±50 %'",
+        "pickup = { capacitance = '47n ±50 %' }\n[recorded]\nload = 'none'\n[[setup]]\nname = 'a'\nload = '100 H ±50 % || 1M ±20 %'",
         "pickup = { capacitance = '1n ±60 %' }\n[recorded]\nload = 'none'\n[[setup]]\nname = 'a'\n\
          chain = [{ splitter = 's', resistor = '10k ±20 %', branch = [{ box = 't', input = '47k ±20 %', blocking = '10n ±20 %' }] }, \
          { box = 'b', input = '1M ±20 %', blocking = '4n7 ±20 %', thru = 'before' }, { cable = '6 m ±20 %' }]",
@@ -172,7 +172,7 @@ mod tests {
         for circuit in CIRCUITS {
             let preset = Preset::from_toml(&format!("version = 4\nname = 'x'\n{circuit}")).unwrap();
             let spread = Spread::of(&preset.pickups, [&preset.setups[0].chain]).unwrap();
-            for hz in [20.0, 41.2, 110.0, 440.0, 2_000.0, 6_000.0] {
+            for hz in [20.0, 41.2, 73.4, 110.0, 440.0, 2_000.0, 6_000.0] {
                 let (range, curve) = (spread.loss_db(hz), spread.curve_db(None, hz));
                 let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
                 for _ in 0..2_000 {
