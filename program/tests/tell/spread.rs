@@ -43,7 +43,7 @@ fn without_tolerances_nothing_is_added() {
     let told = tell(&["--pickup", "680p", "--load", "1M"]);
     let (told, string) = (told.as_object().unwrap(), told["strings"][0].as_object().unwrap());
     assert!(
-        !told.keys().chain(string.keys()).any(|key| key.contains("low_") || key.contains("high_")),
+        !told.keys().chain(string.keys()).any(|key| key.contains("_low_") || key.contains("_high_")),
         "{told:?}"
     );
     assert!(!Sandbox::new().done(&["tell", "--pickup", "680p", "--load", "1M"]).contains("toleranc"));
