@@ -123,7 +123,8 @@ impl<F: Fn(&[f64]) -> f64> Search<F> {
             if way.iter().filter(|step| **step != 0.0).count() > 1 {
                 best = self.along(best, &way);
             }
-            if self.left == 0 || !(best.1 - before.1 > LEAST_GAIN * best.1.abs()) {
+            let gain = best.1 - before.1;
+            if self.left == 0 || gain.is_nan() || gain <= LEAST_GAIN * best.1.abs() {
                 break;
             }
         }
@@ -143,7 +144,7 @@ impl<F: Fn(&[f64]) -> f64> Search<F> {
         let at = |t: f64| -> Vec<f64> {
             best.0.iter().zip(way).map(|(at, way)| (at + t * way).clamp(-1.0, 1.0)).collect()
         };
-        if self.left == 0 || !(high - low > 1e-9) {
+        if self.left == 0 || high - low <= 1e-9 {
             return best;
         }
         let place =
@@ -211,7 +212,7 @@ mod tests {
     #[test]
     fn summits_and_ridges_within_are_found() {
         let summit = |at: &[f64]| {
-            let off: f64 = at.iter().enumerate().map(|(i, at)| (at - 0.1 * (i as f64 + 1.0)).powi(2)).sum();
+            let off: f64 = (1_u32..).zip(at).map(|(i, at)| (at - 0.1 * f64::from(i)).powi(2)).sum();
             (1.0 + 400.0 * off).recip()
         };
         for count in 1..=4 {

@@ -167,7 +167,7 @@ mod tests {
         let mut state = 1u64;
         let mut draw = || {
             state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            (state >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+            2.0 * f64::from(u32::try_from(state >> 32).unwrap()) / f64::from(u32::MAX) - 1.0
         };
         for circuit in CIRCUITS {
             let preset = Preset::from_toml(&format!("version = 4\nname = 'x'\n{circuit}")).unwrap();
