@@ -206,6 +206,53 @@ fn no_undo_within_the_default_ceiling_wakes_the_guard() {
     assert_eq!(processor.guard_status(), GuardStatus::default());
 }
 
+/// Music, hits after silence, full-scale squares, impulses and a silent start, through loads, undos at their ceiling and resonances, at
+/// rest and while they change: nothing of it needs the guard.
+#[test]
+fn nothing_that_is_played_wakes_the_guard() {
+    let frames = 24_000_u32;
+    let square =
+        |hz: f64| -> Vec<f64> { tone(hz, RATE_HZ, frames, 0.1).iter().map(|value| value.signum()).collect() };
+    let hits = |every: usize, decay: f64| -> Vec<f64> {
+        let noise = common::white_noise(9, 24_000);
+        let envelope = |n: usize| (-f64::from(u32::try_from(n % every).unwrap()) / decay).exp();
+        noise.iter().enumerate().map(|(n, value)| 2.0 * value * envelope(n)).collect()
+    };
+    let mut late = vec![0.0; 12_000];
+    late.extend(square(82.4).into_iter().take(12_000));
+    let mut impulses = vec![0.0; 24_000];
+    impulses.iter_mut().step_by(4_801).for_each(|value| *value = 1.0);
+    let inputs = [
+        ("noise", music_like_noise(7, RATE_HZ, 24_000)),
+        ("strings", common::plucked(RATE_HZ, 6_000, 4)),
+        ("hits", hits(6_000, 240.0)),
+        ("clicks", hits(2_400, 6.0)),
+        ("square 30 Hz", square(30.0)),
+        ("square 100 Hz", square(100.0)),
+        ("square 997 Hz", square(997.0)),
+        ("square 6 kHz", square(6_000.0)),
+        ("late", late),
+        ("impulses", impulses),
+    ];
+    let demo = demo();
+    let undo = |load: &str| change("680p", load, "none").shape(Ceiling::default());
+    let mut shapes: Vec<Shape> = demo.setups.iter().map(|setup| demo_shape(&demo, setup)).collect();
+    shapes.extend([undo("56k"), undo("1M"), undo("22M"), undo("1M || 30 m"), Shape::UNCHANGED]);
+    shapes.extend(higher_order().into_iter().map(|(_, shape)| shape));
+    for (name, input) in &inputs {
+        for (index, shape) in shapes.iter().enumerate() {
+            let mut processor = Processor::new(RATE_HZ, 1).unwrap();
+            processor.change(shape, 1.0).unwrap();
+            run(&mut processor, &input[..15_000]);
+            processor.change(&shapes[(index * 7 + 3) % shapes.len()], 1.0).unwrap();
+            run(&mut processor, &input[15_000..15_700]);
+            processor.set_gain(0.1, 200.0).unwrap();
+            run(&mut processor, &input[15_700..]);
+            assert_eq!(processor.guard_status(), GuardStatus::default(), "{name}, {shape:?}");
+        }
+    }
+}
+
 /// Without the guard a runaway is left alone, but nothing that is no number goes in or comes out.
 #[test]
 fn without_the_guard_numbers_stay_numbers() {

@@ -2,8 +2,10 @@
 //! of the parameters it gives responses, without an allocation.
 
 use dsp_core::circuit::{Chain, Driven, Input, InputBox, Link, Pickup, Pickups, Positions};
+use dsp_core::loudness::Spectrum;
+use dsp_core::preset::instruments;
 use dsp_core::response::Transfer;
-use dsp_core::units::Length;
+use dsp_core::units::{CONCERT_PITCH_HZ, Length};
 
 use crate::params::SETUPS;
 use crate::shown;
@@ -16,7 +18,12 @@ pub(crate) struct Circuit {
     /// Cable that the take was recorded through.
     recorded_cable: Option<Length>,
     setups: [Part; SETUPS],
+    /// What the instrument usually sounds like.
+    usual: Spectrum,
 }
+
+/// The instrument of a preset that names none, as in the window.
+const INSTRUMENT: &str = "bass";
 
 /// Of one setup.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,8 +34,23 @@ pub(crate) struct Part {
 }
 
 impl Circuit {
-    pub const fn new(recorded: Part, recorded_cable: Option<Length>, setups: [Part; SETUPS]) -> Self {
-        Self { recorded, recorded_cable, setups }
+    /// Of an instrument of the catalogue, given its id.
+    pub fn new(
+        recorded: Part,
+        recorded_cable: Option<Length>,
+        setups: [Part; SETUPS],
+        instrument: Option<&str>,
+    ) -> Self {
+        let all = instruments();
+        let of = |id: &str| all.iter().find(|one| one.id == id);
+        let strings = instrument.and_then(of).or(of(INSTRUMENT)).map(|one| one.strings.as_slice());
+        let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(CONCERT_PITCH_HZ));
+        Self { recorded, recorded_cable, setups, usual: Spectrum::usual(strings_hz) }
+    }
+
+    /// What a plucked instrument of this kind usually sounds like.
+    pub const fn usual(&self) -> &Spectrum {
+        &self.usual
     }
 
     /// A capacitive pickup, and nothing that no parameter holds: what every state of format 1 means.
@@ -36,7 +58,7 @@ impl Circuit {
         let capacitance =
             shown::pickup_capacitance(Source::DEFAULT.picofarads).expect("a value of the range");
         let part = Part::new(Pickup::new(capacitance).into(), Positions::default(), &Chain::default());
-        Self::new(part.clone(), None, std::array::from_fn(|_| part.clone()))
+        Self::new(part.clone(), None, std::array::from_fn(|_| part.clone()), None)
     }
 
     /// How many tracks a take has, each changed in its own way: one for each pickup.

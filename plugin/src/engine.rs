@@ -3,13 +3,14 @@
 //!
 //! Two pickups have a track each, left the first and right the second, and each channel has its shape; the channels of one pickup
 //! share theirs. There is a path for either, and a state that is loaded may lead from one to the
-//! other: then one fades into the other, which begins anew, as after a reset, also with its knowledge of the music.
+//! other: then one fades into the other, which begins anew, as after a reset. Both know the same of the music.
 
 use arrayvec::ArrayVec;
 use dsp_core::processor::{CHANGE_MS, GuardStatus, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::circuit::Circuit;
+use crate::music::Music;
 use crate::params::SETUPS;
 use crate::path::Path;
 use crate::snapshot::{MAX_TRACKS, Shapes, Snapshot};
@@ -32,8 +33,15 @@ pub(crate) struct Engine {
     shapes: [Option<Shapes>; SETUPS],
     /// Until the first frame after a reset, changes take effect at once.
     fresh: bool,
+    /// Parameters have moved while a change was under way, and wait for its end: what they come to is made once then, however densely
+    /// they are automated.
+    waits: bool,
     /// What was asked for cannot be played: what was heard before goes on.
     refused: bool,
+    /// Nothing is learned: what is written to a file is what was heard.
+    offline: bool,
+    /// Whether the gains have moved since that was last asked.
+    has_learned: bool,
 }
 
 impl Engine {
@@ -53,13 +61,34 @@ impl Engine {
             snapshot: *snapshot,
             shapes: Default::default(),
             fresh: true,
+            waits: false,
             refused: false,
+            offline: false,
+            has_learned: false,
         };
+        engine.know(&Music::unknown(), circuit);
         engine.reset(circuit);
         Ok(engine)
     }
 
-    /// Forgets all sound. What follows is as in a first run.
+    /// Whether the host writes a file. Then all gains rest.
+    pub const fn set_offline(&mut self, offline: bool) {
+        self.offline = offline;
+    }
+
+    /// Takes what is known of the music, of a state that was loaded or of an earlier run; of none, the circuit's guess is used.
+    pub fn know(&mut self, music: &Music, circuit: &Circuit) {
+        self.together.matching.know(music, circuit.usual());
+        self.apart.iter_mut().for_each(|path| path.matching.know(music, circuit.usual()));
+        self.direct(circuit);
+    }
+
+    /// What the gains are made for, if they have moved since this was last asked.
+    pub fn news(&mut self) -> Option<&Music> {
+        std::mem::take(&mut self.has_learned).then(|| self.path().matching.music())
+    }
+
+    /// Forgets all sound. What follows is as in a first run that knows the same of the music.
     pub fn reset(&mut self, circuit: &Circuit) {
         self.together.reset();
         self.apart.iter_mut().for_each(Path::reset);
@@ -81,6 +110,8 @@ impl Engine {
         }
         self.snapshot = *snapshot;
         if is_new {
+            self.together.matching.guess(circuit.usual());
+            self.apart.iter_mut().for_each(|path| path.matching.guess(circuit.usual()));
             self.lead(circuit);
         }
         self.direct(circuit);
@@ -90,19 +121,47 @@ impl Engine {
     pub fn process(&mut self, block: &mut [&mut [f32]], circuit: &Circuit) {
         let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
         let mut start = 0;
+        // What rests need not listen.
+        let is_held = self.is_held();
         while start < frames {
             self.fresh = false;
-            let end = frames.min(start + self.path().frames_to_news());
+            let to_news = if is_held { frames } else { self.path().matching.frames_to_news() };
+            let to_landing = self.path().frames_left().filter(|_| self.waits).unwrap_or(frames);
+            let end = frames.min(start + to_news.min(to_landing));
             let mut part: ArrayVec<&mut [f32], MAX_CHANNELS> =
                 block.iter_mut().take(MAX_CHANNELS).map(|channel| &mut channel[start..end]).collect();
-            self.path().listen(&mut part);
+            if !is_held {
+                self.path().matching.listen(&mut part);
+            }
             self.run(&mut part);
-            if self.path().has_news() {
+            if !is_held && self.learn(circuit) {
                 let (_, gain_db) = self.target(circuit);
                 self.refused |= self.path().follow(gain_db).is_err();
             }
+            if self.waits {
+                self.direct(circuit);
+            }
             start = end;
         }
+    }
+
+    /// Whether the matching gains are to stay as they are.
+    pub const fn is_held(&self) -> bool {
+        self.offline || self.snapshot.hold
+    }
+
+    /// True if the gains have moved.
+    fn learn(&mut self, circuit: &Circuit) -> bool {
+        let (snapshot, shapes) = (&self.snapshot, &mut self.shapes);
+        let path = match &mut self.apart {
+            Some(apart) if self.fade.to_apart => apart,
+            _ => &mut self.together,
+        };
+        let made =
+            |setup: usize| shapes[setup].get_or_insert_with(|| snapshot.shapes(circuit, setup)).clone();
+        let has_moved = path.matching.learn(made);
+        self.has_learned |= has_moved;
+        has_moved
     }
 
     /// The same, and tells an open window of it: the sound, how the guard is, and of the six matching gains one in turn, so that
@@ -115,10 +174,14 @@ impl Engine {
             return;
         }
         teller.guard(self.guard_status());
+        teller.refused(self.refused);
+        teller.held(self.is_held());
         let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
         if let Some(setup) = teller.setup_due(frames) {
             let shapes = self.shapes(setup, circuit);
-            teller.matching_db(setup, self.path().predicted_db(setup, &shapes));
+            let matching = &self.path().matching;
+            teller.matching_db(setup, matching.gain_db(&shapes));
+            teller.learned_seconds(matching.music().seconds);
         }
     }
 
@@ -163,6 +226,10 @@ impl Engine {
 
     /// Sends the path to what the parameters ask for.
     fn direct(&mut self, circuit: &Circuit) {
+        self.waits = self.path().frames_left().is_some();
+        if self.waits {
+            return;
+        }
         let (shapes, gain_db) = self.target(circuit);
         // Bypass is the input, however loud; only what is not finite is kept out.
         let guard = self.snapshot.guard && !self.snapshot.bypass;
@@ -177,7 +244,7 @@ impl Engine {
             None => (unchanged(), now.output_db()),
             Some(setup) => {
                 let shapes = self.shapes(setup, circuit);
-                let matching_db = if now.level_match { self.path().matching_db(setup, &shapes) } else { 0.0 };
+                let matching_db = if now.level_match { self.path().matching.gain_db(&shapes) } else { 0.0 };
                 (shapes, matching_db + now.trim_db() + now.output_db())
             }
         }
@@ -258,8 +325,8 @@ impl Fade {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::matching::MATCHING_DB;
     use crate::params::{FirstjackParams, Heard};
-    use crate::path::MATCHING_DB;
     use crate::preset;
 
     const RATE_HZ: f64 = 48_000.0;
@@ -287,7 +354,7 @@ mod tests {
         fn matching_db(&mut self) -> [f64; SETUPS] {
             std::array::from_fn(|setup| {
                 let shapes = self.engine.shapes(setup, &self.circuit);
-                self.engine.path().matching_db(setup, &shapes)
+                self.engine.path().matching.gain_db(&shapes)
             })
         }
 
@@ -336,7 +403,7 @@ mod tests {
         for _ in 0..6 {
             running.run(&notes(0.3));
         }
-        let (before, news) = (running.gain_db(), running.engine.path().frames_to_news());
+        let (before, news) = (running.gain_db(), running.engine.path().matching.frames_to_news());
         running.run(&notes(0.3));
         assert!(news < 48_000);
         assert_eq!(running.gain_db(), before);

@@ -14,6 +14,12 @@ pub(crate) struct Numbered<T> {
     pub value: T,
 }
 
+impl<T> Numbered<T> {
+    pub const fn number(&self) -> u64 {
+        self.number
+    }
+}
+
 /// Hands the newest of many from one thread to another.
 pub(crate) struct Exchange<T> {
     /// The newest, or one that is not used any more.
@@ -39,7 +45,6 @@ impl<T> Exchange<T> {
     }
 
     /// The number of the newest, from 1 on.
-    #[cfg(feature = "editor")]
     pub fn number(&self) -> u64 {
         self.newest.load(Ordering::Acquire)
     }

@@ -15,6 +15,8 @@ mod export;
 mod field;
 #[cfg(feature = "editor")]
 mod live;
+mod matching;
+mod music;
 mod params;
 mod path;
 mod plugin;

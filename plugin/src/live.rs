@@ -104,6 +104,7 @@ mod tests {
             bypass: false,
             ceiling_db: Some(24.0),
             level_match: false,
+            hold: false,
             guard: true,
             trim_db: 0.0,
             output_db: 0.0,

@@ -9,6 +9,7 @@ use std::sync::atomic::AtomicU32;
 use nice_plug::prelude::*;
 
 use crate::field::CircuitField;
+use crate::music::MusicField;
 use crate::preset::{self, COURTYARD};
 use crate::values::{Load, Values};
 use crate::{shown, state, text};
@@ -66,6 +67,9 @@ pub struct FirstjackParams {
     /// What of the circuits no parameter holds.
     #[persist = "circuit"]
     pub(crate) circuit: CircuitField,
+    /// What the level match has learned of the music.
+    #[persist = "music"]
+    pub(crate) music: MusicField,
     /// What is heard.
     #[id = "heard"]
     pub heard: EnumParam<Heard>,
@@ -112,6 +116,9 @@ pub struct LevelParams {
     /// Whether the setups are brought to the loudness of the take.
     #[id = "match"]
     pub level_match: BoolParam,
+    /// Whether the gains that do so stay as they are, whatever is heard.
+    #[id = "hold"]
+    pub hold: BoolParam,
     /// Gain of the setups in dB; "as recorded" is left alone.
     #[id = "trim"]
     pub trim_db: FloatParam,
@@ -150,6 +157,7 @@ impl Default for FirstjackParams {
         Self {
             format: AtomicU32::new(state::FORMAT),
             circuit: CircuitField::new(COURTYARD, circuit),
+            music: MusicField::default(),
             heard: EnumParam::new("Heard setup", Heard::AsRecorded),
             bypass: switch("Bypass", false).make_bypass(),
             take: TakeParams::new(&values),
@@ -185,6 +193,7 @@ impl LevelParams {
     fn new() -> Self {
         Self {
             level_match: switch("Level match", true),
+            hold: switch("Hold match", false),
             trim_db: level("Trim"),
             guard: switch("Guard", true),
             output_db: level("Output"),

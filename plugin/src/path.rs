@@ -7,24 +7,15 @@ use dsp_core::processor::{ChangeError, GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::engine::MAX_CHANNELS;
-use crate::params::SETUPS;
-use crate::snapshot::Shapes;
+use crate::matching::Matching;
 
-/// The matching gain follows the music this slowly, so that it is not heard to move.
-const FOLLOW_MS: f64 = 200.0;
-/// It stays where it is until it is off by more than this.
-const FOLLOW_DB: f64 = 0.05;
-/// No matching gain is larger, up or down.
-pub(crate) const MATCHING_DB: f64 = 40.0;
+/// A matching gain moves this slowly, so that it is not heard to move.
+const FOLLOW_MS: f64 = 1_000.0;
 
 pub(crate) struct Path {
     /// One for all channels, or one for each.
     processors: ArrayVec<Processor, MAX_CHANNELS>,
-    predictor: LoudnessPredictor,
-    /// The prediction that the gain was last made from.
-    version: u64,
-    /// The last prediction for each setup, in dB.
-    matching_db: [f64; SETUPS],
+    pub matching: Matching,
     /// The gain that the processors were last told, in dB.
     gain_db: f64,
 }
@@ -49,37 +40,19 @@ impl Path {
         Ok(Self::new(processors, LoudnessPredictor::apart(rate_hz, MAX_CHANNELS)))
     }
 
-    const fn new(processors: ArrayVec<Processor, MAX_CHANNELS>, predictor: LoudnessPredictor) -> Self {
-        Self { processors, predictor, version: 0, matching_db: [0.0; SETUPS], gain_db: 0.0 }
+    fn new(processors: ArrayVec<Processor, MAX_CHANNELS>, predictor: LoudnessPredictor) -> Self {
+        Self { processors, matching: Matching::new(predictor), gain_db: 0.0 }
     }
 
-    /// Forgets all sound. Until the first frame, changes take effect at once.
+    /// Forgets all sound, but not what has been learned of the music. Until the first frame, changes take effect at once.
     pub fn reset(&mut self) {
         self.processors.iter_mut().for_each(Processor::reset);
-        self.predictor.reset();
-        self.version = self.predictor.version();
-        self.matching_db = [0.0; SETUPS];
+        self.matching.reset();
     }
 
-    /// The gain that brings a setup to the loudness of the take, in dB, to be kept.
-    pub fn matching_db(&mut self, setup: usize, shapes: &Shapes) -> f64 {
-        self.matching_db[setup] = self.predicted_db(setup, shapes);
-        self.matching_db[setup]
-    }
-
-    /// The same, but nothing is kept.
-    pub fn predicted_db(&self, setup: usize, shapes: &Shapes) -> f64 {
-        let wanted_db = match shapes.as_slice() {
-            [first, _] if self.processors.len() == 1 => -self.predictor.change_lu(first),
-            [shape] => -self.predictor.change_lu(shape),
-            shapes => -self.predictor.change_apart_lu(shapes),
-        };
-        // Input beyond all measure leaves no prediction; then the last one stands.
-        if wanted_db.is_finite() {
-            wanted_db.clamp(-MATCHING_DB, MATCHING_DB)
-        } else {
-            self.matching_db[setup]
-        }
+    /// Frames until a change of shapes that is under way has ended.
+    pub fn frames_left(&self) -> Option<usize> {
+        self.processors.iter().filter_map(Processor::frames_left).max()
     }
 
     /// Changes shapes and gain, along the core's way from one setup to another.
@@ -95,35 +68,18 @@ impl Path {
         Ok(())
     }
 
-    /// Whether there is a new prediction since the last call.
-    pub fn has_news(&mut self) -> bool {
-        let version = self.predictor.version();
-        std::mem::replace(&mut self.version, version) != version
-    }
-
-    /// Keeps the gain with the music.
+    /// Brings the gain to where it belongs by now.
     ///
     /// # Errors
     /// If it is beyond all measure; then it stays.
     pub fn follow(&mut self, gain_db: f64) -> Result<(), ChangeError> {
-        if (gain_db - self.gain_db).abs() > FOLLOW_DB {
+        if gain_db != self.gain_db {
             for processor in &mut self.processors {
                 processor.set_gain(factor(gain_db), FOLLOW_MS)?;
             }
             self.gain_db = gain_db;
         }
         Ok(())
-    }
-
-    /// Frames until there can be a new prediction.
-    pub fn frames_to_news(&self) -> usize {
-        self.predictor.frames_to_update()
-    }
-
-    /// Lets the predictor hear input.
-    pub fn listen(&mut self, block: &mut [&mut [f32]]) {
-        let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
-        self.predictor.push(block, 0, frames);
     }
 
     /// Processes in place.

@@ -9,6 +9,7 @@ use crate::circuit::Circuit;
 use crate::editor::{EditorApp, FirstjackEditor};
 use crate::engine::{Engine, MAX_CHANNELS};
 use crate::exchange::Numbered;
+use crate::music;
 use crate::params::FirstjackParams;
 use crate::snapshot::Snapshot;
 use crate::state;
@@ -19,6 +20,8 @@ pub struct Firstjack {
     params: Arc<FirstjackParams>,
     /// The circuit that is heard; never `None` once it has been taken from the parameters.
     circuit: Option<Box<Numbered<Circuit>>>,
+    /// What was known of the music when a state was loaded.
+    music: music::Taken,
     /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
     engine: Option<Engine>,
     /// What a window hears.
@@ -35,6 +38,7 @@ impl Default for Firstjack {
         Self {
             params: Arc::new(FirstjackParams::default()),
             circuit: None,
+            music: None,
             engine: None,
             telemetry: Arc::default(),
             teller: None,
@@ -103,6 +107,11 @@ impl Plugin for Firstjack {
             .circuit
             .as_ref()
             .and_then(|numbered| Engine::new(rate_hz, channels, &snapshot, &numbered.value).ok());
+        self.params.music.take(&mut self.music);
+        if let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) {
+            engine.know(&self.params.music.now(), &numbered.value);
+            engine.set_offline(buffer_config.process_mode == ProcessMode::Offline);
+        }
         true
     }
 
@@ -125,11 +134,17 @@ impl Plugin for Firstjack {
             return ProcessStatus::Normal;
         };
         engine.set(&Snapshot::new(&self.params), &numbered.value, is_new);
+        if let Some(music) = self.params.music.take(&mut self.music) {
+            engine.know(music, &numbered.value);
+        }
         #[cfg(feature = "editor")]
         if teller.is_open() && is_heard(buffer.as_slice()) {
             self.repaint.request_repaint();
         }
         engine.process_and_tell(buffer.as_slice(), &numbered.value, teller);
+        if let Some(music) = engine.news() {
+            self.params.music.publish(music, &self.music);
+        }
         status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
     }
 }

@@ -89,7 +89,8 @@ pub(crate) fn part(preset: &Preset) -> Result<(Circuit, Values), CircuitError> {
         through: Load { cable_metres: 0.0, ..through },
         setups: loads,
     };
-    Ok((Circuit::new(recorded, recorded_cable, setups), values))
+    let circuit = Circuit::new(recorded, recorded_cable, setups, preset.instrument.as_deref());
+    Ok((circuit, values))
 }
 
 fn source(element: &Element) -> Result<Source, CircuitError> {

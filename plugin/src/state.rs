@@ -7,6 +7,10 @@
 //! `"circuit"`, a JSON string: a preset in TOML, of which the values that are parameters are not used. The empty string is
 //! a capacitive pickup and nothing that is no parameter: what every state of format 1 means.
 //!
+//! Format 3: there is also `hold`, and `fields` holds `"music"`, an object: the spectrum that the level match has learned of the
+//! `tracks`, in levels, and of how many `seconds` of music; of none before it has learned, as in every earlier format. Then the gains
+//! are those of the instrument's usual spectrum.
+//!
 //! The framework sets whatever it reads, unclamped, and keeps the present value of a parameter that is missing. So
 //! before it does, every state is made whole: each parameter is there, of its type and within its range.
 //! What cannot be used becomes the circuit's own value, or else the default. A state of a later format is read as far as it
@@ -19,12 +23,13 @@ use nice_plug::params::persist::{deserialize_field, serialize_field};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 
+use crate::music::Kept;
 use crate::params::FirstjackParams;
 use crate::preset;
 use crate::values::Values;
 
 /// Version of the format that is written.
-pub(crate) const FORMAT: u32 = 2;
+pub(crate) const FORMAT: u32 = 3;
 
 /// Makes a state whole. Unknown parameters and fields are dropped.
 pub(crate) fn repair(state: &mut PluginState) {
@@ -49,8 +54,13 @@ pub(crate) fn repair(state: &mut PluginState) {
         };
         state.params.insert(id, value);
     }
+    let music: Kept =
+        state.fields.get("music").and_then(|field| deserialize_field(field).ok()).unwrap_or_default();
     state.fields.clear();
     set_circuit(state, &circuit);
+    if let Ok(field) = serialize_field(&music.repaired()) {
+        state.fields.insert("music".to_owned(), field);
+    }
 }
 
 /// The text of a state's circuit.

@@ -5,10 +5,10 @@
 //! Figures are single numbers, each of which replaces the one before.
 
 use std::array;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use dsp_core::processor::GuardStatus;
+use dsp_core::processor::{GuardCause, GuardStatus};
 use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::engine::MAX_CHANNELS;
@@ -28,12 +28,20 @@ pub struct Telemetry {
     open: AtomicBool,
     rate_hz: Number,
     matching_db: [Number; SETUPS],
+    learned_seconds: Number,
+    held: AtomicBool,
     guard_closed: AtomicBool,
     guard_closures: AtomicU64,
+    /// Its place in [`CAUSES`], from 1 on.
+    guard_cause: AtomicUsize,
+    refused: AtomicBool,
     dropped_frames: AtomicU64,
     /// Locked where a run begins and where the window draws, never by the audio thread.
     feed: Mutex<Option<Feed>>,
 }
+
+/// What the guard closes for, in the order in which it is told.
+const CAUSES: [GuardCause; 3] = [GuardCause::NotFinite, GuardCause::Runaway, GuardCause::Unexplained];
 
 /// A number in an atomic's bits.
 #[derive(Debug)]
@@ -74,8 +82,12 @@ impl Default for Telemetry {
             open: AtomicBool::new(false),
             rate_hz: Number::new(0.0),
             matching_db: array::from_fn(|_| Number::new(f64::NAN)),
+            learned_seconds: Number::new(0.0),
+            held: AtomicBool::new(false),
             guard_closed: AtomicBool::new(false),
             guard_closures: AtomicU64::new(0),
+            guard_cause: AtomicUsize::new(0),
+            refused: AtomicBool::new(false),
             dropped_frames: AtomicU64::new(0),
             feed: Mutex::new(None),
         }
@@ -126,9 +138,30 @@ impl Telemetry {
         array::from_fn(|setup| Some(self.matching_db[setup].get()).filter(|db| db.is_finite()))
     }
 
-    /// Whether the guard is closed, and how often it has closed since the last reset.
-    pub fn guard_status(&self) -> (bool, u64) {
-        (self.guard_closed.load(Ordering::Relaxed), self.guard_closures.load(Ordering::Relaxed))
+    /// Of how many seconds of music these gains are; of none while they are a guess.
+    pub fn learned_seconds(&self) -> f64 {
+        self.learned_seconds.get()
+    }
+
+    /// Whether they rest, because the person or an export asks for it.
+    pub fn is_held(&self) -> bool {
+        self.held.load(Ordering::Relaxed)
+    }
+
+    /// How the guard is; not when it first closed.
+    pub fn guard_status(&self) -> GuardStatus {
+        let cause = self.guard_cause.load(Ordering::Relaxed);
+        GuardStatus {
+            active: self.guard_closed.load(Ordering::Relaxed),
+            closures: self.guard_closures.load(Ordering::Relaxed),
+            first_frame: None,
+            cause: cause.checked_sub(1).and_then(|index| CAUSES.get(index).copied()),
+        }
+    }
+
+    /// Whether what is asked for cannot be played, and what was heard before goes on.
+    pub fn is_refused(&self) -> bool {
+        self.refused.load(Ordering::Relaxed)
     }
 
     /// Frames that found no room, of input and output together.
@@ -144,6 +177,8 @@ impl Telemetry {
     fn guard(&self, status: GuardStatus) {
         self.guard_closed.store(status.active, Ordering::Relaxed);
         self.guard_closures.store(status.closures, Ordering::Relaxed);
+        let cause = CAUSES.iter().position(|cause| Some(*cause) == status.cause);
+        self.guard_cause.store(cause.map_or(0, |index| index + 1), Ordering::Relaxed);
     }
 }
 
@@ -195,9 +230,24 @@ impl Teller {
         self.shared.matching_db[setup].set(db);
     }
 
+    /// Tells of how many seconds of music the gains are.
+    pub fn learned_seconds(&self, seconds: f64) {
+        self.shared.learned_seconds.set(seconds);
+    }
+
+    /// Tells whether they rest.
+    pub fn held(&self, held: bool) {
+        self.shared.held.store(held, Ordering::Relaxed);
+    }
+
     /// Tells how the guard is.
     pub fn guard(&self, status: GuardStatus) {
         self.shared.guard(status);
+    }
+
+    /// Tells whether what is asked for cannot be played.
+    pub fn refused(&self, refused: bool) {
+        self.shared.refused.store(refused, Ordering::Relaxed);
     }
 }
 
@@ -267,6 +317,12 @@ mod tests {
     fn noise(seed: u64, frames: usize) -> Vec<f32> {
         let mut random = fastrand::Rng::with_seed(seed);
         (0..frames).map(|_| random.f32() - 0.5).collect()
+    }
+
+    /// Whether it is closed, and how often it has.
+    fn guard(running: &Running) -> (bool, u64) {
+        let status = running.shared.guard_status();
+        (status.active, status.closures)
     }
 
     #[test]
@@ -342,13 +398,13 @@ mod tests {
         let (mut left, mut right) = (noise(8, 480), noise(9, 480));
         left[100] = f32::NAN;
         running.run(&mut [&mut left, &mut right]);
-        assert_eq!(running.shared.guard_status(), (true, 1));
+        assert_eq!(guard(&running), (true, 1));
         let (mut left, mut right) = (vec![0.0; 96_000], vec![0.0; 96_000]);
         running.run(&mut [&mut left, &mut right]);
-        assert_eq!(running.shared.guard_status(), (false, 1));
+        assert_eq!(guard(&running), (false, 1));
         // A new run begins anew.
         let _teller = running.shared.activate(RATE_HZ, 1);
-        assert_eq!(running.shared.guard_status(), (false, 0));
+        assert_eq!(guard(&running), (false, 0));
         assert_eq!(running.shared.matching_db(), [None; SETUPS]);
     }
 

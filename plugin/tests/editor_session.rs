@@ -3,14 +3,16 @@
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
+use std::thread::sleep;
+use std::time::Duration;
 
 use dsp_core::circuit::{Chain, InputBox, Link, Polarity, Taper, Thru};
 use dsp_core::preset::Preset;
-use firstjack_plugin::FirstjackParams;
 use firstjack_plugin::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer};
 use firstjack_plugin::editor::edits::{Control, Field, PickupPart, set};
 use firstjack_plugin::editor::links::Spot;
 use firstjack_plugin::editor::{Document, HostSession, Session, Stage, Where};
+use firstjack_plugin::{FirstjackParams, Heard};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 
@@ -120,6 +122,47 @@ fn the_document_is_the_preset() {
     let document = plugin.session.document();
     assert_eq!(document.preset, Preset::from_toml(include_str!("../../presets/courtyard.toml")).unwrap());
     assert_eq!((document.heard, document.ceiling_db, document.bypass), (None, Some(24.0), false));
+}
+
+/// The host was told, and neither flushes nor runs a block: what is shown is heard and saved nonetheless.
+#[test]
+fn what_no_host_takes_is_held() {
+    let mut plugin = plugin();
+    let to = Document { heard: Some(1), ..plugin.session.document() };
+    plugin.change(&to, Stage::Whole);
+    assert_eq!(plugin.log(), ["begin heard", "set heard", "end heard"]);
+    assert_eq!(plugin.params.heard.value(), Heard::AsRecorded, "a host may need a block");
+    assert!(plugin.session.is_waiting());
+    sleep(Duration::from_millis(400));
+    assert_eq!(plugin.session.document(), to);
+    assert_eq!(plugin.params.heard.value(), Heard::Setup2);
+    assert!(!plugin.session.is_waiting());
+    assert_eq!(plugin.log(), [""; 0], "told once");
+}
+
+/// Another value than those that it was told is the host's own.
+#[test]
+fn what_a_host_overrules_is_not_held() {
+    let mut plugin = plugin();
+    let to = Document { heard: Some(1), ..plugin.session.document() };
+    plugin.change(&to, Stage::Whole);
+    let (heard, third) = (&plugin.params.heard, plugin.params.heard.preview_normalized(Heard::Setup3));
+    // SAFETY: as the framework does when a host says so.
+    unsafe { heard.as_ptr()._internal_set_normalized_value(third) };
+    sleep(Duration::from_millis(400));
+    assert_eq!(plugin.session.document().heard, Some(2));
+    assert_eq!(plugin.params.heard.value(), Heard::Setup3);
+}
+
+#[test]
+fn a_window_that_closes_ends_its_gesture_and_holds_its_values() {
+    let mut plugin = plugin();
+    let to = Document { output_db: -3.0, ..plugin.session.document() };
+    plugin.change(&to, Stage::Begin);
+    let Plugin { params, told, session } = plugin;
+    drop(session);
+    assert_eq!(told.lock().unwrap().log, ["begin output", "set output", "end output"]);
+    assert!((params.level.output_db.value() + 3.0).abs() < 1e-4);
 }
 
 /// Changed by nobody, a document changes nothing, whatever the preset.

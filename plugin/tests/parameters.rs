@@ -21,6 +21,7 @@ fn parameters_are_listed_in_order_with_their_groups() {
         ("Recorded through inductance".to_owned(), "Take".to_owned(), "47 H"),
         ("Undo ceiling".to_owned(), "Take".to_owned(), "24 dB"),
         ("Level match".to_owned(), "Level".to_owned(), "on"),
+        ("Hold match".to_owned(), "Level".to_owned(), "off"),
         ("Trim".to_owned(), "Level".to_owned(), "0 dB"),
         ("Guard".to_owned(), "Level".to_owned(), "on"),
         ("Output".to_owned(), "Level".to_owned(), "0 dB"),
@@ -63,6 +64,10 @@ fn what_hosts_demand_of_parameters_holds() {
         assert!(p.id < 1 << 31, "{}: VST3 keeps the top half of the ids", p.name);
         assert!(p.name.len() < 64, "{} is long", p.name);
         assert!(p.flags.contains(ParamInfoFlags::IS_AUTOMATABLE), "{}", p.name);
+        // Hosts draw no ramp through what is a list; "you must set CLAP_PARAM_IS_STEPPED too" (CLAP's `params.h`).
+        let list = ParamInfoFlags::IS_ENUM | ParamInfoFlags::IS_STEPPED;
+        assert_eq!(p.flags.contains(list), p.name == "Heard setup", "{}", p.name);
+        assert_eq!(p.flags.contains(ParamInfoFlags::IS_ENUM), p.name == "Heard setup", "{}", p.name);
         assert!((p.min..=p.max).contains(&p.default), "{}", p.name);
         assert_eq!(host.value(&p.name), p.default, "{}", p.name);
     }
@@ -82,6 +87,7 @@ fn ids_stay() {
         ("Recorded through inductance", 890_108_274),  // through_l
         ("Undo ceiling", 660_387_005),                 // ceiling
         ("Level match", 103_668_165),                  // match
+        ("Hold match", 3_208_383),                     // hold
         ("Trim", 3_568_674),                           // trim
         ("Guard", 98_705_061),                         // guard
         ("Output", 1_141_971_201),                     // output

@@ -69,7 +69,7 @@ fn a_setup_sounds_as_the_formula_says_at_every_rate() {
     }
 }
 
-/// 470 kΩ on 680 pF costs the low A 19.2 dB (physics.md, textbook RC), of which 22 MΩ had already cost 0.16 dB.
+/// 470 kΩ on 680 pF costs the low A 19.2 dB (textbook RC), of which 22 MΩ had already cost 0.16 dB.
 #[test]
 fn the_low_a_through_the_combo() {
     let mut host = Host::running(48_000.0, &[("Heard setup", "Setup 2"), UNMATCHED]);

@@ -51,18 +51,18 @@ fn the_ends_of_every_range_come_back_to_the_byte() {
     }
 }
 
-/// What version 2 means, written out: a later change of this test is a change of the format.
+/// What version 3 means, written out: a later change of this test is a change of the format.
 #[test]
-fn format_2_is_plain_values_by_id_and_a_preset() {
+fn format_3_is_plain_values_by_id_a_preset_and_what_was_learned() {
     let mut host = Host::new();
     host.set("Heard setup", "Setup 5");
     host.set("Setup 5 cable length", "7.5 m");
     host.set("Setup 2 load resistance", "none");
     let state = unpacked(&host.save());
-    let circuit = serde_json::to_string(&preset("courtyard")).unwrap();
-    assert_eq!(state["fields"], json!({ "format": "2", "circuit": circuit }));
+    assert_eq!(state["fields"], fields(&preset("courtyard")));
     let params = state["params"].as_object().unwrap();
-    assert_eq!(params.len(), 36);
+    assert_eq!(params.len(), 37);
+    assert_eq!(params["hold"], json!({ "bool": false }));
     assert_eq!(params["heard"], json!({ "string": "setup-5" }));
     assert_eq!(params["bypass"], json!({ "bool": false }));
     assert_eq!(params["match"], json!({ "bool": true }));
@@ -142,9 +142,48 @@ fn missing_parameters_return_to_their_defaults() {
     assert_eq!(host.save(), Host::new().save());
 }
 
-/// The fields of format 2 with this circuit.
+/// Nothing learned.
+const UNKNOWN: &str = r#"{"seconds":0.0,"tracks":[]}"#;
+
+/// The fields of format 3 with this circuit, before any music.
 fn fields(circuit: &str) -> Value {
-    json!({ "format": "2", "circuit": serde_json::to_string(circuit).unwrap() })
+    json!({ "format": "3", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN })
+}
+
+/// What was learned comes back to the byte; what is damaged, or beyond what can be learned, is nothing learned.
+#[test]
+fn what_was_learned_is_kept_if_it_is_whole() {
+    let music = |text: &str| {
+        let mut all = fields(&preset("courtyard"));
+        all["music"] = json!(text);
+        let saved = unpacked(&load_over_other_settings(json!({}), all).save());
+        saved["fields"]["music"].as_str().unwrap().to_owned()
+    };
+    let levels = |band: i16| json!(vec![band; 121]);
+    let track: Vec<i16> = (0..121).map(|band| -300 - 2 * band).collect();
+    for whole in [
+        json!({ "seconds": 19.253, "tracks": [track] }),
+        json!({ "seconds": 180.0, "tracks": [levels(-2_000), track] }),
+    ] {
+        assert_eq!(music(&whole.to_string()), whole.to_string());
+    }
+    // Beyond the range: its ends.
+    let clamped = json!({ "seconds": 3.0, "tracks": [levels(2_000)] }).to_string();
+    assert_eq!(music(&json!({ "seconds": 3.0, "tracks": [levels(i16::MAX)] }).to_string()), clamped);
+    for odd in [
+        json!({ "seconds": 3.0, "tracks": [] }),
+        json!({ "seconds": 3.0, "tracks": [[1, 2, 3]] }),
+        json!({ "seconds": 3.0, "tracks": [track, track, track] }),
+        json!({ "seconds": -3.0, "tracks": [track] }),
+        json!({ "seconds": 1e9, "tracks": [track] }),
+        json!({ "seconds": "3", "tracks": [track] }),
+        json!({ "seconds": 3.0, "tracks": [vec![1e6; 121]] }),
+        json!([1, 2]),
+        json!(null),
+    ] {
+        assert_eq!(music(&odd.to_string()), UNKNOWN, "{odd}");
+    }
+    assert_eq!(music("{\"seconds\":"), UNKNOWN);
 }
 
 #[test]
@@ -229,11 +268,11 @@ fn whole_numbers_are_read_as_numbers() {
 #[test]
 fn a_later_format_is_read_as_far_as_it_is_understood() {
     let later = json!({ "trim": { "f32": 3.0 }, "string_gauge": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
-    let mut host = load_over_other_settings(later, json!({ "format": "3", "window": "[800, 600]" }));
+    let mut host = load_over_other_settings(later, json!({ "format": "4", "window": "[800, 600]" }));
     assert_eq!(host.text("Trim"), "3 dB");
     let saved = unpacked(&host.save());
     assert_eq!(saved["fields"], fields(""));
-    assert_eq!(saved["params"].as_object().unwrap().len(), 36);
+    assert_eq!(saved["params"].as_object().unwrap().len(), 37);
 }
 
 #[test]

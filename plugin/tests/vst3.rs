@@ -6,11 +6,13 @@ use std::ffi::c_void;
 
 use firstjack_plugin::GetPluginFactory;
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    IComponent, IEditController, IEditControllerTrait as _, ParameterInfo, String128,
+    BusDirection, BusDirections_, BusInfo, IAudioProcessor, IAudioProcessorTrait as _, IComponent,
+    IComponentTrait as _, IEditController, IEditControllerTrait as _, ParameterInfo,
+    ParameterInfo_::ParameterFlags_, String128,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     IPluginBaseTrait as _, IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _,
-    IPluginFactoryTrait as _, PClassInfo2, PFactoryInfo, kResultOk,
+    IPluginFactoryTrait as _, PClassInfo2, PFactoryInfo, kResultFalse, kResultOk,
 };
 use nice_plug::wrapper::vst3::vst3::{ComPtr, Interface as _};
 
@@ -89,6 +91,10 @@ fn names_and_texts_are_those_of_clap() {
         };
         assert_eq!((info.id, wide(&info.title)), (expected.id, expected.name.clone()));
         assert_eq!(wide(&info.units), "", "the text has the unit already");
+        // A list is shown and automated as one, without what lies between (`kIsList` in `ivsteditcontroller.h`).
+        let is_list = info.flags & ParameterFlags_::kIsList != 0;
+        assert_eq!(is_list, expected.name == "Heard setup", "{}", expected.name);
+        assert!(!is_list || info.stepCount == 6, "seven choices");
         for step in 0..=100 {
             let fraction = f64::from(step) / 100.0;
             let value = expected.min + (expected.max - expected.min) * fraction;
@@ -118,4 +124,40 @@ fn typed_text_is_read() {
         );
     }
     assert_eq!(text(&controller, id, normalized), "4.7 MΩ");
+}
+
+/// What hosts ask for, one bit a speaker (`vstspeaker.h`), they get if it is mono or stereo, the same in as out.
+#[test]
+fn a_host_that_asks_gets_mono() {
+    const MONO: u64 = 1 << 19;
+    const STEREO: u64 = 0b11;
+    const QUADRO: u64 = 0b11_0011;
+    let component = controller().cast::<IComponent>().expect("component and controller are one");
+    let processor = component.cast::<IAudioProcessor>().expect("a processor");
+    let ask = |mut input: u64, mut output: u64| {
+        // SAFETY: one bus each way, as many as it has.
+        unsafe { processor.setBusArrangements(&raw mut input, 1, &raw mut output, 1) }
+    };
+    let now = |direction: BusDirection| {
+        let mut arrangement = 0;
+        // SAFETY: plain data, filled by the calls.
+        unsafe {
+            let mut info: BusInfo = std::mem::zeroed();
+            assert_eq!(processor.getBusArrangement(direction, 0, &raw mut arrangement), kResultOk);
+            assert_eq!(component.getBusInfo(0, direction, 0, &raw mut info), kResultOk);
+            (arrangement, info.channelCount)
+        }
+    };
+    let both = || {
+        [BusDirections_::kInput, BusDirections_::kOutput].map(|way| now(BusDirection::try_from(way).unwrap()))
+    };
+    assert_eq!(both(), [(STEREO, 2); 2], "for hosts that do not ask");
+    assert_eq!(ask(MONO, MONO), kResultOk);
+    assert_eq!(both(), [(MONO, 1); 2]);
+    for (input, output) in [(MONO, STEREO), (STEREO, MONO), (QUADRO, QUADRO)] {
+        assert_eq!(ask(input, output), kResultFalse);
+        assert_eq!(both(), [(MONO, 1); 2], "it stays");
+    }
+    assert_eq!(ask(STEREO, STEREO), kResultOk);
+    assert_eq!(both(), [(STEREO, 2); 2]);
 }

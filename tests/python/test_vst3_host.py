@@ -36,6 +36,7 @@ NAMES = [
     "Heard setup",
     "Undo ceiling",
     "Level match",
+    "Hold match",
     "Trim",
     "Guard",
     "Output",

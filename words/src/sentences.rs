@@ -1,6 +1,7 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
+use dsp_core::processor::GuardCause;
 use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
@@ -81,6 +82,32 @@ impl Words {
         let none = load.parts().is_empty();
         let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
         self.say("verdict.into", &[("load", &load)])
+    }
+
+    /// Why the guard closed.
+    pub fn guard_cause(&self, cause: GuardCause) -> &'static str {
+        self.get(match cause {
+            GuardCause::NotFinite => "guard.not_finite",
+            GuardCause::Runaway => "guard.runaway",
+            GuardCause::Unexplained => "guard.unexplained",
+        })
+    }
+
+    /// How often the guard closed, why, and if it is known, when first; nothing if it did not.
+    pub fn guard(
+        &self,
+        closures: u64,
+        cause: Option<GuardCause>,
+        first_seconds: Option<f64>,
+    ) -> Option<String> {
+        let (times, cause) = (closures.to_string(), self.guard_cause(cause?));
+        Some(match first_seconds {
+            Some(seconds) => {
+                let values = [("times", &*times), ("cause", cause), ("seconds", &format!("{seconds:.3}"))];
+                self.say("guard.closed_first", &values)
+            }
+            None => self.say("guard.closed", &[("times", &times), ("cause", cause)]),
+        })
     }
 
     /// What undoing gives back: at a coil's top, of any other pickup at the lowest string.

@@ -11,7 +11,7 @@ use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Transfer};
 
 use crate::host::Instance;
-use crate::{bundle, paths, shell, take};
+use crate::{bundle, paths, shell, switching, take};
 
 /// Sample rate of the demo's take.
 pub const RATE_HZ: u32 = 48_000;
@@ -49,6 +49,7 @@ pub fn run() -> Result<()> {
     }
     println!();
     compare_plugin(&folder, &take_path, &take)?;
+    switching::run()?;
     println!(
         "\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.\n",
         folder.display()

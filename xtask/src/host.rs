@@ -114,6 +114,15 @@ impl Instance {
         Ok(played)
     }
 
+    /// The peak of the last block's so many frames.
+    pub fn peak(&self, frames: usize) -> f64 {
+        self.buffers
+            .1
+            .iter()
+            .flat_map(|channel| &channel[..frames])
+            .fold(0.0, |peak, v| peak.max(f64::from(v.abs())))
+    }
+
     /// Plays one block, at most as long as the instance's, with the parameter changes set since the last.
     pub fn step(&mut self, input: &[f32]) -> Result<()> {
         let frames = input.len();

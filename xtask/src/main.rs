@@ -11,6 +11,7 @@ mod paths;
 mod readme;
 mod screenshots;
 mod shell;
+mod switching;
 mod take;
 mod test;
 

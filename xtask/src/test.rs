@@ -12,6 +12,7 @@ pub fn run() -> Result<()> {
     shell::run(shell::cargo().args(["fmt", "--all", "--check"]))?;
     step("licences");
     licences::check()?;
+    shell::run(shell::command("git").args(["apply", "--reverse", "--check", "vendor/nice-plug.patch"]))?;
     step("what the system must have");
     packages::need()?;
     step("lints");

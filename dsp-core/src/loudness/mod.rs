@@ -3,5 +3,7 @@
 
 mod k_weighting;
 mod predictor;
+mod spectrum;
 
 pub use predictor::LoudnessPredictor;
+pub use spectrum::Spectrum;

@@ -6,6 +6,7 @@ use rustfft::num_complex::Complex32;
 use rustfft::{Fft, FftPlanner};
 
 use super::k_weighting;
+use super::spectrum::{Place, Spectrum};
 use crate::processor::Sample;
 use crate::response::Shape;
 
@@ -18,6 +19,12 @@ const SINGLE_BINS: usize = 24;
 /// Spectra outside these change nothing, in LUFS: below the absolute gate of BS.1770 they are silence, and a million times
 /// the power of full scale is no music.
 const HEARD_LUFS: Range<f64> = -70.0..60.0;
+/// What lies so far below all that has been learned is a rest, and not learned: the relative gate of BS.1770.
+const REST_LU: f64 = 10.0;
+/// From so much music on it is known what a rest is.
+const REST_SECONDS: f64 = 3.0;
+/// All music counts alike up to so much of it; beyond, the oldest fades.
+const LEARNED_SECONDS: f64 = 180.0;
 
 /// Samples up to this (-200 dBFS) are zero to the spectrum: denormal numbers would make a transform ten times as slow.
 const INAUDIBLE: f64 = 1e-10;
@@ -26,10 +33,10 @@ const INAUDIBLE: f64 = 1e-10;
 /// half as much time again to untangle it.
 const PAIR: usize = 2;
 
-/// Keeps the K-weighted power spectrum of the last few seconds of input and predicts from it how much louder or
-/// quieter any shape would make them. Real-time safe after [`LoudnessPredictor::new`].
+/// Keeps the K-weighted power spectrum of the last few seconds of input, and that of all music since it began to learn, and predicts
+/// from them how much louder or quieter any shape would make it. Real-time safe after [`LoudnessPredictor::new`].
 ///
-/// Through silence it keeps what it knows. Before the first sound it assumes equal power per octave.
+/// Through silence it keeps what it knows. Before the first sound it knows nothing, and predicts no change.
 #[derive(Clone)]
 pub struct LoudnessPredictor {
     transform: Arc<dyn Fft<f32>>,
@@ -53,10 +60,15 @@ pub struct LoudnessPredictor {
     /// Ring of band powers, one row for each spectrum, zero where there has been none yet.
     rows: Vec<f64>,
     next_row: usize,
-    /// Sums over the ring; before the first spectrum, the assumption.
+    /// Rows in the ring that there have been.
+    filled_rows: usize,
+    /// Sums over the ring.
     sums: Vec<f64>,
-    assumption: Vec<f64>,
-    assumed: bool,
+    /// Mean over all that has been learned, of each shape.
+    learned: Vec<Spectrum>,
+    learned_seconds: f64,
+    /// From one spectrum to the next.
+    hop_seconds: f64,
     version: u64,
 }
 
@@ -64,6 +76,7 @@ pub struct LoudnessPredictor {
 struct Band {
     end_bin: usize,
     hz: f64,
+    place: Place,
 }
 
 impl fmt::Debug for LoudnessPredictor {
@@ -90,9 +103,8 @@ impl LoudnessPredictor {
         let bands = bands(length / 2, bin_hz);
         let window: Vec<f32> = hann(length);
         let shapes = channels.checked_div(together).unwrap_or(1);
-        let assumption = equal_power_per_octave(&bands, rate_hz).repeat(shapes);
-        // Twice, for the negative frequencies; the window's mean square makes it a mean square of the signal.
-        let scale = 2.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
+        // The window's mean square makes it a mean square of the signal; negative frequencies are counted as they are.
+        let scale = 1.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
         let hops = whole(MEMORY_SECONDS * rate_hz / count(length / 2));
         Self {
             channels,
@@ -108,9 +120,11 @@ impl LoudnessPredictor {
             row: vec![0.0; shapes * bands.len()],
             rows: vec![0.0; hops * shapes * bands.len()],
             next_row: 0,
-            sums: assumption.clone(),
-            assumption,
-            assumed: true,
+            filled_rows: 0,
+            sums: vec![0.0; shapes * bands.len()],
+            learned: vec![Spectrum::SILENT; shapes],
+            learned_seconds: 0.0,
+            hop_seconds: count(length / 2) / rate_hz,
             bands,
             window,
             transform,
@@ -118,15 +132,50 @@ impl LoudnessPredictor {
         }
     }
 
-    /// Forgets all sound.
+    /// Forgets all sound, but not what has been learned.
     pub fn reset(&mut self) {
         self.inputs.iter_mut().for_each(|input| input.fill(Complex32::ZERO));
         self.filled = self.window.len() / 2;
         self.rows.fill(0.0);
-        self.next_row = 0;
-        self.sums.copy_from_slice(&self.assumption);
-        self.assumed = true;
+        (self.next_row, self.filled_rows) = (0, 0);
+        self.sums.fill(0.0);
         self.version += 1;
+    }
+
+    /// Begins to learn: from nothing, or on from what `seconds` of music were like, in one spectrum for each shape.
+    pub fn learn_from<'a>(&mut self, spectra: impl IntoIterator<Item = &'a Spectrum>, seconds: f64) {
+        self.learned.fill(Spectrum::SILENT);
+        self.learned.iter_mut().zip(spectra).for_each(|(to, from)| *to = *from);
+        self.learned_seconds = seconds.clamp(0.0, LEARNED_SECONDS);
+    }
+
+    /// Begins to learn anew, from the last few seconds.
+    pub fn learn_anew(&mut self) {
+        for (track, to) in self.learned.iter_mut().enumerate() {
+            *to = in_bands(&self.bands, &self.sums[track * self.bands.len()..]);
+            to.scale(1.0 / count(self.filled_rows.max(1)));
+        }
+        self.learned_seconds = count(self.filled_rows) * self.hop_seconds;
+    }
+
+    /// What has been learned, one spectrum for each shape.
+    pub fn learned(&self) -> &[Spectrum] {
+        &self.learned
+    }
+
+    /// Of how much music; silence and rests do not count. It stops at three minutes.
+    pub fn learned_seconds(&self) -> f64 {
+        self.learned_seconds
+    }
+
+    /// Loudness in LUFS of the last few seconds, and of all that has been learned; minus infinity for silence.
+    pub fn lufs(&self) -> (f64, f64) {
+        (lufs(self.sums.iter().sum::<f64>() / count(self.filled_rows.max(1))), lufs(self.learned_power()))
+    }
+
+    /// Seconds of sound from one version to the next.
+    pub fn hop_seconds(&self) -> f64 {
+        self.hop_seconds
     }
 
     /// Counts up whenever the prediction has changed.
@@ -163,7 +212,7 @@ impl LoudnessPredictor {
         }
     }
 
-    /// By how many LU `shape` changes the loudness of what was heard, ungated.
+    /// By how many LU `shape` changes the loudness of the last few seconds, ungated.
     pub fn change_lu(&self, shape: &Shape) -> f64 {
         self.change_apart_lu(std::iter::repeat(shape))
     }
@@ -177,7 +226,7 @@ impl LoudnessPredictor {
                 after += power * shape.power(band.hz);
             }
         }
-        10.0 * (after / before).log10()
+        if before > 0.0 { 10.0 * (after / before).log10() } else { 0.0 }
     }
 
     fn analyse(&mut self) {
@@ -197,10 +246,26 @@ impl LoudnessPredictor {
             input[half..].fill(Complex32::ZERO);
         }
         self.filled = half;
-        let power: f64 = self.row.iter().sum();
+        let heard_lufs = lufs(self.row.iter().sum());
         // A power too large for a number is not in the range either.
-        if HEARD_LUFS.contains(&(-0.691 + 10.0 * power.log10())) {
+        if HEARD_LUFS.contains(&heard_lufs) {
             self.take_row();
+            if self.learned_seconds < REST_SECONDS || heard_lufs >= lufs(self.learned_power()) - REST_LU {
+                self.learn_row();
+            }
+        }
+    }
+
+    fn learned_power(&self) -> f64 {
+        self.learned.iter().map(Spectrum::power).sum()
+    }
+
+    /// Takes the newest row into the mean.
+    fn learn_row(&mut self) {
+        self.learned_seconds = (self.learned_seconds + self.hop_seconds).min(LEARNED_SECONDS);
+        let share = (self.hop_seconds / self.learned_seconds).min(1.0);
+        for (track, to) in self.learned.iter_mut().enumerate() {
+            to.approach(&in_bands(&self.bands, &self.row[track * self.bands.len()..]), share);
         }
     }
 
@@ -220,10 +285,6 @@ impl LoudnessPredictor {
 
     /// Takes the newest row into the ring and the sums, and the oldest out of both.
     fn take_row(&mut self) {
-        if self.assumed {
-            self.sums.fill(0.0);
-            self.assumed = false;
-        }
         let oldest = &mut self.rows[self.next_row..self.next_row + self.row.len()];
         for ((sum, new), old) in self.sums.iter_mut().zip(&self.row).zip(oldest) {
             // Rounding may leave a trace of a loud past, of either sign, far below the quietest row.
@@ -231,6 +292,7 @@ impl LoudnessPredictor {
             *old = *new;
         }
         self.next_row = (self.next_row + self.row.len()) % self.rows.len();
+        self.filled_rows = (self.filled_rows + 1).min(self.rows.len() / self.row.len());
         self.version += 1;
     }
 }
@@ -247,15 +309,22 @@ fn bands(bins: usize, bin_hz: f64) -> Vec<Band> {
     while bin < bins {
         let end_bin = (bin + (bin / SINGLE_BINS).max(1)).min(bins);
         let hz = bin_hz * (count(bin) * count(end_bin - 1)).sqrt();
-        bands.push(Band { end_bin, hz });
+        bands.push(Band { end_bin, hz, place: Place::of(hz) });
         bin = end_bin;
     }
     bands
 }
 
-fn equal_power_per_octave(bands: &[Band], rate_hz: f64) -> Vec<f64> {
-    let width = |i: usize| bands.get(i + 1).map_or(1.0, |next| next.hz / bands[i].hz).ln().max(1e-3);
-    bands.iter().enumerate().map(|(i, band)| width(i) * k_weighting::power(band.hz, rate_hz)).collect()
+/// Powers of the predictor's bands in those of a spectrum.
+fn in_bands(bands: &[Band], powers: &[f64]) -> Spectrum {
+    let mut spectrum = Spectrum::SILENT;
+    bands.iter().zip(powers).for_each(|(band, power)| spectrum.add(&band.place, *power));
+    spectrum
+}
+
+/// Loudness of a K-weighted mean square (ITU-R BS.1770-5, annex 1).
+fn lufs(power: f64) -> f64 {
+    -0.691 + 10.0 * power.log10()
 }
 
 fn hann(length: usize) -> Vec<f32> {

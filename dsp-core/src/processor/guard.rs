@@ -1,3 +1,5 @@
+use serde::Serialize;
+
 use super::ramp::Ramp;
 
 /// Output beyond this, 30 dB over full scale, is a runaway: no undo within the default ceiling reaches it.
@@ -25,7 +27,8 @@ enum Phase {
 }
 
 /// What made the guard close.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum GuardCause {
     /// Input that is no number, or infinite.
     NotFinite,

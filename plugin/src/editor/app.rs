@@ -29,12 +29,31 @@ pub struct EditorApp {
     pub(super) settings: Settings,
     /// Where settings are kept.
     path: Option<PathBuf>,
+    open: Open,
 }
 
-/// It lives in the window's own memory, so that it ends with the window: nobody says when that closes.
-type Held = Arc<Mutex<Opened>>;
+/// What there is while a window is open; empty otherwise.
+#[derive(Clone, Default)]
+pub(super) struct Open(Arc<Mutex<Option<Opened>>>);
 
-/// What there is while a window is open.
+impl Open {
+    fn set(&self, opened: Opened) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(opened);
+    }
+
+    /// Ends the session on the thread of the caller, the host's: a window on a thread of its own closes some time later, which is
+    /// too late to tell the host that a gesture has ended.
+    pub fn end(&self) {
+        let opened = if cfg!(target_os = "linux") {
+            self.0.lock().unwrap_or_else(PoisonError::into_inner).take()
+        } else {
+            // There the window has no thread of its own: if it is drawing, it does so further up the stack.
+            self.0.try_lock().ok().and_then(|mut open| open.take())
+        };
+        drop(opened);
+    }
+}
+
 struct Opened {
     session: HostSession,
     #[cfg(target_os = "linux")]
@@ -46,11 +65,13 @@ impl EditorApp {
     pub fn new(params: Arc<FirstjackParams>, telemetry: Arc<Telemetry>) -> Self {
         let path = Settings::path();
         let settings = path.as_deref().map(Settings::load).unwrap_or_default();
-        Self { params, telemetry, model: None, views: Views::default(), settings, path }
+        let (views, open) = (Views::default(), Open::default());
+        Self { params, telemetry, model: None, views, settings, path, open }
     }
 
-    fn opened(ctx: &egui::Context) -> Option<Held> {
-        ctx.data(|data| data.get_temp::<Held>(egui::Id::NULL))
+    /// What is to be ended when the window closes.
+    pub(super) fn open(&self) -> Open {
+        self.open.clone()
     }
 
     /// Size, zoom and theme are kept as soon as they change, since closing is not told.
@@ -78,6 +99,9 @@ impl EditorApp {
         }
         if !out.is_empty() {
             ui.ctx().request_repaint();
+        }
+        if session.is_waiting() {
+            ui.ctx().request_repaint_after(FRAME);
         }
         for message in out {
             match message {
@@ -111,12 +135,11 @@ impl NiceEguiApp for EditorApp {
             model.notice = self.params.circuit_problem();
         }
         theme::apply(&egui_ctx, self.settings.theme);
-        let opened = Opened {
+        self.open.set(Opened {
             session,
             #[cfg(target_os = "linux")]
             surroundings: Surroundings::of(frame.baseview_window()),
-        };
-        egui_ctx.data_mut(|data| data.insert_temp::<Held>(egui::Id::NULL, Arc::new(Mutex::new(opened))));
+        });
         frame.set_key_capture(keys(false));
         Ok(())
     }
@@ -124,8 +147,9 @@ impl NiceEguiApp for EditorApp {
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let typing = ui.ctx().text_edit_focused();
         frame.set_key_capture(keys(typing));
-        let Some(opened) = Self::opened(ui.ctx()) else { return };
-        let mut opened = opened.lock().unwrap_or_else(PoisonError::into_inner);
+        let open = self.open();
+        let mut opened = open.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let Some(opened) = &mut *opened else { return };
         #[cfg(target_os = "linux")]
         if let Some(surroundings) = &mut opened.surroundings {
             if !typing {

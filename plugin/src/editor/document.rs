@@ -14,6 +14,8 @@ pub struct Document {
     pub ceiling_db: Option<f64>,
     /// Whether setups are brought to the loudness of the take.
     pub level_match: bool,
+    /// Whether the gains that do so stay as they are.
+    pub hold: bool,
     /// Whether a runaway fades to silence.
     pub guard: bool,
     /// Gain of the setups in dB.

@@ -1,5 +1,7 @@
 //! Parameters that the editor turns: each gesture is told to the host, and a value counts from the moment it is set, although the
-//! framework only takes it in at the end of a block.
+//! framework only takes it in at the end of a block, or when the host gives it back.
+
+use std::time::{Duration, Instant};
 
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
@@ -9,10 +11,25 @@ use super::Stage;
 /// Closer than this is the same normalized value.
 const SAME: f32 = 1e-6;
 
+/// A host that has not answered for so long does not run the plugin now: twice the longest of usual blocks (8192 frames at 48 kHz).
+const PATIENCE: Duration = Duration::from_millis(350);
+
 /// One parameter's values on the way, first the one that it had.
 struct InFlight {
     param: ParamPtr,
     values: Vec<f32>,
+    /// When the last was set.
+    since: Instant,
+}
+
+impl InFlight {
+    /// Gives the last value to the plugin itself, so that what is shown is what is heard and saved. The host is told nonetheless.
+    fn hold(&self) {
+        let Some(value) = self.values.last() else { return };
+        // SAFETY: the parameters outlive the session that holds this and them. Values are atomic; the framework would not set one in
+        // the middle of a block, but no block has come.
+        unsafe { self.param._internal_set_normalized_value(*value) };
+    }
 }
 
 pub(super) struct Gestures {
@@ -26,7 +43,12 @@ impl Gestures {
         Self { context, open: Vec::new(), in_flight: Vec::new() }
     }
 
-    /// Forgets what has arrived, or what the host has overruled.
+    /// Whether a value is on the way, so that somebody should look again.
+    pub const fn is_waiting(&self) -> bool {
+        !self.in_flight.is_empty()
+    }
+
+    /// Forgets what has arrived, or what the host has overruled. A value that nobody takes is held here.
     pub fn look(&mut self) {
         self.in_flight.retain_mut(|one| {
             // SAFETY: the parameters outlive the session that holds this and them.
@@ -35,7 +57,12 @@ impl Gestures {
                 Some(arrived) => drop(one.values.drain(..arrived)),
                 None => one.values.clear(),
             }
-            one.values.len() > 1
+            let is_waiting = one.values.len() > 1;
+            if is_waiting && one.since.elapsed() > PATIENCE {
+                one.hold();
+                return false;
+            }
+            is_waiting
         });
     }
 
@@ -82,15 +109,25 @@ impl Gestures {
             unsafe { self.context.raw_begin_set_parameter(param) };
         }
         match self.in_flight.iter_mut().find(|one| one.param == param) {
-            Some(one) => one.values.push(to),
+            Some(one) => {
+                one.values.push(to);
+                one.since = Instant::now();
+            }
             None => {
                 // SAFETY: as above.
                 let now = unsafe { param.unmodulated_normalized_value() };
-                self.in_flight.push(InFlight { param, values: vec![now, to] });
+                self.in_flight.push(InFlight { param, values: vec![now, to], since: Instant::now() });
             }
         }
         // SAFETY: as above.
         unsafe { self.context.raw_set_parameter_normalized(param, to) };
+    }
+
+    /// Ends the gestures that are open; nobody will look any more.
+    pub fn close(&mut self) {
+        self.end();
+        self.look();
+        self.in_flight.drain(..).for_each(|one| one.hold());
     }
 
     /// Ends the gestures that are open.

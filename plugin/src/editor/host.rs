@@ -57,6 +57,11 @@ impl HostSession {
         self.listener.listen(now_seconds);
     }
 
+    /// Whether the host has not answered yet, so that it should be looked again.
+    pub const fn is_waiting(&self) -> bool {
+        self.gestures.is_waiting()
+    }
+
     fn look(&mut self) {
         self.gestures.look();
         if self.params.circuit.exchange.number() != self.base.number {
@@ -135,6 +140,7 @@ impl HostSession {
             (heard.as_ptr(), heard.preview_normalized(choice)),
             switch(bypass, to.bypass),
             switch(&level.level_match, to.level_match),
+            switch(&level.hold, to.hold),
             switch(&level.guard, to.guard),
             float(&level.trim_db, number("the trim", to.trim_db, shown::LEVEL_DB)?),
             float(&level.output_db, number("the output gain", to.output_db, shown::LEVEL_DB)?),
@@ -179,6 +185,7 @@ impl Session for HostSession {
             bypass: self.switch(&self.params.bypass),
             ceiling_db: ceiling,
             level_match: self.switch(&level.level_match),
+            hold: self.switch(&level.hold),
             guard: self.switch(&level.guard),
             trim_db: shown::level_db(self.float(&level.trim_db)),
             output_db: shown::level_db(self.float(&level.output_db)),
@@ -215,7 +222,7 @@ impl Session for HostSession {
 
 impl Drop for HostSession {
     fn drop(&mut self) {
-        self.gestures.end();
+        self.gestures.close();
     }
 }
 

@@ -2,12 +2,22 @@ use std::cell::Cell;
 
 use egui::{DragValue, Grid, Ui};
 
-use super::{Document, Message, Model, Readings, Stage};
+use super::{Document, Message, Model, Readings, Stage, decibels};
 use crate::{shown, text};
 
 const LEVEL_MATCH: &str = "level match";
 const LEVEL_MATCH_HELP: &str =
     "Brings each setup to the loudness of the take, so that the louder one does not win.";
+const HOLD: &str = "hold";
+const HOLD_HELP: &str =
+    "The gains of the level match stay as they are, whatever is heard. An export holds them by itself.";
+const UNKNOWN: &str = "no gain yet";
+const GUESSED: &str = "a guess";
+const GUESSED_HELP: &str =
+    "From what the instrument usually sounds like, until 3 s of music have been heard.";
+const LEARNED: &str = "learned";
+const LEARNED_HELP: &str = "From the music that has been heard. Kept with the project; it moves when music says something new for seconds.";
+const HELD: &str = "held";
 const BYPASS: &str = "bypass";
 const BYPASS_HELP: &str = "What comes in passes unchanged.";
 const GUARD: &str = "guard";
@@ -31,24 +41,24 @@ const SPEED_DB: f64 = 0.1;
 /// Width in points of one control, or a control and its label, at most.
 const PAIR_WIDTH: f32 = 190.0;
 
-/// Level match, trim, output, undo ceiling, guard and bypass.
+/// Level match and its gain, trim, output, undo ceiling, guard and bypass.
 #[derive(Debug, Default)]
 pub struct LevelsView;
 
-type Draw = fn(&mut Ui, &Document, &mut Vec<Message>);
+type Draw = fn(&mut Ui, &Model, &Readings, &mut Vec<Message>);
 
 impl LevelsView {
     /// Draws them, as many side by side as there is room for.
-    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-        let controls: [Draw; 6] = [bypass, level_match, guard, ceiling, trim, output];
+    pub fn show(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
+        let controls: [Draw; 7] = [bypass, level_match, gain, guard, ceiling, trim, output];
         let fits = |count: &usize| {
             ui.available_width() >= PAIR_WIDTH * f32::from(u8::try_from(*count).unwrap_or(u8::MAX))
         };
-        let in_a_row = [6, 3, 2].into_iter().find(fits).unwrap_or(1);
+        let in_a_row = [7, 4, 2].into_iter().find(fits).unwrap_or(1);
         Grid::new("levels").num_columns(in_a_row).spacing([14.0, 5.0]).show(ui, |ui| {
             for row in controls.chunks(in_a_row) {
                 for draw in row {
-                    ui.horizontal(|ui| draw(ui, &model.document, out));
+                    ui.horizontal(|ui| draw(ui, model, readings, out));
                 }
                 ui.end_row();
             }
@@ -56,30 +66,53 @@ impl LevelsView {
     }
 }
 
-fn bypass(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
-    switch(ui, document, out, (BYPASS, BYPASS_HELP), |document| &mut document.bypass);
+fn bypass(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    switch(ui, &model.document, out, (BYPASS, BYPASS_HELP), |document| &mut document.bypass);
 }
 
-fn level_match(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+fn level_match(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    let document = &model.document;
     switch(ui, document, out, (LEVEL_MATCH, LEVEL_MATCH_HELP), |document| &mut document.level_match);
+    switch(ui, document, out, (HOLD, HOLD_HELP), |document| &mut document.hold);
 }
 
-fn guard(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
-    switch(ui, document, out, (GUARD, GUARD_HELP), |document| &mut document.guard);
+/// What the level match does to what is heard, and where that comes from; while names are hidden not how much, which would tell them.
+fn gain(ui: &mut Ui, model: &Model, readings: &Readings, _: &mut Vec<Message>) {
+    let heard = model.document.heard.filter(|_| model.document.level_match);
+    let db = heard.and_then(|setup| readings.matching_db.get(setup).copied().flatten());
+    let is_known = readings.matching_db.iter().any(Option::is_some);
+    let (source, help) = match readings.learned_seconds {
+        _ if !is_known => (UNKNOWN.to_owned(), GUESSED_HELP),
+        0.0 => (GUESSED.to_owned(), GUESSED_HELP),
+        seconds => (format!("{LEARNED} from {seconds} s"), LEARNED_HELP),
+    };
+    let held = if readings.held || model.document.hold { format!(", {HELD}") } else { String::new() };
+    let text = match db.filter(|_| !model.is_blind()) {
+        Some(db) => format!("{} dB, {source}{held}", decibels::signed(db)),
+        None => format!("{source}{held}"),
+    };
+    ui.label(text).on_hover_text(help);
 }
 
-fn trim(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+fn guard(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    switch(ui, &model.document, out, (GUARD, GUARD_HELP), |document| &mut document.guard);
+}
+
+fn trim(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    let document = &model.document;
     let level = Level { name: TRIM, help: TRIM_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
     level.show(ui, document.trim_db, out, |db| Document { trim_db: db, ..document.clone() });
 }
 
-fn output(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+fn output(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    let document = &model.document;
     let level =
         Level { name: OUTPUT, help: OUTPUT_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
     level.show(ui, document.output_db, out, |db| Document { output_db: db, ..document.clone() });
 }
 
-fn ceiling(ui: &mut Ui, document: &Document, out: &mut Vec<Message>) {
+fn ceiling(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+    let document = &model.document;
     let mut is_on = document.ceiling_db.is_some();
     if ui.checkbox(&mut is_on, CEILING).on_hover_text(CEILING_HELP).changed() {
         let ceiling_db = is_on.then_some(DEFAULT_CEILING_DB);

@@ -76,7 +76,12 @@ impl Listener {
         let mut next = self.readings.clone();
         next.rate_hz = self.telemetry.rate_hz();
         next.matching_db = self.telemetry.matching_db().map(|db| db.map(tenths));
-        (next.guard_closed, next.guard_closures) = self.telemetry.guard_status();
+        (next.learned_seconds, next.held) =
+            (self.telemetry.learned_seconds().floor(), self.telemetry.is_held());
+        let guard = self.telemetry.guard_status();
+        (next.guard_closed, next.guard_closures, next.guard_cause) =
+            (guard.active, guard.closures, guard.cause);
+        next.refused = self.telemetry.is_refused();
         if self.drain() {
             self.heard_seconds = now_seconds;
         }

@@ -17,6 +17,7 @@ const OVER_HINT: &str = "Over 0 dBTP: a converter or a file would clip.";
 const GUARD_OFF: &str = "guard is off";
 const GUARD_OPEN: &str = "guard open";
 const GUARD_HOLDS: &str = "guard closed";
+const REFUSED: &str = "a value cannot be played: what was heard before goes on";
 const CEILING_OFF: &str = "ceiling is off";
 const CEILING_IDLE: &str = "ceiling holds nothing back";
 const CEILING_HINT: &str = "What the undo would give back beyond the ceiling.";
@@ -143,19 +144,23 @@ fn guard(ui: &mut Ui, model: &Model, readings: &Readings) {
     let (light, text) = if !model.document.guard {
         (Light::Off, GUARD_OFF.to_owned())
     } else if readings.guard_closed {
-        (Light::Acting, often(GUARD_HOLDS, readings.guard_closures))
+        (Light::Acting, often(GUARD_HOLDS, readings))
     } else {
-        (Light::Fine, often(GUARD_OPEN, readings.guard_closures))
+        (Light::Fine, often(GUARD_OPEN, readings))
     };
     lit(ui, light, &text);
+    if readings.refused {
+        lit(ui, Light::Acting, REFUSED);
+    }
 }
 
-/// How the guard is, and how often it has closed.
-fn often(now: &str, closures: u64) -> String {
-    match closures {
+/// How the guard is, how often it has closed, and why the last time.
+fn often(now: &str, readings: &Readings) -> String {
+    let why = readings.guard_cause.map_or("", |cause| Words::ENGLISH.guard_cause(cause));
+    match readings.guard_closures {
         0 => now.to_owned(),
-        1 => format!("{now}, has closed once"),
-        times => format!("{now}, has closed {times} times"),
+        1 => format!("{now}, has closed once: {why}"),
+        times => format!("{now}, has closed {times} times, last: {why}"),
     }
 }
 

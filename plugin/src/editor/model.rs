@@ -135,8 +135,8 @@ impl Model {
             Message::Undo | Message::Redo | Message::Copy(_) | Message::Paste(_) | Message::Load(_) => true,
             Message::Edit(to, _) => {
                 let now = &self.document;
-                let kept = (&to.preset, to.heard, to.ceiling_db, to.level_match);
-                kept != (&now.preset, now.heard, now.ceiling_db, now.level_match)
+                let kept = (&to.preset, to.heard, to.ceiling_db, to.level_match, to.hold);
+                kept != (&now.preset, now.heard, now.ceiling_db, now.level_match, now.hold)
             }
             _ => false,
         }

@@ -1,3 +1,5 @@
+use dsp_core::processor::GuardCause;
+
 /// What is measured of a signal.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Meter {
@@ -23,10 +25,18 @@ pub struct Readings {
     pub output: Meter,
     /// Gain in dB that brings each setup to the loudness of the take, as far as known.
     pub matching_db: [Option<f64>; crate::SETUPS],
+    /// Of how many seconds of music these gains are; of none while they are a guess.
+    pub learned_seconds: f64,
+    /// Whether they rest, because the person or an export asks for it.
+    pub held: bool,
     /// Whether the guard holds the sound back now.
     pub guard_closed: bool,
     /// How often it has closed since the last reset.
     pub guard_closures: u64,
+    /// Why it closed the last time.
+    pub guard_cause: Option<GuardCause>,
+    /// Whether what is asked for cannot be played, and what was heard before goes on.
+    pub refused: bool,
     /// Power spectrum of the input as (Hz, dB re full scale), frequencies rising; empty while nothing is known.
     pub spectrum: Vec<(f64, f64)>,
     /// Counts up whenever anything above has changed.
@@ -40,8 +50,12 @@ impl Default for Readings {
             input: Meter::SILENT,
             output: Meter::SILENT,
             matching_db: [None; crate::SETUPS],
+            learned_seconds: 0.0,
+            held: false,
             guard_closed: false,
             guard_closures: 0,
+            guard_cause: None,
+            refused: false,
             spectrum: Vec::new(),
             version: 0,
         }

@@ -297,6 +297,7 @@ fn matching(document: &Document, readings: &Readings, place: Option<usize>) -> S
     match place.filter(|_| document.level_match) {
         None => String::new(),
         Some(index) => match readings.matching_db.get(index).copied().flatten() {
+            Some(db) if readings.learned_seconds == 0.0 => format!("a guess: {} dB", decibels::signed(db)),
             Some(db) => format!("matched by {} dB", decibels::signed(db)),
             None => NOT_MATCHED.to_owned(),
         },

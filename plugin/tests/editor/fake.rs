@@ -24,6 +24,7 @@ impl Fake {
             bypass: false,
             ceiling_db: Some(24.0),
             level_match: true,
+            hold: false,
             guard: true,
             trim_db: 0.0,
             output_db: 0.0,

@@ -186,6 +186,12 @@ impl Display {
 
     /// From one point through the others.
     pub fn drag(&self, way: &[(i16, i16)]) {
+        self.drag_and_hold(way);
+        self.release();
+    }
+
+    /// The same, with the button still down at the end.
+    pub fn drag_and_hold(&self, way: &[(i16, i16)]) {
         self.point(way[0]);
         self.act(BUTTON_PRESS_EVENT, 1, (0, 0));
         for at in &way[1..] {
@@ -193,6 +199,9 @@ impl Display {
             // A frame each, however busy the machine is.
             sleep(Duration::from_millis(120));
         }
+    }
+
+    pub fn release(&self) {
         self.act(BUTTON_RELEASE_EVENT, 1, (0, 0));
     }
 

@@ -7,6 +7,7 @@ mod display;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod fake;
+mod hasty;
 #[path = "../host/mod.rs"]
 mod host;
 mod plan;
@@ -39,6 +40,9 @@ fn the_window_lives_in_a_host() {
     opens_and_closes(&display);
     nothing_is_left();
     edits_are_gestures(&display);
+    edits_before_the_first_playback(&display);
+    a_host_that_does_not_ask(&display);
+    hasty::a_hasty_host_lives(&display);
     keys_hear_setups_and_leave_the_space_bar(&display);
     sound_is_seen(&display);
     an_idle_window_draws_nothing(&display);
@@ -159,6 +163,62 @@ fn edits_are_gestures(display: &Display) {
         );
         assert_eq!(open.host.value(COMBO_OHMS), values[values.len() - 1]);
         display.point((5, 635));
+    }
+}
+
+/// The plugin asks for a flush (`clap_host_params.request_flush`), whether it is activated already or not.
+fn edits_before_the_first_playback(display: &Display) {
+    for activated in [false, true] {
+        let mut host = Host::new();
+        if activated {
+            host.activate(48_000.0);
+        }
+        let mut open = Open::new(host, display);
+        display.click(Plan::new().click(COMBO));
+        let values = one_gesture(&open.host.told_until_quiet(), HEARD);
+        assert!(values.len() == 1 && (values[0] - 1.0).abs() < 1e-6, "activated: {activated}: {values:?}");
+        assert_eq!(open.host.text(HEARD), "Setup 2");
+        if !activated {
+            open.host.activate(48_000.0);
+        }
+        open.host.start_processing();
+        assert_eq!(open.host.told_until_quiet(), [], "once is enough");
+        assert_eq!(open.host.text(HEARD), "Setup 2");
+    }
+}
+
+/// Nobody flushes, no block comes: what the window shows is in the plugin and its state nonetheless, and the host is told when it
+/// does ask.
+fn a_host_that_does_not_ask(display: &Display) {
+    for processing in [false, true] {
+        let mut host = Host::new();
+        host.activate(48_000.0);
+        if processing {
+            host.start_processing();
+        }
+        let mut open = Open::new(host, display);
+        let mut plan = Plan::new();
+        display.click(plan.click(COMBO));
+        until("held", || open.host.text(HEARD) == "Setup 2");
+        // Closed at once, before the window has waited for anybody.
+        assert!(open.host.was_asked_to_flush());
+        display.click(plan.at("tuner, A1"));
+        until("asked", || open.host.was_asked_to_flush());
+        open.host.close_editor();
+        assert_eq!(open.host.text(HEARD), "Setup 3");
+        let saved = open.host.save();
+        let mut other = Host::new();
+        assert!(other.load(&saved));
+        assert_eq!(other.text(HEARD), "Setup 3");
+        open.host.open_editor(open.window);
+        open.await_drawing();
+        if !processing {
+            open.host.start_processing();
+        }
+        let told = open.host.told_until_quiet();
+        let [first, second] = [&told[..3], &told[3..]].map(|told| one_gesture(told, HEARD)[0].round());
+        assert_eq!([first, second], [1.0, 2.0], "{told:?}");
+        assert_eq!(open.host.text(HEARD), "Setup 3");
     }
 }
 

@@ -159,10 +159,23 @@ impl Host {
     }
 
     pub fn start(&mut self, rate_hz: f64) {
+        self.activate(rate_hz);
+        self.start_processing();
+    }
+
+    /// Ready to run, and not running.
+    pub fn activate(&mut self, rate_hz: f64) {
         let configuration =
             PluginAudioConfiguration { sample_rate: rate_hz, min_frames_count: 1, max_frames_count: 1 << 20 };
-        let stopped = self.instance.activate(|_, _| (), configuration).unwrap();
-        self.processor = Some(stopped.start_processing().unwrap().into());
+        self.processor = Some(self.instance.activate(|_, _| (), configuration).unwrap().into());
+    }
+
+    pub fn start_processing(&mut self) {
+        self.processor.as_mut().expect("activated").start_processing().unwrap();
+    }
+
+    fn is_running(&self) -> bool {
+        self.processor.as_ref().is_some_and(PluginAudioProcessor::is_started)
     }
 
     pub fn stop(&mut self) {
@@ -277,9 +290,9 @@ impl Host {
         while last.elapsed() < QUIET {
             assert!(begin.elapsed() < Duration::from_secs(30), "it tells and tells");
             let before = self.told.len();
-            if self.processor.is_some() {
+            if self.is_running() {
                 self.run(&vec![vec![0.0; 480]; 2], 480);
-            } else if self.instance.access_shared_handler(Shared::take_flush) {
+            } else if self.was_asked_to_flush() {
                 self.flush(&EventBuffer::new());
             }
             self.idle();
@@ -289,6 +302,11 @@ impl Host {
             std::thread::sleep(Duration::from_millis(10));
         }
         std::mem::take(&mut self.told)
+    }
+
+    /// Whether the plugin has asked for a flush since the last time.
+    pub fn was_asked_to_flush(&mut self) -> bool {
+        self.instance.access_shared_handler(Shared::take_flush)
     }
 
     pub fn set_value(&mut self, name: &str, value: f64) {

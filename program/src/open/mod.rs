@@ -74,6 +74,7 @@ fn document_of(preset: Preset) -> Document {
         bypass: false,
         ceiling_db: Some(24.0),
         level_match: true,
+        hold: false,
         guard: true,
         trim_db: 0.0,
         output_db: 0.0,

@@ -1,6 +1,7 @@
 use std::fmt;
 
 use anstyle::Style;
+use dsp_core::processor::GuardCause;
 use firstjack_words::Words;
 use serde::Serialize;
 
@@ -66,6 +67,8 @@ struct SoundReport {
     error: DecodedError,
     clipped_samples: u64,
     guard_closed: u64,
+    /// Why the last time.
+    guard_cause: Option<GuardCause>,
 }
 
 impl Report {
@@ -88,7 +91,8 @@ impl Report {
             bytes: encoded[index].bytes,
             error: encoded[index].error.clone(),
             clipped_samples: encoded[index].clipped,
-            guard_closed: levels.each[index].guard_closures,
+            guard_closed: levels.each[index].guard.closures,
+            guard_cause: levels.each[index].guard.cause,
         };
         Self {
             page: arguments.output.display().to_string(),
@@ -227,8 +231,8 @@ impl fmt::Display for SoundReport {
         if self.clipped_samples > 0 {
             writeln!(f, "  {} samples clipped", self.clipped_samples)?;
         }
-        if self.guard_closed > 0 {
-            writeln!(f, "  the guard faded to silence {} times", self.guard_closed)?;
+        if let Some(guard) = Words::ENGLISH.guard(self.guard_closed, self.guard_cause, None) {
+            writeln!(f, "  {guard}")?;
         }
         Ok(())
     }

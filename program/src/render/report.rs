@@ -1,7 +1,7 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::processor::GuardStatus;
+use dsp_core::processor::{GuardCause, GuardStatus};
 use dsp_core::response::Noise;
 use firstjack_words::Words;
 use serde::Serialize;
@@ -56,6 +56,8 @@ struct RenderingReport {
     clipped_samples: u64,
     guard_closed: u64,
     guard_first_seconds: Option<f64>,
+    /// Why it closed the last time.
+    guard_cause: Option<GuardCause>,
     /// At which end.
     #[serde(skip)]
     boosts: Noise,
@@ -77,6 +79,7 @@ impl Report {
                 clipped_samples: 0,
                 guard_closed: 0,
                 guard_first_seconds: None,
+                guard_cause: None,
                 boosts: Noise::raised_by(version.most_boosted()),
             }
         };
@@ -105,6 +108,7 @@ impl Report {
         rendering.clipped_samples = clipped;
         rendering.guard_closed = guard.closures;
         rendering.guard_first_seconds = guard.first_frame.map(|frame| frame as f64 / self.rate_hz);
+        rendering.guard_cause = guard.cause;
         self.written += 1;
     }
 
@@ -185,9 +189,9 @@ impl fmt::Display for RenderingReport {
         if self.clipped_samples > 0 {
             writeln!(f, "  {} samples clipped", self.clipped_samples)?;
         }
-        if let Some(seconds) = self.guard_first_seconds {
-            let times = self.guard_closed;
-            writeln!(f, "  the guard faded to silence {times} times, first at {seconds:.3} s")?;
+        let guard = Words::ENGLISH.guard(self.guard_closed, self.guard_cause, self.guard_first_seconds);
+        if let Some(guard) = guard {
+            writeln!(f, "  {guard}")?;
         }
         Ok(())
     }

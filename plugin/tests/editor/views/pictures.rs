@@ -11,6 +11,7 @@ use crate::views::stage::{App, Shown, fits};
 pub fn app() -> App {
     let mut fake = Fake::courtyard();
     fake.readings.matching_db = [Some(31.2), Some(15.9), Some(12.34), Some(19.0), None, Some(-0.1)];
+    fake.readings.learned_seconds = 42.0;
     fake.readings.version = 1;
     fake.readings.spectrum = (1..2048)
         .map(|bin| {

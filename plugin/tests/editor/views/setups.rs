@@ -4,7 +4,7 @@ use std::sync::Arc;
 use egui::{DroppedFile, Key, OutputCommand, PointerButton, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use firstjack_plugin::editor::Stage;
+use firstjack_plugin::editor::{BlindMessage, Message, Stage};
 
 use crate::fake::Fake;
 use crate::views::stage::{App, Shown, courtyard, on, wait};
@@ -22,6 +22,9 @@ fn heard(harness: &Harness<'_, App>) -> Option<usize> {
 fn a_click_hears_a_setup() {
     let mut harness = courtyard(Shown::Setups);
     harness.state_mut().session.readings.matching_db[2] = Some(12.34);
+    run(&mut harness);
+    assert!(harness.query_by_label("tuner, A1 −12.8 dB, a guess: +12.3 dB").is_some());
+    harness.state_mut().session.readings.learned_seconds = 19.0;
     run(&mut harness);
     harness.get_by_label("tuner, A1 −12.8 dB, matched by +12.3 dB").click();
     run(&mut harness);
@@ -282,16 +285,39 @@ fn what_cannot_be_read_as_a_level_is_said() {
 fn switches_are_edits() {
     let mut harness = courtyard(Shown::Setups);
     run(&mut harness);
-    for name in ["bypass", "level match", "guard", "undo ceiling"] {
+    for name in ["bypass", "level match", "hold", "guard", "undo ceiling"] {
         harness.get_by_label(name).click();
         run(&mut harness);
     }
     let document = harness.state().session.document.clone();
-    assert!(document.bypass && !document.level_match && !document.guard);
+    assert!(document.bypass && !document.level_match && document.hold && !document.guard);
     assert_eq!(document.ceiling_db, None);
     harness.get_by_label("undo ceiling").click();
     run(&mut harness);
     assert_eq!(harness.state().session.document.ceiling_db, Some(24.0));
+}
+
+/// What the gain of the match is, where it comes from, and whether it rests.
+#[test]
+fn the_gain_says_where_it_comes_from() {
+    let mut harness = courtyard(Shown::Setups);
+    let says = |harness: &mut Harness<'_, App>, text: &str| {
+        run(harness);
+        assert!(harness.query_by_label(text).is_some(), "{text}");
+    };
+    harness.state_mut().do_it(Message::Hear(Some(1)));
+    says(&mut harness, "no gain yet");
+    harness.state_mut().session.readings.matching_db = [Some(9.3); 6];
+    says(&mut harness, "+9.3 dB, a guess");
+    harness.state_mut().session.readings.learned_seconds = 19.0;
+    says(&mut harness, "+9.3 dB, learned from 19 s");
+    harness.state_mut().session.readings.held = true;
+    says(&mut harness, "+9.3 dB, learned from 19 s, held");
+    harness.state_mut().do_it(Message::Hear(None));
+    says(&mut harness, "learned from 19 s, held");
+    harness.state_mut().do_it(Message::Blind(BlindMessage::Shuffle(1)));
+    harness.state_mut().do_it(Message::Hear(Some(1)));
+    says(&mut harness, "learned from 19 s, held");
 }
 
 #[test]

@@ -3,6 +3,7 @@ use super::{Recipe, Stage};
 use crate::error::Failure;
 use crate::render::{Loudness, TruePeak};
 use crate::wav::Format;
+use dsp_core::processor::GuardStatus;
 
 /// The highest true peak of a page's sounds: room for what an encoder puts on top (-1 dBTP as in EBU R 128).
 const HIGHEST_TRUE_PEAK_DB: f64 = -1.0;
@@ -22,7 +23,7 @@ pub struct Level {
     pub lufs: Option<f64>,
     /// Makes it as loud as the first.
     pub matching: Option<f64>,
-    pub guard_closures: u64,
+    pub guard: GuardStatus,
 }
 
 impl Level {
@@ -55,7 +56,7 @@ impl Levels {
             let matching = wanted.zip(lufs).map(|(wanted, is)| 10f64.powf((wanted - is) / 20.0));
             let highest = 10f64.powf(HIGHEST_TRUE_PEAK_DB / 20.0);
             levels.lowered = levels.lowered.min(highest / (true_peak.highest() * matching.unwrap_or(1.0)));
-            levels.each.push(Level { lufs, matching, guard_closures: guard.closures });
+            levels.each.push(Level { lufs, matching, guard });
         }
         Ok(levels)
     }
