@@ -29,6 +29,7 @@ fn files_read_back_as_the_same() {
         include_str!("fixtures/version_2.toml"),
         include_str!("fixtures/version_3.toml"),
         include_str!("fixtures/version_4.toml"),
+        include_str!("fixtures/version_4_tolerances.toml"),
     ];
     for text in texts.into_iter().chain(fixtures.map(str::to_owned)) {
         let preset = Preset::from_toml(&text).unwrap();

@@ -129,17 +129,17 @@ impl Values {
 }
 
 impl Source {
-    /// Puts the value into the first pickup.
+    /// Puts the value into the first pickup, within the same tolerance.
     pub fn drive(&self, pickups: &mut Pickups) {
         match &mut pickups.pickup_mut(0).element {
             Element::Capacitive(element) => {
                 if let Some(capacitance) = shown::pickup_capacitance(self.picofarads) {
-                    element.capacitance = capacitance;
+                    element.capacitance = capacitance.with_tolerance(element.capacitance.tolerance());
                 }
             }
             Element::Magnetic(element) => {
                 if let Some(inductance) = shown::coil_inductance(self.henries) {
-                    element.inductance = inductance;
+                    element.inductance = inductance.with_tolerance(element.inductance.tolerance());
                 }
             }
         }

@@ -1,9 +1,9 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
-use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups};
+use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::accurate_to_hz;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Response, Undo};
+use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::Words;
@@ -15,6 +15,54 @@ impl Words {
         match response.top_corner_hz().filter(|_| response.is_magnetic()) {
             Some(hz) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz(hz))]),
             None => verdict,
+        }
+    }
+
+    /// The first line on a chain: as [`Words::verdict`], and where any value carries a tolerance, with ranges.
+    pub fn verdict_of(
+        &self,
+        pickups: &Pickups,
+        chain: &Chain,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let response = Response::new(pickups, chain);
+        match Spread::of(pickups, [chain]) {
+            Some(spread) => self.verdict_within(&spread, response.is_magnetic(), lowest, lowest_hz, place),
+            None => self.verdict(&response, lowest, lowest_hz, place),
+        }
+    }
+
+    /// The first line on a chain within its tolerances; `is_magnetic` says whether every pickup is a coil.
+    pub fn verdict_within(
+        &self,
+        spread: &Spread,
+        is_magnetic: bool,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let verdict = self.loses_between(lowest, spread.loss_db(lowest_hz), place);
+        let top_hz = is_magnetic.then(|| spread.top_corner_hz());
+        match top_hz.filter(|range| range.low.is_finite()) {
+            Some(range) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz_range(range))]),
+            None => verdict,
+        }
+    }
+
+    /// "low A loses 11 to 16 dB through the tuner"; losses are negative for gains.
+    pub fn loses_between(&self, string: &Pitch, loss_db: Range, place: &str) -> String {
+        let (string, db) = (("string", self.note(string)), self.db_range(loss_db));
+        let values = [string, ("db", &db), ("place", place)];
+        let (gains, loses) = (loss_db.low < -0.05, loss_db.high > 0.05);
+        if gains && loses {
+            let (loss, gain) = (self.db(loss_db.high), self.db(loss_db.low));
+            self.say("verdict.either", &[string, ("loss", &loss), ("gain", &gain), ("place", place)])
+        } else if gains {
+            self.say("verdict.gains", &values)
+        } else {
+            self.say("verdict.loses", &values)
         }
     }
 

@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use super::{Immittance, Ladder, Pickup};
+use super::{Immittance, Ladder, Pickup, Visit, each};
 use crate::units::Resistance;
 
 /// Which way round a pickup is wired.
@@ -41,6 +41,12 @@ pub struct Blended {
 pub struct Blend(pub [Blended; 2]);
 
 impl Blended {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { pickup, mixing, polarity: _ } = self;
+        pickup.each_value(visit);
+        each(mixing, visit);
+    }
+
     fn add_to(&self, ladder: &mut Ladder) {
         self.pickup.add_to(ladder);
         if let Some(mixing) = self.mixing {

@@ -1,4 +1,4 @@
-use super::{Cable, ChainTooLarge, Driven, Immittance, InputBox, Ladder, Shunt, Splitter, Thru};
+use super::{Cable, ChainTooLarge, Driven, Immittance, InputBox, Ladder, Shunt, Splitter, Thru, Visit};
 use crate::units::{Capacitance, Inductance, Load, LoadPart, Resistance};
 
 /// Parts that store energy in the largest chain. With those of two pickups (three each at most) and the capacitance
@@ -45,6 +45,17 @@ impl Link {
 
     fn ends_at_buffer(&self) -> bool {
         matches!(self, Self::Box(InputBox { thru: Some(Thru::After), .. }))
+    }
+
+    fn each_value(&mut self, visit: &mut Visit<'_>) {
+        match self {
+            Self::Cable(cable) => cable.each_value(visit),
+            Self::Box(input) => input.each_value(visit),
+            Self::Splitter(splitter) => splitter.each_value(visit),
+            Self::Resistance(value) => visit(value),
+            Self::Capacitance(value) => visit(value),
+            Self::Inductance(value) => visit(value),
+        }
     }
 
     /// Adds what the link puts across the pickup; a splitter also its leg along the chain.
@@ -143,6 +154,11 @@ impl Chain {
     pub fn without(&self, index: usize) -> Self {
         let others = self.loading().enumerate().filter(|(other, _)| *other != index);
         Self { links: others.map(|(_, link)| link.clone()).collect() }
+    }
+
+    /// Visits the values of all links, of those behind the first buffer too.
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        self.links.iter_mut().for_each(|link| link.each_value(visit));
     }
 
     fn order(&self) -> usize {

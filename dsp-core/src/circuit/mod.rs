@@ -19,6 +19,7 @@ mod pickups;
 mod put;
 mod shunt;
 mod splitter;
+mod spread;
 mod taper;
 mod tone;
 mod transformer;
@@ -39,7 +40,10 @@ pub use pickup::{Element, Pickup, Positions};
 pub use pickups::Pickups;
 pub use shunt::Shunt;
 pub use splitter::Splitter;
+pub use spread::Spread;
+use spread::{Visit, each};
 pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
+
 pub use volume::VolumePot;

@@ -1,4 +1,4 @@
-use super::{Blend, Chain, Driven, Ladder, Pickup, Positions};
+use super::{Blend, Chain, Driven, Ladder, Pickup, Positions, Visit};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,6 +70,14 @@ impl Pickups {
             }
         }
         self
+    }
+
+    /// Visits the values of all pickups, their controls and mixing resistors.
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        match self {
+            Self::One(pickup) => pickup.each_value(visit),
+            Self::Blend(Blend(both)) => both.iter_mut().for_each(|one| one.each_value(visit)),
+        }
     }
 
     /// The network from the source of pickup `index` through `chain` to where it is listened to.

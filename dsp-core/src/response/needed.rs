@@ -2,7 +2,7 @@ use std::f64::consts::TAU;
 
 use super::substitute::{open_box, with_plain_input, without_boxes};
 use super::{Response, landmark};
-use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
+use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups, Spread};
 use crate::units::Resistance;
 
 /// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
@@ -57,7 +57,11 @@ pub enum Keeps {
 ///   [`HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
 ///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
 /// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
+/// - Where any value carries a tolerance: what suffices wherever the values lie.
 pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
+    if let Some(spread) = Spread::of(pickups, [chain]) {
+        return spread.input_needed(lowest_hz, max_loss_db);
+    }
     let search = Search { pickups, chain, max_loss_db };
     if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
         let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));

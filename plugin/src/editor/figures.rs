@@ -1,7 +1,7 @@
-use dsp_core::circuit::{Chain, Pickups};
+use dsp_core::circuit::{Chain, Pickups, Spread};
 use dsp_core::filter::worst_error_db;
 use dsp_core::response::{
-    Ceiling, Change, Lossless, Noise, Response, Shape, Undo, check_losses, input_needed,
+    Ceiling, Change, Lossless, Noise, Range, Response, Shape, Undo, check_losses, input_needed,
 };
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
@@ -49,6 +49,10 @@ pub struct SetupFigures {
     pub shapes: Vec<Shape>,
     /// Lost at each string in dB.
     pub losses_db: Vec<f64>,
+    /// The same wherever values lie within their tolerances; empty where none carries any.
+    pub ranges_db: Vec<Range>,
+    /// The setup within its tolerances, if any value carries one.
+    pub spread: Option<Spread>,
     /// What the undo ceiling holds back.
     pub held_back: HeldBack,
     /// The noise that is raised most, if any is.
@@ -133,12 +137,14 @@ impl Look<'_> {
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let words = Words::ENGLISH;
         let said = lowest.map(|lowest| {
-            let verdict = words.verdict(&response, lowest, lowest_hz, place);
+            let verdict = words.verdict_of(pickups, chain, lowest, lowest_hz, place);
             (verdict, words.facts(pickups, chain, lowest, lowest_hz))
         });
         let (mut verdict, mut sentences) = said.unwrap_or_default();
         let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let spread = Spread::of(pickups, [chain]);
+        let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
         let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
@@ -158,7 +164,9 @@ impl Look<'_> {
                 .map(|shape| worst_error_db(shape, ERROR_RATE_HZ))
                 .fold(0.0, f64::max),
             shapes,
-            losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
+            losses_db: hz().map(|hz| response.loss_db(hz)).collect(),
+            ranges_db: spread.iter().flat_map(|spread| hz().map(|hz| spread.loss_db(hz))).collect(),
+            spread,
             response,
         }
     }

@@ -37,7 +37,7 @@ macro_rules! slot {
             fn nudge(&mut self, steps: f64) {
                 let value = rounded(self.$getter() * (steps / STEPS_PER_OCTAVE).exp2());
                 if let Ok(value) = Self::$from(value.clamp(Self::LOWEST, Self::HIGHEST)) {
-                    *self = value;
+                    *self = value.with_tolerance(self.tolerance());
                 }
             }
         }

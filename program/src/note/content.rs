@@ -67,7 +67,6 @@ pub(super) struct Offer {
 struct Heard<'a> {
     setup: &'a NamedChain,
     pickups: Pickups,
-    response: Response,
     merit: Merit,
 }
 
@@ -121,12 +120,13 @@ impl<'a> Heard<'a> {
         let pickups = subject.pickups.with_positions(setup.positions);
         let response = Response::new(&pickups, &setup.chain);
         let merit = Merit::of(&response, subject.lowest_hz());
-        Self { setup, pickups, response, merit }
+        Self { setup, pickups, merit }
     }
 
     fn verdict(&self, subject: &Subject, words: &Words) -> String {
         let name = shortened(&self.setup.name, LONGEST_NAME);
-        words.verdict(&self.response, &subject.strings.lowest, subject.lowest_hz(), &words.through(&name))
+        let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
+        words.verdict_of(&self.pickups, &self.setup.chain, lowest, lowest_hz, &words.through(&name))
     }
 }
 

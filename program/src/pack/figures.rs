@@ -1,7 +1,7 @@
 //! What a page tells of its setups: verdicts, curves, and what each string loses. Fragments of HTML, tied to the sounds by `data-key`.
 
 use askama::Template;
-use dsp_core::circuit::Pickups;
+use dsp_core::circuit::{Pickups, Spread};
 use dsp_core::response::Response;
 use firstjack_words::Words;
 use firstjack_words::signed::signed;
@@ -34,6 +34,8 @@ struct Heard {
     /// What is behind it.
     sentences: Vec<String>,
     response: Response,
+    /// Of a setup any of whose values carries a tolerance.
+    spread: Option<Spread>,
 }
 
 #[derive(Template)]
@@ -95,6 +97,7 @@ impl<'a> Figures<'a> {
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
             response: recorded,
+            spread: None,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -102,9 +105,16 @@ impl<'a> Figures<'a> {
             let response = Response::new(&pickups, &setup.chain);
             Heard {
                 name: setup.name.clone(),
-                verdict: words.verdict(&response, lowest, lowest_hz, &words.through(&setup.name)),
+                verdict: words.verdict_of(
+                    &pickups,
+                    &setup.chain,
+                    lowest,
+                    lowest_hz,
+                    &words.through(&setup.name),
+                ),
                 sentences: words.facts(&pickups, &setup.chain, lowest, lowest_hz),
                 response,
+                spread: Spread::of(&pickups, [&setup.chain]),
             }
         };
         let setups = std::iter::once(take).chain(setups.iter().map(heard)).collect();
@@ -144,6 +154,7 @@ impl<'a> Figures<'a> {
             key,
             number,
             points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
+            band: heard.band(),
         });
         let span = [
             ("from", &*words.hz(BAND_HZ.0)),
@@ -165,7 +176,7 @@ impl<'a> Figures<'a> {
         let rows = self.with_keys().map(|(key, heard)| Row {
             key,
             name: &heard.name,
-            losses: strings.iter().map(|(_, hz)| signed(words, -heard.level_db(*hz), 1)).collect(),
+            losses: strings.iter().map(|(_, hz)| heard.loss(*hz, words)).collect(),
         });
         StringsTemplate {
             caption: words.say(
@@ -184,6 +195,24 @@ impl<'a> Figures<'a> {
 impl Heard {
     fn level_db(&self, hz: f64) -> f64 {
         (-self.response.loss_db(hz)).max(FLOOR_DB)
+    }
+
+    /// As the table has it: one figure, or a range.
+    fn loss(&self, hz: f64, words: &Words) -> String {
+        let Some(spread) = &self.spread else { return signed(words, -self.level_db(hz), 1) };
+        let range = spread.loss_db(hz);
+        let said = [range.low, range.high].map(|db| signed(words, db.min(-FLOOR_DB), 1));
+        words.say("range.to", &[("from", &said[0]), ("to", &said[1])])
+    }
+
+    /// What the tolerances leave open: along the lower edge and back along the upper one; nothing without any.
+    fn band(&self) -> Vec<(f64, f64)> {
+        let Some(spread) = &self.spread else { return Vec::new() };
+        let edges = grid().map(|hz| (hz, spread.curve_db(None, hz)));
+        let (lower, upper): (Vec<_>, Vec<_>) = edges
+            .map(|(hz, loss)| ((hz, (-loss.high).max(FLOOR_DB)), (hz, (-loss.low).max(FLOOR_DB))))
+            .unzip();
+        lower.into_iter().chain(upper.into_iter().rev()).collect()
     }
 }
 

@@ -62,7 +62,7 @@ impl Plan {
         take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let recorded =
-            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling)?;
+            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling, None)?;
         let file = || arguments.takes[0].file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let mut plan = Self {
             recorded,
@@ -129,7 +129,7 @@ impl Plan {
         let setup = |setup| {
             let version = self.recorded.version(setup);
             let place = words.through(&version.name);
-            let verdict = words.verdict(&version.to, &strings.lowest, strings.lowest_hz(), &place);
+            let verdict = version.verdict(strings, &place, words);
             self.sound(Kind::Setup, verdict, version)
         };
         let setups = self.setups.iter().map(setup);
