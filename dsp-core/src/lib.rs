@@ -15,7 +15,7 @@
 //! let pickup = Pickup::new("680p".parse()?);
 //! let chain = Chain::from(&"470k || 1M".parse::<Load>()?);
 //! let transfer = Transfer::new(&pickup.into(), &chain);
-//! assert_eq!((transfer.corner_hz() * 10.0).round() / 10.0, 732.0);
+//! assert_eq!((transfer.highest_natural_hz() * 10.0).round() / 10.0, 732.0);
 //! assert_eq!((transfer.loss_db(55.0) * 10.0).round() / 10.0, 22.5);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```

@@ -40,11 +40,11 @@ fn divider(leakage_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f
 #[test]
 fn corners() {
     for (load, corner_hz, digits) in [("100k", 1_592.0, 0.5), ("1M", 159.2, 0.05), ("33M", 4.82, 0.005)] {
-        assert_abs_diff_eq!(transfer("1n", load).corner_hz(), corner_hz, epsilon = digits);
+        assert_abs_diff_eq!(transfer("1n", load).highest_natural_hz(), corner_hz, epsilon = digits);
     }
-    assert_eq!(transfer("1n", "none").corner_hz(), 0.0);
+    assert_eq!(transfer("1n", "none").highest_natural_hz(), 0.0);
     // A cable adds to the capacitance: 1/(2π · 1 MΩ · 1.6 nF).
-    assert_abs_diff_eq!(transfer("1n", "1M || 6 m").corner_hz(), 99.47, epsilon = 0.005);
+    assert_abs_diff_eq!(transfer("1n", "1M || 6 m").highest_natural_hz(), 99.47, epsilon = 0.005);
 }
 
 /// Loss of 1 nF at E1, `10 log10(1 + (fc/f)²)`: textbook RC.

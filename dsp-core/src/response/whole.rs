@@ -109,7 +109,7 @@ impl Response {
             // A zero elsewhere, as of a leaking pickup with nothing plugged in, may cancel the pole.
             && only.zeros().iter().all(|zero| zero.natural_rad_s() == 0.0)
         {
-            return only.corner_hz();
+            return only.highest_natural_hz();
         }
         let (hz, power) = self.passband();
         landmark::crossing(|hz| self.power(hz), 0.5 * power, hz, WIDE_HZ.0).unwrap_or(0.0)
