@@ -1,7 +1,7 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
-use dsp_core::filter::accurate_to_hz;
+use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
 use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
@@ -124,7 +124,7 @@ impl Words {
         let (db, rate, to) = (
             self.figure(format!("{db:.3} dB")),
             self.figure(format!("{} kHz", rate_hz / 1e3)),
-            self.hz(accurate_to_hz(rate_hz)),
+            self.hz(Sections::accurate_to_hz(rate_hz)),
         );
         self.say("filter.error", &[("db", &db), ("rate", &rate), ("hz", &to)])
     }

@@ -1,6 +1,6 @@
 use thiserror::Error;
 
-use crate::filter::accurate_to_hz;
+use crate::filter::Sections;
 
 /// The top of what an equaliser is asked for, in Hz.
 const TOP_HZ: f64 = 16e3;
@@ -41,7 +41,7 @@ impl Needed {
     /// # Errors
     /// If the lowest string lies above that.
     pub fn new(lowest_hz: f64, rate_hz: f64, db: impl Fn(f64) -> f64) -> Result<Self, NoBand> {
-        let (from_hz, to_hz) = (lowest_hz * BELOW.exp2(), accurate_to_hz(rate_hz).min(TOP_HZ));
+        let (from_hz, to_hz) = (lowest_hz * BELOW.exp2(), Sections::accurate_to_hz(rate_hz).min(TOP_HZ));
         if !(lowest_hz > 0.0 && lowest_hz < to_hz) {
             return Err(NoBand { lowest_hz, to_hz, rate_hz });
         }

@@ -2,7 +2,7 @@ use biquad::{Biquad, Coefficients, DirectForm2Transposed, ToHertz, Type};
 use thiserror::Error;
 
 use super::band::{Band, BandKind, Prototype, warped};
-use crate::filter::RATES_HZ;
+use crate::filter::Sections;
 
 /// The most that a band may boost or cut, in dB.
 const MOST_GAIN_DB: f64 = 60.0;
@@ -25,7 +25,7 @@ pub struct Equaliser {
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum EqualiserError {
     /// The sample rate.
-    #[error("a sample rate of {given_hz} Hz: accepted are {} to {} Hz", RATES_HZ.0, RATES_HZ.1)]
+    #[error("a sample rate of {given_hz} Hz: accepted are {} to {} Hz", Sections::RATES_HZ.0, Sections::RATES_HZ.1)]
     Rate {
         /// As given.
         given_hz: f64,
@@ -66,7 +66,7 @@ impl Equaliser {
     /// # Errors
     /// The first setting that no filter can have.
     pub fn new(bands: Vec<Band>, rate_hz: f64) -> Result<Self, EqualiserError> {
-        if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
+        if !(Sections::RATES_HZ.0..=Sections::RATES_HZ.1).contains(&rate_hz) {
             return Err(EqualiserError::Rate { given_hz: rate_hz });
         }
         let designed = bands.iter().enumerate().map(|(index, band)| coefficients(index, band, rate_hz));

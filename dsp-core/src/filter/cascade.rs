@@ -28,7 +28,7 @@ pub(crate) struct Section {
 
 /// The digital form of a ratio of any order: second-order sections in series, and a gain.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cascade {
+pub(crate) struct Cascade {
     list: [Section; MOST_SECTIONS],
     count: usize,
     /// The gain that makes the sections together equal the analog ratio of gain one.

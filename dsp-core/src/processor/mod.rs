@@ -16,7 +16,7 @@ mod voice;
 
 use thiserror::Error;
 
-use crate::filter::RATES_HZ;
+use crate::filter::Sections;
 use crate::response::Shape;
 use channels::{CHUNK, Channels};
 use explained::Explained;
@@ -48,7 +48,7 @@ pub enum ChangeError {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ProcessorError {
     /// The sample rate is outside what the filter is made for.
-    #[error("cannot process at {given} Hz: accepted are {} to {} Hz", RATES_HZ.0, RATES_HZ.1)]
+    #[error("cannot process at {given} Hz: accepted are {} to {} Hz", Sections::RATES_HZ.0, Sections::RATES_HZ.1)]
     Rate {
         /// The rate asked for, in Hz.
         given: f64,
@@ -92,9 +92,9 @@ impl Processor {
     /// A processor that changes nothing yet.
     ///
     /// # Errors
-    /// If the rate is outside [`RATES_HZ`] or there are no channels.
+    /// If the rate is outside [`Sections::RATES_HZ`] or there are no channels.
     pub fn new(rate_hz: f64, channels: usize) -> Result<Self, ProcessorError> {
-        if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
+        if !(Sections::RATES_HZ.0..=Sections::RATES_HZ.1).contains(&rate_hz) {
             return Err(ProcessorError::Rate { given: rate_hz });
         }
         if channels == 0 {

@@ -1,5 +1,5 @@
 use dsp_core::circuit::{Chain, Pickups, Spread};
-use dsp_core::filter::worst_error_db;
+use dsp_core::filter::Sections;
 use dsp_core::response::{
     Ceiling, Change, Lossless, Noise, Range, Response, Shape, Undo, check_losses, input_needed,
 };
@@ -161,7 +161,7 @@ impl Look<'_> {
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()
-                .map(|shape| worst_error_db(shape, ERROR_RATE_HZ))
+                .map(|shape| Sections::worst_error_db(shape, ERROR_RATE_HZ))
                 .fold(0.0, f64::max),
             shapes,
             losses_db: hz().map(|hz| response.loss_db(hz)).collect(),

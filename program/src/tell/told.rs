@@ -2,7 +2,7 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::circuit::{Chain, Element, Link, Pickups, Spread};
-use dsp_core::filter::worst_error_db;
+use dsp_core::filter::Sections;
 use dsp_core::response::{
     Ceiling, Change, Contribution, NoteLoss, Range, Response, Transfer, contributions, input_needed,
     note_losses,
@@ -121,11 +121,9 @@ impl Told {
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
         let unloaded = Response::new(pickups, &Chain::default());
-        let errors = unloaded
-            .parts()
-            .iter()
-            .zip(response.parts())
-            .map(|(from, to)| worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ));
+        let errors = unloaded.parts().iter().zip(response.parts()).map(|(from, to)| {
+            Sections::worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ)
+        });
         let error_db = errors.fold(0.0, f64::max);
         let spread = Spread::of(pickups, [chain]);
         Self {
