@@ -5,7 +5,7 @@ use dsp_core::circuit::{Chain, Input, InputBox, Knobs, Link, Pickup, Pickups, Po
 use dsp_core::loudness::Spectrum;
 use dsp_core::preset::instruments;
 use dsp_core::response::Transfer;
-use dsp_core::units::{CONCERT_PITCH_HZ, Length};
+use dsp_core::units::{Length, Pitch};
 
 use crate::params::SETUPS;
 use crate::shown;
@@ -44,7 +44,7 @@ impl Circuit {
         let all = instruments();
         let of = |id: &str| all.iter().find(|one| one.id == id);
         let strings = instrument.and_then(of).or(of(INSTRUMENT)).map(|one| one.strings.as_slice());
-        let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(CONCERT_PITCH_HZ));
+        let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(Pitch::CONCERT_HZ));
         Self { recorded, recorded_cable, setups, usual: Spectrum::usual(strings_hz) }
     }
 

@@ -1,7 +1,7 @@
 //! What shaped a response, as sentences.
 
 use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Against, Cost, Fact, Owner, Peak, Resonance, Slope, facts};
+use dsp_core::response::{Against, Cost, Fact, Owner, Peak, Resonance, Slope};
 use dsp_core::units::Pitch;
 
 use super::Words;
@@ -9,7 +9,7 @@ use super::Words;
 impl Words {
     /// What shaped the response of `pickups` into `chain`, a sentence each; `lowest` is the lowest string, sounding at `lowest_hz`.
     pub fn facts(&self, pickups: &Pickups, chain: &Chain, lowest: &Pitch, lowest_hz: f64) -> Vec<String> {
-        facts(pickups, chain, lowest_hz).iter().map(|fact| self.fact(fact, lowest)).collect()
+        Fact::all(pickups, chain, lowest_hz).iter().map(|fact| self.fact(fact, lowest)).collect()
     }
 
     fn fact(&self, fact: &Fact, lowest: &Pitch) -> String {

@@ -3,7 +3,7 @@
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Range, Response, Undo};
+use dsp_core::response::{InputNeeded, Keeps, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::Words;
@@ -80,7 +80,7 @@ impl Words {
 
     /// Where something is lost: into a load, or into none.
     pub fn into_load(&self, load: &Load) -> String {
-        let none = load.parts().is_empty();
+        let none = load.is_empty();
         let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
         self.say("verdict.into", &[("load", &load)])
     }
@@ -166,7 +166,7 @@ impl Words {
             Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
             Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
             Keeps::Resonance(hz) => {
-                let high = self.figure(HIGHEST_RESONANCE_DB);
+                let high = self.figure(InputNeeded::HIGHEST_RESONANCE_DB);
                 let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
                 self.say("ask.reason_resonance", &values)
             }

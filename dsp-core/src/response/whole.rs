@@ -1,10 +1,9 @@
 use arrayvec::ArrayVec;
 use rustfft::num_complex::Complex64;
 
+use super::Transfer;
 use super::landmark::{self, Peak};
-use super::{NoteLoss, Transfer};
 use crate::circuit::{Chain, Pickups};
-use crate::units::Pitch;
 
 /// Where levels at the top are looked for, in Hz: from what a loudspeaker plays to far above what is heard.
 const BAND_HZ: (f64, f64) = (20.0, 100e3);
@@ -91,11 +90,6 @@ impl Response {
             [only] => only.loss_db(hz),
             _ => -10.0 * self.power(hz).log10(),
         }
-    }
-
-    /// The loss at each of `notes`, with A4 tuned to `a4_hz` (ISO 16).
-    pub fn note_losses(&self, notes: &[Pitch], a4_hz: f64) -> Vec<NoteLoss> {
-        super::loss::losses(notes, a4_hz, |hz| self.loss_db(hz))
     }
 
     /// The low end's corner in Hz, where it has half the power of the passband: zero if there is none.

@@ -1,7 +1,7 @@
 use dsp_core::circuit::{Chain, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::response::{
-    Ceiling, Change, Lossless, Noise, Range, Response, Shape, Undo, check_losses, input_needed,
+    Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo, check_losses,
 };
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
@@ -141,7 +141,7 @@ impl Look<'_> {
             (verdict, words.facts(pickups, chain, lowest, lowest_hz))
         });
         let (mut verdict, mut sentences) = said.unwrap_or_default();
-        let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));

@@ -1,5 +1,5 @@
 use dsp_core::preset::{Instrument, Preset, Setup, instruments};
-use dsp_core::units::{CONCERT_PITCH_HZ, Pitch};
+use dsp_core::units::Pitch;
 
 use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
 
@@ -43,7 +43,7 @@ impl Model {
             // The catalogue is part of the build, and tested.
             Instrument { id: String::new(), name: String::new(), strings: Vec::new() }
         });
-        let figures = Figures::new(&document, &instrument.strings, CONCERT_PITCH_HZ);
+        let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
             document,
             figures,
@@ -177,7 +177,7 @@ impl Model {
 
     fn compute(&mut self) {
         let version = self.figures.version + 1;
-        let figures = Figures::new(&self.document, &self.instrument.strings, CONCERT_PITCH_HZ);
+        let figures = Figures::new(&self.document, &self.instrument.strings, Pitch::CONCERT_HZ);
         self.figures = Figures { version, ..figures };
     }
 

@@ -21,16 +21,18 @@ struct Subject<'a> {
     lowest_hz: f64,
 }
 
-/// What shaped the response of `pickups` into `chain`, in the order in which it is said; `lowest_hz` is the lowest string.
-pub fn facts(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Vec<Fact> {
-    let subject = Subject { pickups, chain, response: Response::new(pickups, chain), lowest_hz };
-    let mut facts = blend::facts(&subject);
-    facts.extend(controls::cost(&subject));
-    facts.extend(transformer::facts(&subject));
-    facts.extend(capacitors::blocking(&subject));
-    facts.extend(resonance::facts(&subject));
-    facts.extend(controls::top(&subject));
-    facts
+impl Fact {
+    /// What shaped the response of `pickups` into `chain`, in the order in which it is said; `lowest_hz` is the lowest string.
+    pub fn all(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Vec<Self> {
+        let subject = Subject { pickups, chain, response: Response::new(pickups, chain), lowest_hz };
+        let mut facts = blend::facts(&subject);
+        facts.extend(controls::cost(&subject));
+        facts.extend(transformer::facts(&subject));
+        facts.extend(capacitors::blocking(&subject));
+        facts.extend(resonance::facts(&subject));
+        facts.extend(controls::top(&subject));
+        facts
+    }
 }
 
 impl Subject<'_> {
