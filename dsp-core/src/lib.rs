@@ -24,6 +24,7 @@ pub mod circuit;
 #[cfg(feature = "equaliser")]
 pub mod equaliser;
 pub mod filter;
+mod limits;
 pub mod loudness;
 mod polynomial;
 pub mod preset;

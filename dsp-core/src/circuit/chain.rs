@@ -1,9 +1,6 @@
 use super::{Cable, ChainTooLarge, Immittance, InputBox, Knobs, Ladder, Shunt, Splitter, Thru, Visit};
+use crate::limits::MOST_PARTS;
 use crate::units::{Capacitance, Inductance, Load, LoadPart, Resistance};
-
-/// Parts that store energy in the largest chain. With those of two pickups (three each at most) and the capacitance
-/// at their terminals, responses stay within the degree that polynomials have.
-const MOST_PARTS: usize = 8;
 
 /// One link of a chain.
 #[derive(Debug, Clone, PartialEq)]

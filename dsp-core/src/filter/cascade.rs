@@ -3,7 +3,8 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use super::digital::{Factor, Factors, Side, factor_power};
 use super::quartic::DIGITAL_ROOTS;
 use super::warp::EDGE_OF_NYQUIST;
-use crate::response::{MOST_ROOTS, Roots};
+use crate::limits::MOST_ROOTS;
+use crate::response::Roots;
 
 /// Second-order sections that a cascade can hold: four digital roots for each analog one, two to a section.
 pub(crate) const MOST_SECTIONS: usize = DIGITAL_ROOTS * MOST_ROOTS / 2;

@@ -19,7 +19,6 @@ mod transfer;
 mod undo;
 mod whole;
 
-pub(crate) use crate::polynomial::MOST_ROOTS;
 pub use crate::polynomial::{Root, Roots};
 pub use cable::CableRun;
 pub use ceiling::Ceiling;
