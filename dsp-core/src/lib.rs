@@ -4,7 +4,7 @@
 //! Data flows one way: [`units`] (what the trade writes) to [`circuit`] (pickup, boxes, cables) to
 //! [`response`] (exact transfer functions and losses) to [`filter`] (digital sections with a bound on
 //! their error) to [`processor`] (sound). [`loudness`] predicts the level of a setup before it is heard;
-//! `equaliser` (a feature) is a desk's; [`preset`] reads and writes the file formats. No module does input or output.
+//! [`preset`] reads and writes the file formats. No module does input or output.
 //!
 //! ```
 //! use dsp_core::circuit::{Chain, Pickup};
@@ -21,8 +21,6 @@
 //! ```
 
 pub mod circuit;
-#[cfg(feature = "equaliser")]
-pub mod equaliser;
 pub mod filter;
 mod limits;
 pub mod loudness;
