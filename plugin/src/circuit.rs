@@ -3,7 +3,7 @@
 
 use dsp_core::circuit::{Chain, Input, InputBox, Knobs, Link, Pickup, Pickups, Positions};
 use dsp_core::loudness::Spectrum;
-use dsp_core::preset::instruments;
+use dsp_core::preset::Instrument;
 use dsp_core::response::Transfer;
 use dsp_core::units::{Length, Pitch};
 
@@ -41,7 +41,7 @@ impl Circuit {
         setups: [Part; SETUPS],
         instrument: Option<&str>,
     ) -> Self {
-        let all = instruments();
+        let all = Instrument::all();
         let of = |id: &str| all.iter().find(|one| one.id == id);
         let strings = instrument.and_then(of).or(of(INSTRUMENT)).map(|one| one.strings.as_slice());
         let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(Pitch::CONCERT_HZ));

@@ -27,24 +27,7 @@ use ride::Ride;
 pub use guard::{GuardCause, GuardStatus};
 pub use sample::Sample;
 
-/// Length of the smoothstep along which a setup changes, in milliseconds.
-pub const CHANGE_MS: f64 = 30.0;
-
-/// Why a change is refused; what was heard before stays.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
-pub enum ChangeError {
-    /// The shape is not finite, has no gain, a negative corner, or a pair of poles that does not decay.
-    #[error("this circuit cannot be played: accepted are finite corners, and resonances that die away")]
-    Shape,
-    /// The gain is not a number that can be heard.
-    #[error("a gain of {given} cannot be played: accepted are finite factors above zero")]
-    Gain {
-        /// The factor asked for.
-        given: f64,
-    },
-}
-
-/// What a [`Processor`] can't be made for.
+/// What a [`Processor`] can't be made for, or be changed to; then what was heard before stays.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ProcessorError {
     /// The sample rate is outside what the filter is made for.
@@ -56,6 +39,15 @@ pub enum ProcessorError {
     /// No channels.
     #[error("cannot process 0 channels: accepted are 1 or more")]
     NoChannels,
+    /// The shape is not finite, has no gain, a negative corner, or a pair of poles that does not decay.
+    #[error("this circuit cannot be played: accepted are finite corners, and resonances that die away")]
+    Shape,
+    /// The gain is not a number that can be heard.
+    #[error("a gain of {given} cannot be played: accepted are finite factors above zero")]
+    Gain {
+        /// The factor asked for.
+        given: f64,
+    },
 }
 
 /// Applies a [`Shape`] and a gain to any number of channels, in place and without latency. After
@@ -89,6 +81,9 @@ pub struct Processor {
 }
 
 impl Processor {
+    /// Length of the smoothstep along which a setup changes, in milliseconds.
+    pub const CHANGE_MS: f64 = 30.0;
+
     /// A processor that changes nothing yet.
     ///
     /// # Errors
@@ -104,7 +99,7 @@ impl Processor {
         let pairs = channels.pairs();
         Ok(Self {
             rate_hz,
-            ride: Ride::new(rate_hz, pairs, frames(CHANGE_MS, rate_hz)),
+            ride: Ride::new(rate_hz, pairs, frames(Self::CHANGE_MS, rate_hz)),
             history: History::new(rate_hz, pairs),
             guard: Guard::new(rate_hz),
             explained: Explained::new(rate_hz, pairs),
@@ -119,15 +114,15 @@ impl Processor {
     /// once before the first frame after a reset.
     ///
     /// The new filter, with its gain, catches up with the sound unheard (for up to 70 ms, of most circuits for less than 10) and then fades in
-    /// along a smoothstep of [`CHANGE_MS`] while the old one fades out, so that what is heard is never louder than the louder of both. What
+    /// along a smoothstep of [`Self::CHANGE_MS`] while the old one fades out, so that what is heard is never louder than the louder of both. What
     /// comes before that has ended waits for its end, and of several only the last one counts. Of the same shape only the gain
     /// changes.
     ///
     /// # Errors
     /// If the shape or the gain cannot be played; then nothing changes.
-    pub fn change(&mut self, shape: &Shape, gain: f64) -> Result<(), ChangeError> {
+    pub fn change(&mut self, shape: &Shape, gain: f64) -> Result<(), ProcessorError> {
         if !shape.is_valid() {
-            return Err(ChangeError::Shape);
+            return Err(ProcessorError::Shape);
         }
         self.ride.change(shape, checked(gain)?, &self.history);
         self.changed();
@@ -139,7 +134,7 @@ impl Processor {
     ///
     /// # Errors
     /// If the gain is not finite or not positive; then nothing changes.
-    pub fn set_gain(&mut self, gain: f64, over_ms: f64) -> Result<(), ChangeError> {
+    pub fn set_gain(&mut self, gain: f64, over_ms: f64) -> Result<(), ProcessorError> {
         self.ride.set_gain(checked(gain)?, frames(over_ms, self.rate_hz));
         self.changed();
         Ok(())
@@ -290,8 +285,8 @@ impl Processor {
     }
 }
 
-fn checked(gain: f64) -> Result<f64, ChangeError> {
-    if gain.is_finite() && gain > 0.0 { Ok(gain) } else { Err(ChangeError::Gain { given: gain }) }
+fn checked(gain: f64) -> Result<f64, ProcessorError> {
+    if gain.is_finite() && gain > 0.0 { Ok(gain) } else { Err(ProcessorError::Gain { given: gain }) }
 }
 
 /// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.

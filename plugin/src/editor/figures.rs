@@ -1,8 +1,6 @@
 use dsp_core::circuit::{Chain, Pickups, Spread};
 use dsp_core::filter::Sections;
-use dsp_core::response::{
-    Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo, check_losses,
-};
+use dsp_core::response::{Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
@@ -88,7 +86,7 @@ impl Figures {
         let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
-        let recorded = check_losses(&recorded_pickups, &preset.recorded);
+        let recorded = recorded_pickups.check_losses(&preset.recorded);
         let look = Look { strings, a4_hz, ceiling, take, recorded };
         let setups = preset.setups.iter().map(|setup| {
             let pickups = preset.pickups.with_positions(setup.positions);
@@ -149,7 +147,7 @@ impl Look<'_> {
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
-            if let Err(error) = check_losses(pickups, chain).and_then(|()| self.recorded.clone()) {
+            if let Err(error) = pickups.check_losses(chain).and_then(|()| self.recorded.clone()) {
                 (verdict, sentences) = (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new());
             }
         }

@@ -1,4 +1,4 @@
-use dsp_core::preset::{Instrument, Preset, Setup, instruments};
+use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::Pitch;
 
 use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
@@ -37,7 +37,7 @@ impl Model {
     /// What a session has.
     pub fn new(session: &mut dyn Session) -> Self {
         let document = session.document();
-        let all = instruments();
+        let all = Instrument::all();
         let id = document.preset.instrument.as_deref().unwrap_or("bass");
         let instrument = all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {
             // The catalogue is part of the build, and tested.
@@ -102,7 +102,7 @@ impl Model {
             Message::Load(text) => self.load(&text, session),
             Message::Curves(kind) => self.curves = kind,
             Message::Instrument(id) => {
-                if let Some(instrument) = instruments().into_iter().find(|one| one.id == id) {
+                if let Some(instrument) = Instrument::all().into_iter().find(|one| one.id == id) {
                     self.look_at(instrument);
                 }
             }
@@ -236,7 +236,7 @@ impl Model {
                 let instrument = preset.instrument.clone();
                 let to = Document { preset, heard, ..self.document.clone() };
                 self.edit(&to, Stage::Whole, session);
-                let known = instrument.and_then(|id| instruments().into_iter().find(|one| one.id == id));
+                let known = instrument.and_then(|id| Instrument::all().into_iter().find(|one| one.id == id));
                 if let Some(instrument) = known {
                     self.look_at(instrument);
                 }

@@ -8,7 +8,7 @@ mod fact;
 mod resonance;
 mod transformer;
 
-pub use fact::{Against, Cost, Fact, Owner, Resonance};
+pub use fact::{Against, Fact, Owner, Resonance};
 
 use super::Response;
 use crate::circuit::{Chain, Pickups};
@@ -39,10 +39,5 @@ impl Subject<'_> {
     /// What the lowest string loses more with the chain as it is than with another one, in dB.
     fn costs_more_db(&self, than: &Chain) -> f64 {
         self.response.loss_db(self.lowest_hz) - Response::new(self.pickups, than).loss_db(self.lowest_hz)
-    }
-
-    /// The same, as it is said.
-    fn costs_against(&self, than: &Chain) -> Cost {
-        Cost::of(self.costs_more_db(than))
     }
 }
