@@ -5,8 +5,7 @@ mod common;
 use common::chain as load;
 use common::circuits::{any_chain, pickups};
 use dsp_core::circuit::{
-    BlockingCapacitor, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Splitter,
-    Thru, Transformer,
+    Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Splitter, Thru, Transformer,
 };
 use dsp_core::preset::{Preset, PresetError};
 use dsp_core::response::{Ceiling, Change, Lossless, Transfer};
@@ -98,7 +97,7 @@ fn loops_without_loss_are_found_wherever_they_hide() {
     assert!(matches!(error, Lossless::Bare(inductance, _) if inductance == henries("50 H")), "{error}");
     assert_eq!(capacitive().check_losses(&splitter(Some("10k"))), Ok(()));
     let blocked = |winding| InputBox {
-        blocking: "22n".parse().ok().map(BlockingCapacitor),
+        blocking: "22n".parse().ok(),
         thru: Some(Thru::Before),
         ..open_secondary(winding, None)
     };

@@ -8,9 +8,9 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input,
-    InputBox, Knobs, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru,
-    ToneControl, Transformer, VolumePot,
+    Blend, Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Knobs, Link,
+    MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer,
+    VolumePot,
 };
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Transfer};
@@ -85,7 +85,7 @@ fn primary(hz: f64) -> (Complex64, Complex64) {
 
 fn amplifier() -> InputBox {
     InputBox {
-        blocking: Some(BlockingCapacitor("22n".parse().unwrap())),
+        blocking: Some("22n".parse().unwrap()),
         capacitance: "100p".parse().ok(),
         ..InputBox::new("amplifier", "220k".parse().unwrap())
     }
@@ -280,7 +280,7 @@ fn a_buffer_hides_all_elements() {
 fn chains_that_are_too_large() {
     let input = |nanofarads: u32| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(format!("{nanofarads}n").parse().unwrap())),
+            blocking: Some(format!("{nanofarads}n").parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("box", "1M".parse().unwrap())
         })
@@ -308,7 +308,7 @@ fn the_largest_circuit_computes() {
     let pickups = Pickups::Blend(Blend([one("100k"), one("47k")]));
     let input = |nanofarads: u32| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(format!("{nanofarads}n").parse().unwrap())),
+            blocking: Some(format!("{nanofarads}n").parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("box", "1M".parse().unwrap())
         })

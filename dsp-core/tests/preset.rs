@@ -83,7 +83,7 @@ fn no_file_has_inputs_near_all_of_four_values() {
 fn values(chain: &Chain) -> Vec<f64> {
     let of_box = |input: &InputBox| {
         let mut values: Vec<f64> = input.capacitance.iter().map(|c| c.farads()).collect();
-        values.extend(input.blocking.iter().map(|c| c.0.farads()));
+        values.extend(input.blocking.iter().map(|c| c.farads()));
         match input.input {
             Input::Resistance(value) => values.push(value.ohms()),
             Input::Transformer(transformer) => {

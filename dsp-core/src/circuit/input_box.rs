@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer, Visit, each};
+use super::{Immittance, Ladder, Shunt, Transformer, Visit, blocking, each};
 use crate::units::{Capacitance, Inductance, Resistance};
 
 /// The highest resistance there is says that nothing conducts.
@@ -36,7 +36,7 @@ pub struct InputBox {
     /// Capacitance across the jack.
     pub capacitance: Option<Capacitance>,
     /// Blocking capacitor between the jack and the input.
-    pub blocking: Option<BlockingCapacitor>,
+    pub blocking: Option<Capacitance>,
     /// Its thru; `None` if nothing is plugged into it.
     pub thru: Option<Thru>,
 }
@@ -118,9 +118,7 @@ impl InputBox {
             Input::Transformer(transformer) => transformer.each_value(visit),
         }
         each(capacitance, visit);
-        if let Some(BlockingCapacitor(value)) = blocking {
-            visit(value);
-        }
+        each(blocking, visit);
     }
 
     /// From the jack to where the box listens.
@@ -138,7 +136,7 @@ impl InputBox {
             ladder.shunt(Immittance::linear(0.0, capacitance.farads()));
         }
         if let Some(blocking) = self.blocking {
-            blocking.add_to(ladder);
+            blocking::add_to(blocking, ladder);
         }
     }
 }

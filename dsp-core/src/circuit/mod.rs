@@ -26,7 +26,6 @@ mod transformer;
 mod volume;
 
 pub use blend::{Blend, Blended, Polarity};
-pub use blocking::BlockingCapacitor;
 pub use cable::Cable;
 pub use capacitive::CapacitivePickup;
 pub use chain::{Chain, Link};

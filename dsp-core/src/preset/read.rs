@@ -7,8 +7,8 @@ use super::text::{
     ToneText, TransformerText, VolumeText,
 };
 use crate::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
-    MagneticPickup, Pickup, Pickups, Splitter, ToneControl, Transformer, VolumePot,
+    Blend, Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup,
+    Pickups, Splitter, ToneControl, Transformer, VolumePot,
 };
 use crate::units::Percent;
 
@@ -113,6 +113,11 @@ fn read_box(text: LinkText) -> Option<InputBox> {
         }
         _ => return None,
     };
-    let blocking = text.blocking.map(BlockingCapacitor);
-    Some(InputBox { name: text.name?, input, capacitance: text.capacitance, blocking, thru: text.thru })
+    Some(InputBox {
+        name: text.name?,
+        input,
+        capacitance: text.capacitance,
+        blocking: text.blocking,
+        thru: text.thru,
+    })
 }

@@ -179,7 +179,7 @@ fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
         Some(("box", quoted(&input.name))),
         Some(main),
         optional("capacitance", input.capacitance),
-        optional("blocking", input.blocking.map(|blocking| blocking.0)),
+        optional("blocking", input.blocking),
         optional("thru", thru),
     ]
 }

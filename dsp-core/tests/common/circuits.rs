@@ -1,8 +1,8 @@
 //! Random circuits over the common ranges and beyond.
 
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
-    MagneticPickup, Pickup, Pickups, Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
+    Blend, Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup,
+    Pickups, Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
 };
 use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance, Tolerance};
 use proptest::option;
@@ -126,7 +126,7 @@ pub fn transformer() -> impl Strategy<Value = Transformer> {
 
 /// A box with a thru in parallel with its input.
 pub fn input_box(input: impl Strategy<Value = Input>) -> impl Strategy<Value = InputBox> {
-    let blocking = option::of(capacitance(-9.0, -7.0)).prop_map(|c| c.map(BlockingCapacitor));
+    let blocking = option::of(capacitance(-9.0, -7.0));
     (input, option::of(capacitance(-11.0, -9.5)), blocking).prop_map(|(input, capacitance, blocking)| {
         InputBox { name: "box".into(), input, capacitance, blocking, thru: Some(Thru::Before) }
     })

@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use dsp_core::circuit::{BlockingCapacitor, Cable, Element, Input, Link, Pickups};
+use dsp_core::circuit::{Cable, Element, Input, Link, Pickups};
 use dsp_core::units::{Capacitance, Inductance, Length, Ratio, Resistance, UnitError};
 
 use super::edits::{LinkPart, PickupPart};
@@ -69,25 +69,6 @@ impl<T: Slot + FromStr<Err = UnitError>> Slot for Option<T> {
     fn nudge(&mut self, steps: f64) {
         if let Some(value) = self {
             value.nudge(steps);
-        }
-    }
-}
-
-impl Slot for Option<BlockingCapacitor> {
-    fn text(&self) -> Option<String> {
-        self.map(|blocking| blocking.0.to_string())
-    }
-
-    fn set(&mut self, typed: &str) -> Result<(), String> {
-        let mut capacitance = self.map(|blocking| blocking.0);
-        capacitance.set(typed)?;
-        *self = capacitance.map(BlockingCapacitor);
-        Ok(())
-    }
-
-    fn nudge(&mut self, steps: f64) {
-        if let Some(blocking) = self {
-            blocking.0.nudge(steps);
         }
     }
 }
