@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
-    Blend, Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Knobs, Link,
+    Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Knobs, Link,
     MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer,
     VolumePot,
 };
@@ -218,10 +218,10 @@ fn a_blend_loads_itself() {
             mixing: mixing.map(|r| r.parse().unwrap()),
             polarity,
         };
-        Pickups::Blend(Blend([
+        Pickups::Blend([
             one(capacitive("1n"), mixing[0], Polarity::Same),
             one(magnetic(), mixing[1], Polarity::Reversed),
-        ]))
+        ])
     };
     for mixing in [[Some("100k"), Some("47k")], [Some("100k"), None], [None, None]] {
         let value = |index: usize| {
@@ -305,7 +305,7 @@ fn the_largest_circuit_computes() {
         position: "50 %".parse().unwrap(),
     });
     let one = |mixing: &str| Blended { pickup, mixing: mixing.parse().ok(), polarity: Polarity::Same };
-    let pickups = Pickups::Blend(Blend([one("100k"), one("47k")]));
+    let pickups = Pickups::Blend([one("100k"), one("47k")]);
     let input = |nanofarads: u32| {
         Link::Box(InputBox {
             blocking: Some(format!("{nanofarads}n").parse().unwrap()),

@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use common::circuits::{
     any_chain, any_input, capacitance, capacitive_element, chain, input_box, pickups, resistance, resistive,
 };
-use dsp_core::circuit::{Blend, Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};
+use dsp_core::circuit::{Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};
 use dsp_core::filter::Sections;
 use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer};
 use dsp_core::units::{Capacitance, Resistance};
@@ -119,7 +119,7 @@ proptest! {
         chain in any_chain(),
     ) {
         let one = |i: usize| Blended { pickup: Pickup::new(farads[i]), mixing: Some(mixing[i]), polarity: Polarity::Same };
-        let blend = Pickups::Blend(Blend([one(0), one(1)]));
+        let blend = Pickups::Blend([one(0), one(1)]);
         let chain = at_terminals(&chain, None);
         prop_assume!(chain.is_some());
         let chain = chain.unwrap();

@@ -4,7 +4,7 @@ mod common;
 
 use common::{demo, preset_text};
 use dsp_core::circuit::{
-    Blend, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
+    Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
 };
 use dsp_core::preset::{CoilKind, Instrument, PickupKind, Preset, PresetError};
 
@@ -123,7 +123,7 @@ fn values_of(pickups: &Pickups) -> Vec<f64> {
         values
             .extend(pickup.tone.iter().flat_map(|tone| [tone.resistance.ohms(), tone.capacitance.farads()]));
     }
-    if let Pickups::Blend(Blend(both)) = pickups {
+    if let Pickups::Blend(both) = pickups {
         values.extend(both.iter().filter_map(|one| one.mixing).map(|r| r.ohms()));
     }
     values

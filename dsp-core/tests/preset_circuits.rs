@@ -4,9 +4,8 @@
 mod common;
 
 use dsp_core::circuit::{
-    Blend, Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Link,
-    MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer,
-    VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Link, MagneticPickup,
+    Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
 };
 use dsp_core::preset::{Preset, PresetError};
 use dsp_core::units::UnitError;
@@ -37,7 +36,7 @@ fn version_2_pickups_still_mean_the_same() {
         winding: Some(read("120p")),
         loss: None,
     });
-    let blend = Blend([
+    let blend = [
         Blended {
             pickup: Pickup { element: first, tone: None, volume: Some(volume) },
             mixing: Some(read("220k")),
@@ -48,7 +47,7 @@ fn version_2_pickups_still_mean_the_same() {
             mixing: None,
             polarity: Polarity::Reversed,
         },
-    ]);
+    ];
     assert_eq!(kept().pickups, Pickups::Blend(blend));
 }
 

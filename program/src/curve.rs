@@ -8,7 +8,7 @@ mod table;
 use std::io::Write;
 use std::ops::Range;
 
-use dsp_core::circuit::{Blend, Pickup, Pickups};
+use dsp_core::circuit::{Pickup, Pickups};
 use firstjack_words::Words;
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
@@ -242,7 +242,7 @@ fn wording(pickups: &Pickups) -> (String, &'static str) {
             (format!("Loss of a {}", called(pickup)), "level in dB against the unloaded pickup")
         }
         Pickups::One(pickup) => (format!("Response of a {}", called(pickup)), AGAINST_VOLTAGE),
-        Pickups::Blend(Blend([first, second])) => {
+        Pickups::Blend([first, second]) => {
             let (first, second) = (called(&first.pickup), called(&second.pickup));
             (format!("Response of a {first} and a {second} together"), AGAINST_VOLTAGE)
         }

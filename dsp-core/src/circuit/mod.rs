@@ -25,7 +25,7 @@ mod tone;
 mod transformer;
 mod volume;
 
-pub use blend::{Blend, Blended, Polarity};
+pub use blend::{Blended, Polarity};
 pub use cable::Cable;
 pub use capacitive::CapacitivePickup;
 pub use chain::{Chain, Link};

@@ -1,12 +1,12 @@
-use super::{Blend, Chain, Knobs, Ladder, Pickup, Positions, Visit};
+use super::{Blended, Chain, Knobs, Ladder, Pickup, Positions, Visit, blend};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Pickups {
     /// One.
     One(Pickup),
-    /// Two that share a jack.
-    Blend(Blend),
+    /// Two that share a jack, directly or through mixing resistors: they load each other, and what is plugged in loads both.
+    Blend([Blended; 2]),
 }
 
 impl Pickups {
@@ -22,7 +22,7 @@ impl Pickups {
     pub const fn pickup(&self, index: usize) -> &Pickup {
         match self {
             Self::One(pickup) => pickup,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     &first.pickup
                 } else {
@@ -36,7 +36,7 @@ impl Pickups {
     pub const fn sign(&self, index: usize) -> f64 {
         match self {
             Self::One(_) => 1.0,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     first.polarity.sign()
                 } else {
@@ -50,7 +50,7 @@ impl Pickups {
     pub const fn pickup_mut(&mut self, index: usize) -> &mut Pickup {
         match self {
             Self::One(pickup) => pickup,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     &mut first.pickup
                 } else {
@@ -65,7 +65,7 @@ impl Pickups {
     pub fn with_positions(mut self, positions: Positions) -> Self {
         match &mut self {
             Self::One(pickup) => *pickup = pickup.with_positions(positions),
-            Self::Blend(Blend(both)) => {
+            Self::Blend(both) => {
                 both.iter_mut().for_each(|one| one.pickup = one.pickup.with_positions(positions));
             }
         }
@@ -76,7 +76,7 @@ impl Pickups {
     pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
         match self {
             Self::One(pickup) => pickup.each_value(visit),
-            Self::Blend(Blend(both)) => both.iter_mut().for_each(|one| one.each_value(visit)),
+            Self::Blend(both) => both.iter_mut().for_each(|one| one.each_value(visit)),
         }
     }
 
@@ -85,7 +85,7 @@ impl Pickups {
         let mut ladder = Ladder::default();
         match self {
             Self::One(pickup) => pickup.add_to(&mut ladder),
-            Self::Blend(blend) => blend.add_to(index, &mut ladder),
+            Self::Blend(both) => blend::add_to(both, index, &mut ladder),
         }
         chain.add_to(knobs, &mut ladder);
         ladder

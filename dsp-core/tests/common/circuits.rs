@@ -1,8 +1,8 @@
 //! Random circuits over the common ranges and beyond.
 
 use dsp_core::circuit::{
-    Blend, Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup,
-    Pickups, Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
+    Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
 };
 use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance, Tolerance};
 use proptest::option;
@@ -91,7 +91,7 @@ pub fn pickups() -> impl Strategy<Value = Pickups> {
     };
     prop_oneof![
         2 => pickup().prop_map(Pickups::One),
-        1 => [one(), one()].prop_map(|both| Pickups::Blend(Blend(both)))
+        1 => [one(), one()].prop_map(Pickups::Blend)
     ]
 }
 

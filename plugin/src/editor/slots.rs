@@ -115,7 +115,7 @@ pub(super) fn pickup_slot(pickups: &mut Pickups, index: usize, part: PickupPart)
     }
     if part == PickupPart::Mixing {
         let Pickups::Blend(blend) = pickups else { return None };
-        return blend.0.get_mut(index).map(|one| &mut one.mixing as &mut dyn Slot);
+        return blend.get_mut(index).map(|one| &mut one.mixing as &mut dyn Slot);
     }
     let pickup = pickups.pickup_mut(index);
     Some(match (&mut pickup.element, part) {
