@@ -2,6 +2,10 @@ use super::{Blended, Chain, Knobs, Ladder, Pickup, Positions, Visit, blend};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "read on the audio thread, where nothing may be put on the heap"
+)]
 pub enum Pickups {
     /// One.
     One(Pickup),
