@@ -339,7 +339,7 @@ fn what_is_learned_matches_the_whole_take() {
     predictor.push(&mut [take.clone()], 0, take.len());
     // As it is kept.
     let learned = Spectrum::from_levels(&predictor.learned()[0].levels());
-    let instruments = dsp_core::preset::instruments();
+    let instruments = dsp_core::preset::Instrument::all();
     let guitarron = instruments.iter().find(|instrument| instrument.id == "guitarron").unwrap();
     let guess = Spectrum::usual(guitarron.strings.iter().map(|string| string.hz(440.0)));
     for (index, (name, shape)) in shapes().into_iter().take(6).enumerate() {

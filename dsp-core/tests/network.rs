@@ -8,9 +8,9 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Driven, Element, Input,
-    InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl,
-    Transformer, VolumePot,
+    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input,
+    InputBox, Knobs, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru,
+    ToneControl, Transformer, VolumePot,
 };
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Transfer};
@@ -343,8 +343,8 @@ fn driven_values_are_the_chains_own() {
     ] {
         let preset = Preset::from_toml(&preset_text(file)).unwrap();
         for setup in &preset.setups {
-            let (driven, rest) = Driven::take(&setup.chain);
-            let given = Transfer::driven(&preset.pickups, 0, &rest, &driven);
+            let (knobs, rest) = Knobs::take(&setup.chain);
+            let given = Transfer::with_knobs(&preset.pickups, 0, &rest, &knobs);
             let expected = Transfer::new(&preset.pickups, &setup.chain);
             for hz in GRID_HZ {
                 assert_is(given.at(hz), expected.at(hz), &setup.name);
@@ -357,24 +357,25 @@ fn driven_values_are_the_chains_own() {
 #[test]
 fn a_value_that_is_turned_is_the_value_that_is_written() {
     let chain = of([cable("3 m"), Link::Box(passive_box())]);
-    let (mut driven, rest) = Driven::take(&chain);
-    assert_eq!(driven.input.map(|r| r.ohms()), Some(216e3));
-    driven.primary = "22 H".parse().ok();
-    driven.cable = "9 m".parse().ok();
-    driven.input = "432k".parse().ok();
+    let (mut knobs, rest) = Knobs::take(&chain);
+    assert_eq!(knobs.input.map(|r| r.ohms()), Some(216e3));
+    knobs.primary = "22 H".parse().ok();
+    knobs.cable = "9 m".parse().ok();
+    knobs.input = "432k".parse().ok();
     let Input::Transformer(transformer) = passive_box().input else { panic!() };
     let changed =
         Transformer { primary: "22 H".parse().unwrap(), secondary: "3k".parse().unwrap(), ..transformer };
     let written =
         of([cable("9 m"), Link::Box(InputBox { input: Input::Transformer(changed), ..passive_box() })]);
     let pickup = Pickups::from(capacitive("1n"));
-    let (given, expected) = (Transfer::driven(&pickup, 0, &rest, &driven), Transfer::new(&pickup, &written));
+    let (given, expected) =
+        (Transfer::with_knobs(&pickup, 0, &rest, &knobs), Transfer::new(&pickup, &written));
     for hz in GRID_HZ {
         assert_is(given.at(hz), expected.at(hz), "turned");
     }
     // A secondary that nothing loads.
-    driven.input = None;
-    let open = Transfer::driven(&pickup, 0, &rest, &driven);
+    knobs.input = None;
+    let open = Transfer::with_knobs(&pickup, 0, &rest, &knobs);
     assert!(open.at(1_000.0).norm() > given.at(1_000.0).norm());
 }
 

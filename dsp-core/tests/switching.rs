@@ -9,7 +9,7 @@ use common::{
     Heard, RATES, above_5_khz, assert_clean, change, db, demo, demo_shape, difference, every_pair,
     milliseconds, music_like_noise, peak, residue_db, run, switch_residue_db, tone,
 };
-use dsp_core::processor::{ChangeError, Processor};
+use dsp_core::processor::{Processor, ProcessorError};
 use dsp_core::response::{Ceiling, Root, Roots, Shape};
 
 /// The demo's six setups and "as recorded".
@@ -208,7 +208,7 @@ fn what_cannot_be_played_is_refused_and_changes_nothing() {
         Shape::first_order(1.0, 1.0, f64::INFINITY),
         Shape { poles: Roots::from_iter([Root::pair(0.0, 1e3)]), ..Shape::UNCHANGED },
     ] {
-        assert_eq!(processor.change(&shape, 1.0), Err(ChangeError::Shape), "{shape:?}");
+        assert_eq!(processor.change(&shape, 1.0), Err(ProcessorError::Shape), "{shape:?}");
         assert!(processor.is_transparent(), "{shape:?}");
     }
     for gain in [0.0, -1.0, f64::NAN, f64::INFINITY] {

@@ -1,7 +1,7 @@
 //! What the note says.
 
 use dsp_core::circuit::{Link, Pickups};
-use dsp_core::response::{Keeps, Response, input_needed};
+use dsp_core::response::{InputNeeded, Keeps, Response};
 use firstjack_words::Words;
 
 use super::drawing::Drawing;
@@ -145,7 +145,7 @@ fn instrument(strings: &Strings, words: &Words) -> String {
 /// Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
 fn ask(about: &Heard, subject: &Subject, words: &Words) -> String {
     let chain = &about.setup.chain;
-    let needed = input_needed(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
+    let needed = InputNeeded::new(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
     let asked = words.asked(&needed, subject.max_loss_db);
     let alone = chain.loading().filter_map(Link::name).count() <= 1;
     if alone && matches!(needed.keeps, Keeps::Level(_)) && needed.from_ohms.is_some() {
