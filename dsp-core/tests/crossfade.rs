@@ -3,7 +3,7 @@
 mod common;
 
 use common::{
-    Heard, RATES, assert_clean, change, db, difference, every_pair, higher_order, music_like_noise, peak,
+    Heard, RATES, assert_clean, change, difference, every_pair, higher_order, music_like_noise, peak,
     residue_db, run, switch_residue_db,
 };
 use dsp_core::processor::Processor;

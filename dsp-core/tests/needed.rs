@@ -31,6 +31,7 @@ fn passive_box() -> InputBox {
         ratio: "12".parse().unwrap(),
         secondary: "1k5".parse().unwrap(),
         capacitance: "330p".parse().ok(),
+        core: None,
     };
     let input = Input::Transformer(transformer);
     InputBox { input, thru: Some(Thru::Before), ..InputBox::new("passive box", "1M".parse().unwrap()) }
@@ -41,6 +42,7 @@ fn coil() -> Pickups {
         inductance: "4.7 H".parse().unwrap(),
         resistance: "8k2".parse().unwrap(),
         winding: "120p".parse().ok(),
+        loss: None,
     }))
     .into()
 }
