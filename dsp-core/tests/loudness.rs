@@ -378,7 +378,9 @@ fn learns_music_and_not_its_rests() {
     predictor.reset();
     assert_eq!((change(&predictor).to_bits(), predictor.learned_seconds()), (music_lu.to_bits(), seconds));
     predictor.push(&mut [bright], 0, 480_000);
-    assert!(change(&predictor) > music_lu + 0.5 && predictor.learned_seconds() > seconds + 9.0);
+    let learned = predictor.learned_seconds() - seconds;
+    // Of the 10 s all but the first two, in which it may be a knock.
+    assert!(change(&predictor) > music_lu + 0.5 && (7.8..=8.1).contains(&learned), "{learned}");
     let recent_lu = predictor.change_lu(&shape);
     assert!((change(&predictor) - recent_lu).abs() > 0.2);
     predictor.learn_anew();
