@@ -14,7 +14,7 @@ use dsp_core::circuit::{
 };
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Transfer};
-use dsp_core::units::Percent;
+use dsp_core::units::{Inductance, Percent};
 use realfft::num_complex::Complex64;
 
 const GRID_HZ: [f64; 8] = [1.0, 10.0, 41.2, 100.0, 1_000.0, 3_300.0, 20_000.0, 100_000.0];
@@ -287,6 +287,46 @@ fn chains_that_are_too_large() {
     };
     assert!(Chain::new((1..=8).map(input).collect()).is_ok());
     assert_eq!(Chain::new((1..=9).map(input).collect()), Err(ChainTooLarge { given: 9, accepted: 8 }));
+}
+
+/// A transformer counts for its inductance, a blocking capacitor for itself, and what is behind one, the primary's own capacitance, too;
+/// across the jack it is one with the pickup's. A network has as many natural frequencies as parts that store energy, less one for each loop
+/// of capacitances alone (order of complexity, textbook of network theory).
+#[test]
+fn a_transformer_counts_for_what_stores_energy() {
+    let pickup = Pickups::from(capacitive("1n"));
+    for (each, loops, blocking, own) in [
+        (1, 0, None, None),
+        (1, 0, None, Some("330p")),
+        (2, 0, Some("10n"), None),
+        (3, 1, Some("10n"), Some("330p")),
+    ] {
+        for number in 1..=9_u32 {
+            let of_box = |index: u32| {
+                let mut input = passive_box();
+                if let Input::Transformer(transformer) = &mut input.input {
+                    transformer.primary = Inductance::from_henries(7.0 * f64::from(index * index)).unwrap();
+                    transformer.capacitance = own.map(|c: &str| c.parse().unwrap());
+                }
+                input.blocking = blocking.map(|c: &str| BlockingCapacitor(c.parse().unwrap()));
+                Link::Box(InputBox { thru: Some(Thru::Before), ..input })
+            };
+            let amplifier = Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));
+            let (made, parts) =
+                (Chain::new((1..=number).map(of_box).chain([amplifier]).collect()), each * number);
+            if parts > 8 {
+                let given = usize::try_from(parts).unwrap();
+                assert_eq!(made, Err(ChainTooLarge { given, accepted: 8 }));
+            } else {
+                let poles = Transfer::new(&pickup, &made.unwrap()).poles().degree();
+                assert_eq!(
+                    poles,
+                    usize::try_from(1 + (each - loops) * number).unwrap(),
+                    "{number} of {each} parts"
+                );
+            }
+        }
+    }
 }
 
 /// The largest that can be written computes without a fault: two coils with all controls, and a chain of eight parts.

@@ -6,8 +6,11 @@ use std::f64::consts::TAU;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, change, demo, transfer};
-use dsp_core::circuit::{CapacitivePickup, Chain, Element, Link, MagneticPickup, Pickup, Pickups};
-use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Transfer};
+use dsp_core::circuit::{
+    BlockingCapacitor, CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups,
+    Thru,
+};
+use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Response, Transfer};
 use dsp_core::units::{Capacitance, Resistance};
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
@@ -97,6 +100,70 @@ fn ten_times_the_source() {
     };
     let resistive = Pickup::of(Element::Magnetic(resistive)).into();
     assert_abs_diff_eq!(Transfer::new(&resistive, &chain("1M")).loss_db(50.0), 0.8279, epsilon = 1e-4);
+}
+
+/// Two branches of one time constant side by side are one branch with both capacitors (textbook): the pole between them, which a zero
+/// cancels, is no corner. With `T` the time constant, `C` the capacitors and `G` what conducts, the poles of a pickup `C_p` with
+/// its load are the roots of `C_p T s² + (C_p + C + G T) s + G`. Values of E6, whose products are equal only but for rounding.
+#[test]
+fn a_pole_that_a_zero_cancels_is_no_corner() {
+    let branch = |ohms: &str, farads: &str| {
+        Link::Box(InputBox {
+            blocking: Some(BlockingCapacitor(farads.parse().unwrap())),
+            thru: Some(Thru::Before),
+            ..InputBox::new("branch", ohms.parse().unwrap())
+        })
+    };
+    let amplifier = || Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));
+    let pickup: Pickups = Pickup::new("1n".parse().unwrap()).into();
+    for ([r1, c1], [r2, c2]) in [
+        (["100k", "1n"], ["10k", "10n"]),
+        (["33k", "4.7n"], ["47k", "3.3n"]),
+        (["2.2k", "680p"], ["6.8k", "220p"]),
+        (["1M", "150n"], ["150k", "1u"]),
+        (["330k", "22n"], ["22k", "330n"]),
+    ] {
+        let (ohms, farads) =
+            (r1.parse::<Resistance>().unwrap().ohms(), c1.parse::<Capacitance>().unwrap().farads());
+        let (t, c, g) = (ohms * farads, farads + c2.parse::<Capacitance>().unwrap().farads(), 1e-6);
+        let sum = 1e-9 + c + g * t;
+        let high = (sum + (sum * sum - 4.0 * 1e-9 * t * g).sqrt()) / (2.0 * 1e-9 * t);
+        let expected = [g / (1e-9 * t) / high, high];
+        let chain = Chain::new(vec![branch(r1, c1), branch(r2, c2), amplifier()]).unwrap();
+        let transfer = Transfer::new(&pickup, &chain);
+        let poles: Vec<f64> = transfer.poles().iter().map(|pole| pole.natural_rad_s()).collect();
+        assert_eq!(poles.len(), 2, "{r1} {c1}, {r2} {c2}: {poles:?}, not {expected:?}");
+        for (pole, expected) in poles.iter().zip(expected) {
+            assert_relative_eq!(*pole, expected, max_relative = 1e-9);
+        }
+        assert_eq!(transfer.zeros().degree(), 2);
+    }
+}
+
+/// Nothing plugged in, a coil gives its whole voltage at every frequency, whatever its core loses: there is no corner where the losses take
+/// over from the inductance. (With no current there is no voltage across the coil: Kirchhoff.)
+#[test]
+fn a_coil_alone_has_no_corner() {
+    for loss in [None, "100k".parse().ok(), "470k".parse().ok()] {
+        let coil = MagneticPickup {
+            inductance: "4.7 H".parse().unwrap(),
+            resistance: "8k2".parse().unwrap(),
+            winding: None,
+            loss,
+        };
+        let pickups = Pickup::of(Element::Magnetic(coil)).into();
+        let (transfer, response) =
+            (Transfer::new(&pickups, &Chain::default()), Response::new(&pickups, &Chain::default()));
+        assert_eq!(
+            (transfer.highest_natural_hz(), response.corner_hz(), response.slope()),
+            (0.0, 0.0, None),
+            "{loss:?}"
+        );
+        assert!(
+            transfer.poles().is_empty() && transfer.zeros().is_empty() && response.top_corner_hz().is_none()
+        );
+        assert_abs_diff_eq!(response.loss_db(8e3), 0.0, epsilon = 1e-9);
+    }
 }
 
 /// A leak in the pickup counts like the same leak behind it. 1 nF with 1 MΩ of leakage into 10 MΩ at E1: `10 log10(1 + (ωRC)^-2)`

@@ -2,6 +2,8 @@ use std::f64::consts::TAU;
 
 use rustfft::num_complex::Complex64;
 
+use super::Shape;
+use super::change::cancel_roots;
 use crate::circuit::{Chain, Factored, Knobs, Pickups};
 use crate::polynomial::{Roots, roots};
 
@@ -56,14 +58,21 @@ impl Transfer {
         -10.0 * self.at(hz).norm_sqr().log10()
     }
 
-    /// Where `H` is infinite: its corners and resonances.
+    /// Where `H` is infinite: its corners and resonances. A pole that a zero cancels, as of two branches of one time constant, is none.
     pub fn poles(&self) -> Roots {
-        roots(&self.factored.denominator)
+        self.shape().poles
     }
 
-    /// Where `H` is zero.
+    /// Where `H` is zero, and no pole cancels it.
     pub fn zeros(&self) -> Roots {
-        self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect()
+        self.shape().zeros
+    }
+
+    fn shape(&self) -> Shape {
+        let zeros = self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect();
+        let mut shape = Shape { gain: self.sign, zeros, poles: roots(&self.factored.denominator) };
+        cancel_roots(&mut shape);
+        shape
     }
 
     /// The highest natural frequency of its poles in Hz: of one alone the corner of the loading high-pass, for a plain input
