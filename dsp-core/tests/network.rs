@@ -308,7 +308,7 @@ fn a_transformer_counts_for_what_stores_energy() {
                     transformer.primary = Inductance::from_henries(7.0 * f64::from(index * index)).unwrap();
                     transformer.capacitance = own.map(|c: &str| c.parse().unwrap());
                 }
-                input.blocking = blocking.map(|c: &str| BlockingCapacitor(c.parse().unwrap()));
+                input.blocking = blocking.map(|c: &str| c.parse().unwrap());
                 Link::Box(InputBox { thru: Some(Thru::Before), ..input })
             };
             let amplifier = Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));

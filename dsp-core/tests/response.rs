@@ -7,8 +7,7 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, change, demo, transfer};
 use dsp_core::circuit::{
-    BlockingCapacitor, CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups,
-    Thru,
+    CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru,
 };
 use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Response, Transfer};
 use dsp_core::units::{Capacitance, Resistance};
@@ -109,7 +108,7 @@ fn ten_times_the_source() {
 fn a_pole_that_a_zero_cancels_is_no_corner() {
     let branch = |ohms: &str, farads: &str| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(farads.parse().unwrap())),
+            blocking: Some(farads.parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("branch", ohms.parse().unwrap())
         })
