@@ -343,7 +343,7 @@ fn what_is_learned_matches_the_whole_take() {
     let guitarron = instruments.iter().find(|instrument| instrument.id == "guitarron").unwrap();
     let guess = Spectrum::usual(guitarron.strings.iter().map(|string| string.hz(440.0)));
     for (index, (name, shape)) in shapes().into_iter().take(6).enumerate() {
-        let rendering = rendered(&shape, &[take.clone()], rate).remove(0);
+        let rendering = rendered(&shape, std::slice::from_ref(&take), rate).remove(0);
         let change_lu = integrated_lufs(&rendering, rate) - integrated_lufs(&take, rate);
         let off = |spectrum: &Spectrum| Spectrum::change_lu([(spectrum, &shape)]) - change_lu;
         println!(
