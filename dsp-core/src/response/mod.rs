@@ -30,7 +30,7 @@ pub use facts::{Against, Cost, Fact, Owner, Resonance, facts};
 pub use landmark::Peak;
 pub use loss::{NoteLoss, note_losses};
 pub use lossless::{Lossless, LosslessPart, check_losses};
-pub use needed::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, input_needed, load_needed_ohms};
+pub use needed::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Leak, input_needed, load_needed_ohms};
 pub use noise::{Noise, noise_rise_db, thermal_noise_volts};
 pub use shape::Shape;
 pub use spread::Range;
