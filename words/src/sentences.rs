@@ -3,7 +3,7 @@
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{InputNeeded, Keeps, Noise, Range, Response, Undo};
+use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::Words;
@@ -149,9 +149,11 @@ impl Words {
                 if let Some(name) = &needed.buffer_before {
                     return self.say("ask.buffer", &[("name", name)]);
                 }
-                let is_level = matches!(needed.keeps, Keeps::Level(_));
-                let id = if is_level { self.get("ask.less_capacitance") } else { self.get("ask.none") };
-                return id.to_owned();
+                return match needed.leak {
+                    Some(Leak::Pickup(ohms)) => self.say("ask.leak_pickup", &[("ohms", &self.ohms(ohms))]),
+                    Some(Leak::Cable(ohms)) => self.say("ask.leak_cable", &[("ohms", &self.ohms(ohms))]),
+                    None => self.get("ask.none").to_owned(),
+                };
             }
         };
         let reason = self.reason(needed.keeps, max_loss_db);

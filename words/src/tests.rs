@@ -3,7 +3,7 @@ use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup};
 use dsp_core::preset::Instrument;
-use dsp_core::response::{InputNeeded, Keeps, Range, Response};
+use dsp_core::response::{InputNeeded, Keeps, Leak, Range, Response};
 use dsp_core::units::Pitch;
 
 use super::{ENGLISH, Language, Piece, Texts, Words, pieces};
@@ -226,11 +226,21 @@ fn german_says_it_in_german() {
     // 12.8 dB by the textbook's RC.
     let verdict = words.verdict(&response, &lowest, 55.0, &words.through("tuner"));
     assert_eq!(verdict, "Das tiefe A verliert 13 dB über „tuner“");
-    let needed =
-        InputNeeded { from_ohms: Some(8.35e6), buffer_before: None, to_ohms: None, keeps: Keeps::Level(0.0) };
+    let needed = InputNeeded {
+        from_ohms: Some(8.35e6),
+        buffer_before: None,
+        leak: None,
+        to_ohms: None,
+        keeps: Keeps::Level(0.0),
+    };
     assert_eq!(
         words.asked(&needed, 0.5),
         "einen Eingangswiderstand von mindestens 8,4 MΩ (tiefe Saite höchstens 0,5 dB leiser)"
+    );
+    let leaking = InputNeeded { from_ohms: None, leak: Some(Leak::Pickup(1e6)), ..needed };
+    assert_eq!(
+        words.asked(&leaking, 0.5),
+        "kein Eingang ist hochohmig genug, solange der Tonabnehmer einen Leckwiderstand von 1 MΩ hat: instand setzen lassen"
     );
     let notes = ["B0", "Bb2", "F#3", "E♭2"].map(|pitch| words.pitch(&pitch.parse().unwrap()));
     assert_eq!(notes, ["H0", "B2", "Fis3", "Es2"]);

@@ -27,7 +27,7 @@ pub use contribution::Contribution;
 pub use facts::{Against, Fact, Owner, Resonance};
 pub use landmark::Peak;
 pub use lossless::Lossless;
-pub use needed::{InputNeeded, Keeps};
+pub use needed::{InputNeeded, Keeps, Leak};
 pub use noise::Noise;
 pub use shape::Shape;
 pub use spread::Range;

@@ -18,10 +18,21 @@ pub struct InputNeeded {
     pub from_ohms: Option<f64>,
     /// Where none is: the box or splitter in whose place a buffer would keep it, if there is one.
     pub buffer_before: Option<String>,
+    /// Where that would not help either: the leak in front of all boxes that costs most.
+    pub leak: Option<Leak>,
     /// Largest one in ohms, if there is one.
     pub to_ohms: Option<f64>,
     /// What it keeps.
     pub keeps: Keeps,
+}
+
+/// What leaks, and the resistance that it leaks through, in ohms.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Leak {
+    /// The pickup.
+    Pickup(f64),
+    /// A cable.
+    Cable(f64),
 }
 
 /// What the input to ask for keeps.
@@ -42,6 +53,17 @@ fn is_heard(chain: &Chain, link: &Link) -> bool {
     matches!((link, chain.heard()), (Link::Box(input), Some(heard)) if std::ptr::eq(input, heard))
 }
 
+/// The lowest resistance that pickup or cables leak through in front of all boxes.
+fn worst_leak(pickup: &CapacitivePickup, chain: &Chain) -> Option<Leak> {
+    let in_front = chain.loading().take_while(|link| link.name().is_none());
+    let cables = in_front.filter(|link| matches!(link, Link::Cable(_)));
+    let siemens = cables.map(|cable| cable.nominal().siemens).fold(0.0, f64::max);
+    if siemens > pickup.leakage_siemens() {
+        return Some(Leak::Cable(siemens.recip()));
+    }
+    pickup.leakage.map(|leakage| Leak::Pickup(leakage.ohms()))
+}
+
 /// What satisfies two pickups; named after the more demanding one.
 fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     let from = |needed: &InputNeeded| needed.from_ohms.unwrap_or(f64::INFINITY);
@@ -51,6 +73,7 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     InputNeeded {
         from_ohms,
         buffer_before: one.buffer_before.or(other.buffer_before),
+        leak: one.leak.or(other.leak),
         to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)),
         keeps,
     }
@@ -86,11 +109,13 @@ impl InputNeeded {
             pickups
         {
             let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));
-            return if alone {
+            let needed = if alone {
                 level_kept(pickup, chain, lowest_hz, max_loss_db)
             } else {
                 search.level(lowest_hz)
             };
+            let helps = needed.from_ohms.is_some() || needed.buffer_before.is_some();
+            return Self { leak: if helps { None } else { worst_leak(pickup, chain) }, ..needed };
         }
         let each = (0..pickups.count()).map(|index| {
             let magnetic = pickups.pickup(index).is_magnetic();
@@ -104,7 +129,7 @@ impl InputNeeded {
     }
 
     const fn none(keeps: Keeps) -> Self {
-        Self { from_ohms: None, buffer_before: None, to_ohms: None, keeps }
+        Self { from_ohms: None, buffer_before: None, leak: None, to_ohms: None, keeps }
     }
 
     /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards, since what is asked for

@@ -1,6 +1,6 @@
 //! What the note says.
 
-use dsp_core::circuit::{Link, Pickups};
+use dsp_core::circuit::{Link, Pickups, Spread};
 use dsp_core::response::{InputNeeded, Keeps, Response};
 use firstjack_words::Words;
 
@@ -82,6 +82,9 @@ impl Note {
         let chain = &about.setup.chain;
         let mut sentences = words.facts(&about.pickups, chain, lowest, lowest_hz);
         sentences.truncate(MOST_SENTENCES);
+        if heard.iter().any(Heard::has_tolerances) {
+            sentences.push(words.get("range.told").to_owned());
+        }
         let title = shortened(subject.title, LONGEST_TITLE);
         let item = |term, text| Item { term: words.get(term), text };
         Self {
@@ -121,6 +124,10 @@ impl<'a> Heard<'a> {
         let response = Response::new(&pickups, &setup.chain);
         let merit = Merit::of(&response, subject.lowest_hz());
         Self { setup, pickups, merit }
+    }
+
+    fn has_tolerances(&self) -> bool {
+        Spread::of(&self.pickups, [&self.setup.chain]).is_some()
     }
 
     fn verdict(&self, subject: &Subject, words: &Words) -> String {

@@ -7,6 +7,7 @@ use firstjack_words::Words;
 use firstjack_words::signed::signed;
 
 use super::plot::{Curve, Plot, colour_class, pattern};
+use crate::render::Version;
 use crate::source::{NamedChain, Strings};
 
 /// What the curves span, in Hz, and in how many steps.
@@ -42,6 +43,8 @@ struct Heard {
 #[template(path = "pack/figures/verdicts.html")]
 struct VerdictsTemplate<'a> {
     setups: Vec<Verdict<'a>>,
+    /// What ranges and single figures are, where there are any ranges.
+    tolerances: Option<&'static str>,
 }
 
 struct Verdict<'a> {
@@ -86,7 +89,7 @@ impl<'a> Figures<'a> {
     /// recorded first, then the setups.
     pub fn new(
         pickups: &Pickups,
-        recorded: Response,
+        recorded: Version,
         setups: &[NamedChain],
         strings: &'a Strings,
         keys: &'a [String],
@@ -96,8 +99,8 @@ impl<'a> Figures<'a> {
             name: words.get("figures.recorded").to_owned(),
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
-            response: recorded,
-            spread: None,
+            response: recorded.to,
+            spread: recorded.spread,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -133,7 +136,9 @@ impl<'a> Figures<'a> {
             level: format!("{} dB", signed(self.words, heard.level_db(self.strings.lowest_hz()), 1)),
             sentences: &heard.sentences,
         });
-        VerdictsTemplate { setups: setups.collect() }.render().expect(RENDERS)
+        let has_tolerances = self.setups.iter().any(|heard| heard.spread.is_some());
+        let tolerances = has_tolerances.then(|| self.words.get("range.told"));
+        VerdictsTemplate { setups: setups.collect(), tolerances }.render().expect(RENDERS)
     }
 
     /// The curves, and a legend.
@@ -217,8 +222,12 @@ impl Heard {
 }
 
 /// The first line on the take as recorded.
-pub fn verdict_as_recorded(recorded: &Response, strings: &Strings, words: &Words) -> String {
-    words.loses(&strings.lowest, recorded.loss_db(strings.lowest_hz()), words.get("figures.recorded"))
+pub fn verdict_as_recorded(recorded: &Version, strings: &Strings, words: &Words) -> String {
+    let (lowest, hz, place) = (&strings.lowest, strings.lowest_hz(), words.get("figures.recorded"));
+    match &recorded.spread {
+        Some(spread) => words.loses_between(lowest, spread.loss_db(hz), place),
+        None => words.loses(lowest, recorded.to.loss_db(hz), place),
+    }
 }
 
 /// The strings as a page names them, with their frequencies in Hz, from low to high.

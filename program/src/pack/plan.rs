@@ -125,7 +125,7 @@ impl Plan {
         let name = words.get("pack.as_recorded").to_owned();
         let recorded = Version { name, ..self.recorded.unchanged() };
         let strings = &self.recorded.strings;
-        let verdict = verdict_as_recorded(&self.recorded.through, strings, words);
+        let verdict = verdict_as_recorded(&recorded, strings, words);
         let setup = |setup| {
             let version = self.recorded.version(setup);
             let place = words.through(&version.name);

@@ -27,7 +27,7 @@ pub struct Version {
     /// What the take was recorded through.
     pub from: Response,
     pub to: Response,
-    /// The setup within its tolerances, if there are any and it is heard in the middle.
+    /// The load within its tolerances, if there are any and it is heard in the middle.
     pub spread: Option<Spread>,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
@@ -65,7 +65,7 @@ impl Recorded {
             name,
             from: self.through.clone(),
             to: self.through.clone(),
-            spread: None,
+            spread: self.spread(),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
         }
     }
@@ -106,6 +106,13 @@ impl Recorded {
             EndArgument::High => high,
         };
         of(&pickups, &chains[0], &chains[1])
+    }
+
+    /// The take within its tolerances, if there are any and it is heard in the middle; of a blend none, each of whose pickups is recorded by
+    /// itself.
+    fn spread(&self) -> Option<Spread> {
+        let spread = Spread::of(&self.pickups.with_positions(self.positions), [&self.chain]);
+        spread.filter(|_| self.end.is_none() && self.pickups.count() == 1)
     }
 
     /// Whether any value of the pickups, of what was recorded or of a setup carries a tolerance.

@@ -238,10 +238,7 @@ impl fmt::Display for Told {
             writeln!(f, "{}", words.filter_error(db, RATE_HZ))?;
         }
         if self.spread.is_some() {
-            writeln!(
-                f,
-                "Ranges hold wherever values lie within their tolerances; single figures are of the middle."
-            )?;
+            writeln!(f, "{}", words.get("range.told"))?;
         }
         writeln!(f)
     }
