@@ -45,8 +45,8 @@ fn verdicts_and_strings_are_ranges() {
         let verdict = format!("Das tiefe A verliert {low:.0} bis {high:.0} dB über „{name}“");
         assert!(shown(&german, &verdict), "no '{verdict}'");
         let cells = [cells(&english, name), cells(&german, name)];
-        // A1 D2 G2 C3 E3 A2 are so many semitones below A4 (ISO 16).
-        for (string, semitones) in [36.0, 31.0, 26.0, 21.0, 17.0, 24.0_f64].into_iter().enumerate() {
+        // From low to high, A1 D2 G2 A2 C3 E3 are so many semitones below A4 (ISO 16).
+        for (string, semitones) in [36.0, 31.0, 26.0, 24.0, 21.0, 17.0_f64].into_iter().enumerate() {
             let (low, high) = range(440.0 * (-semitones / 12.0).exp2());
             assert_eq!(cells[0][string], format!("{low:.1} to {high:.1}"));
             assert_eq!(cells[1][string], format!("{low:.1} bis {high:.1}").replace('.', ","));
