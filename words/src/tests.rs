@@ -226,8 +226,13 @@ fn german_says_it_in_german() {
     // 12.8 dB by the textbook's RC.
     let verdict = words.verdict(&response, &lowest, 55.0, &words.through("tuner"));
     assert_eq!(verdict, "Das tiefe A verliert 13 dB über „tuner“");
-    let needed =
-        InputNeeded { from_ohms: Some(8.35e6), buffer_before: None, leak: None, to_ohms: None, keeps: Keeps::Level(0.0) };
+    let needed = InputNeeded {
+        from_ohms: Some(8.35e6),
+        buffer_before: None,
+        leak: None,
+        to_ohms: None,
+        keeps: Keeps::Level(0.0),
+    };
     assert_eq!(
         words.asked(&needed, 0.5),
         "einen Eingangswiderstand von mindestens 8,4 MΩ (tiefe Saite höchstens 0,5 dB leiser)"

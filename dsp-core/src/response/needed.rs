@@ -76,11 +76,8 @@ pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_d
     let search = Search { pickups, chain, max_loss_db };
     if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
         let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));
-        let needed = if alone {
-            level_kept(pickup, chain, lowest_hz, max_loss_db)
-        } else {
-            search.level(lowest_hz)
-        };
+        let needed =
+            if alone { level_kept(pickup, chain, lowest_hz, max_loss_db) } else { search.level(lowest_hz) };
         let helps = needed.from_ohms.is_some() || needed.buffer_before.is_some();
         return InputNeeded { leak: if helps { None } else { worst_leak(pickup, chain) }, ..needed };
     }

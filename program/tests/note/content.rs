@@ -128,7 +128,8 @@ fn what_tolerances_leave_open() {
         format!("low A loses {low:.0} to {high:.0} dB through the pair\n"),
         format!("Then low A loses {least:.1} to {most:.1} dB instead of {low:.0} to {high:.0} dB."),
         "680 pF ±30 %, capacitive".to_owned(),
-        "Ranges hold wherever values lie within their tolerances; single figures are of the middle.".to_owned(),
+        "Ranges hold wherever values lie within their tolerances; single figures are of the middle."
+            .to_owned(),
     ] {
         assert_says(&text, &said);
     }

@@ -29,7 +29,8 @@ fn combo_db(hz: f64) -> (f64, f64) {
 /// What stands in the row of a setup.
 fn cells<'a>(page: &'a Page, setup: &str) -> Vec<&'a str> {
     let is_row = |element: &Element| element.get("scope") == Some("row");
-    let named = page.elements.iter().skip_while(|element| !(is_row(element) && element.text == setup)).skip(1);
+    let named =
+        page.elements.iter().skip_while(|element| !(is_row(element) && element.text == setup)).skip(1);
     let row = named.take_while(|element| !is_row(element)).filter(|element| element.name == "td");
     row.map(|element| element.text.as_str()).collect()
 }
@@ -59,13 +60,16 @@ fn verdicts_and_strings_are_ranges() {
 fn curves_have_bands() {
     let page = page(&[]);
     let number = |element: &Element, name: &str| element.get(name).and_then(|text| text.parse::<f64>().ok());
-    let scale = page.elements.iter().filter(|element| element.get("dx").is_some() && element.get("dy") == Some("0.35em"));
+    let chart = page.elements.iter().skip_while(|element| element.get("id") != Some("curves-plot-title"));
+    let chart: Vec<&Element> = chart.take_while(|element| element.name != "svg").collect();
+    let scale = chart.iter().filter(|element| element.get("dy") == Some("0.35em"));
     let marks: Vec<(f64, f64)> = scale
         .filter_map(|mark| Some((number(mark, "y")?, mark.text.replace('−', "-").parse().ok()?)))
         .collect();
     let [(first_y, first_db), .., (last_y, last_db)] = marks[..] else { panic!("{marks:?}") };
     let db = |y: f64| first_db + (y - first_y) * (last_db - first_db) / (last_y - first_y);
-    let bands = page.elements.iter().filter(|element| element.get("class").is_some_and(|class| class.starts_with("band-")));
+    let bands =
+        chart.iter().filter(|element| element.get("class").is_some_and(|class| class.starts_with("band-")));
     let bands: Vec<&str> = bands.filter_map(|band| band.get("d")).collect();
     assert_eq!(bands.len(), 3, "as recorded too");
     for (band, range) in bands[1..].iter().zip([passive_box_db as fn(f64) -> (f64, f64), combo_db]) {
