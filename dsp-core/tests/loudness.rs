@@ -124,8 +124,7 @@ fn weighted_powers(signal: &[f64]) -> Vec<f64> {
 }
 
 /// On the demo's music: matched, a change of setup is nowhere more than 1 dB louder than the louder of what it
-/// leads from and to. Changes between corners glide, all others crossfade; for the glide out of an undo the bar is missed by half a
-/// decibel.
+/// leads from and to, window by window.
 #[test]
 fn no_switch_is_louder_than_both_ends() {
     let rate = 48_000;
@@ -147,11 +146,9 @@ fn no_switch_is_louder_than_both_ends() {
     };
     let steady: Vec<Vec<f64>> = choices.iter().map(|(_, shape)| play(&[(0, *shape)])).collect();
     let loudest = steady.iter().flatten().copied().fold(0.0, f64::max);
-    let mut worst = [(f64::NEG_INFINITY, String::new()), (f64::NEG_INFINITY, String::new())];
+    let mut worst = (f64::NEG_INFINITY, String::new());
     for (a, (from, from_shape)) in choices.iter().enumerate() {
         for (b, (to, to_shape)) in choices.iter().enumerate().filter(|(b, _)| *b != a) {
-            let crossfades = [from_shape, to_shape].iter().any(|shape| shape.poles.degree() > 1);
-            let worst = &mut worst[usize::from(crossfades)];
             let starts = [1.0, 3.31, 5.77].map(|seconds| seconds * f64::from(rate));
             for start in starts.map(|frames| (0..).find(|frame| f64::from(*frame) >= frames).unwrap()) {
                 let start = usize::try_from(start).unwrap();
@@ -161,16 +158,14 @@ fn no_switch_is_louder_than_both_ends() {
                     let ends = steady[a][window].max(steady[b][window]).max(1e-5 * loudest);
                     let rise_db = 10.0 * (changed[window] / ends).log10();
                     if rise_db > worst.0 {
-                        *worst = (rise_db, format!("{from} to {to} at {start}, window {window}"));
+                        worst = (rise_db, format!("{from} to {to} at {start}, window {window}"));
                     }
                 }
             }
         }
     }
     println!("loudest on the way, above both ends: {worst:?}");
-    let [glide, crossfade] = worst;
-    assert!(crossfade.0 <= 1.0, "{crossfade:?}");
-    assert!(glide.0 <= 1.5, "{glide:?}");
+    assert!(worst.0 <= 1.0, "{worst:?}");
 }
 
 #[test]
@@ -344,7 +339,7 @@ fn what_is_learned_matches_the_whole_take() {
     predictor.push(&mut [take.clone()], 0, take.len());
     // As it is kept.
     let learned = Spectrum::from_levels(&predictor.learned()[0].levels());
-    let instruments = dsp_core::preset::instruments();
+    let instruments = dsp_core::preset::Instrument::all();
     let guitarron = instruments.iter().find(|instrument| instrument.id == "guitarron").unwrap();
     let guess = Spectrum::usual(guitarron.strings.iter().map(|string| string.hz(440.0)));
     for (index, (name, shape)) in shapes().into_iter().take(6).enumerate() {
@@ -383,7 +378,9 @@ fn learns_music_and_not_its_rests() {
     predictor.reset();
     assert_eq!((change(&predictor).to_bits(), predictor.learned_seconds()), (music_lu.to_bits(), seconds));
     predictor.push(&mut [bright], 0, 480_000);
-    assert!(change(&predictor) > music_lu + 0.5 && predictor.learned_seconds() > seconds + 9.0);
+    let learned = predictor.learned_seconds() - seconds;
+    // Of the 10 s all but the first two, in which it may be a knock.
+    assert!(change(&predictor) > music_lu + 0.5 && (7.8..=8.1).contains(&learned), "{learned}");
     let recent_lu = predictor.change_lu(&shape);
     assert!((change(&predictor) - recent_lu).abs() > 0.2);
     predictor.learn_anew();

@@ -10,7 +10,7 @@ use common::circuits::{any_input, pickups};
 use dsp_core::circuit::{
     Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru, Transformer,
 };
-use dsp_core::response::{InputNeeded, Keeps, Response, input_needed};
+use dsp_core::response::{InputNeeded, Keeps, Response};
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
 
@@ -64,7 +64,7 @@ fn passive_box_siemens(hz: f64) -> Complex64 {
 }
 
 fn asked(pickups: &Pickups, links: Vec<Link>) -> InputNeeded {
-    input_needed(pickups, &Chain::new(links).unwrap(), A1_HZ, 1.0)
+    InputNeeded::new(pickups, &Chain::new(links).unwrap(), A1_HZ, 1.0)
 }
 
 /// A loss of 1 dB at A1 takes 8.36 MΩ across 680 pF (textbook RC). 100 kΩ in front of the last box are too little whatever comes behind;

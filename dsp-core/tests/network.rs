@@ -8,13 +8,13 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Driven, Element, Input,
-    InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl,
-    Transformer, VolumePot,
+    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input,
+    InputBox, Knobs, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru,
+    ToneControl, Transformer, VolumePot,
 };
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Transfer};
-use dsp_core::units::Percent;
+use dsp_core::units::{Inductance, Percent};
 use realfft::num_complex::Complex64;
 
 const GRID_HZ: [f64; 8] = [1.0, 10.0, 41.2, 100.0, 1_000.0, 3_300.0, 20_000.0, 100_000.0];
@@ -289,6 +289,46 @@ fn chains_that_are_too_large() {
     assert_eq!(Chain::new((1..=9).map(input).collect()), Err(ChainTooLarge { given: 9, accepted: 8 }));
 }
 
+/// A transformer counts for its inductance, a blocking capacitor for itself, and what is behind one, the primary's own capacitance, too;
+/// across the jack it is one with the pickup's. A network has as many natural frequencies as parts that store energy, less one for each loop
+/// of capacitances alone (order of complexity, textbook of network theory).
+#[test]
+fn a_transformer_counts_for_what_stores_energy() {
+    let pickup = Pickups::from(capacitive("1n"));
+    for (each, loops, blocking, own) in [
+        (1, 0, None, None),
+        (1, 0, None, Some("330p")),
+        (2, 0, Some("10n"), None),
+        (3, 1, Some("10n"), Some("330p")),
+    ] {
+        for number in 1..=9_u32 {
+            let of_box = |index: u32| {
+                let mut input = passive_box();
+                if let Input::Transformer(transformer) = &mut input.input {
+                    transformer.primary = Inductance::from_henries(7.0 * f64::from(index * index)).unwrap();
+                    transformer.capacitance = own.map(|c: &str| c.parse().unwrap());
+                }
+                input.blocking = blocking.map(|c: &str| BlockingCapacitor(c.parse().unwrap()));
+                Link::Box(InputBox { thru: Some(Thru::Before), ..input })
+            };
+            let amplifier = Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));
+            let (made, parts) =
+                (Chain::new((1..=number).map(of_box).chain([amplifier]).collect()), each * number);
+            if parts > 8 {
+                let given = usize::try_from(parts).unwrap();
+                assert_eq!(made, Err(ChainTooLarge { given, accepted: 8 }));
+            } else {
+                let poles = Transfer::new(&pickup, &made.unwrap()).poles().degree();
+                assert_eq!(
+                    poles,
+                    usize::try_from(1 + (each - loops) * number).unwrap(),
+                    "{number} of {each} parts"
+                );
+            }
+        }
+    }
+}
+
 /// The largest that can be written computes without a fault: two coils with all controls, and a chain of eight parts.
 #[test]
 fn the_largest_circuit_computes() {
@@ -343,8 +383,8 @@ fn driven_values_are_the_chains_own() {
     ] {
         let preset = Preset::from_toml(&preset_text(file)).unwrap();
         for setup in &preset.setups {
-            let (driven, rest) = Driven::take(&setup.chain);
-            let given = Transfer::driven(&preset.pickups, 0, &rest, &driven);
+            let (knobs, rest) = Knobs::take(&setup.chain);
+            let given = Transfer::with_knobs(&preset.pickups, 0, &rest, &knobs);
             let expected = Transfer::new(&preset.pickups, &setup.chain);
             for hz in GRID_HZ {
                 assert_is(given.at(hz), expected.at(hz), &setup.name);
@@ -357,24 +397,25 @@ fn driven_values_are_the_chains_own() {
 #[test]
 fn a_value_that_is_turned_is_the_value_that_is_written() {
     let chain = of([cable("3 m"), Link::Box(passive_box())]);
-    let (mut driven, rest) = Driven::take(&chain);
-    assert_eq!(driven.input.map(|r| r.ohms()), Some(216e3));
-    driven.primary = "22 H".parse().ok();
-    driven.cable = "9 m".parse().ok();
-    driven.input = "432k".parse().ok();
+    let (mut knobs, rest) = Knobs::take(&chain);
+    assert_eq!(knobs.input.map(|r| r.ohms()), Some(216e3));
+    knobs.primary = "22 H".parse().ok();
+    knobs.cable = "9 m".parse().ok();
+    knobs.input = "432k".parse().ok();
     let Input::Transformer(transformer) = passive_box().input else { panic!() };
     let changed =
         Transformer { primary: "22 H".parse().unwrap(), secondary: "3k".parse().unwrap(), ..transformer };
     let written =
         of([cable("9 m"), Link::Box(InputBox { input: Input::Transformer(changed), ..passive_box() })]);
     let pickup = Pickups::from(capacitive("1n"));
-    let (given, expected) = (Transfer::driven(&pickup, 0, &rest, &driven), Transfer::new(&pickup, &written));
+    let (given, expected) =
+        (Transfer::with_knobs(&pickup, 0, &rest, &knobs), Transfer::new(&pickup, &written));
     for hz in GRID_HZ {
         assert_is(given.at(hz), expected.at(hz), "turned");
     }
     // A secondary that nothing loads.
-    driven.input = None;
-    let open = Transfer::driven(&pickup, 0, &rest, &driven);
+    knobs.input = None;
+    let open = Transfer::with_knobs(&pickup, 0, &rest, &knobs);
     assert!(open.at(1_000.0).norm() > given.at(1_000.0).norm());
 }
 

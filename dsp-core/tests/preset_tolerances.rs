@@ -1,6 +1,6 @@
 //! What version 4 of the preset files says beyond version 3 of any value: how far it may lie to either side.
 
-use dsp_core::circuit::{Driven, Input, Link};
+use dsp_core::circuit::{Input, Knobs, Link};
 use dsp_core::preset::{Preset, PresetError};
 use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 
@@ -64,7 +64,7 @@ fn tolerances_came_with_version_4() {
 #[test]
 fn values_that_are_turned_keep_their_tolerance() {
     let preset = Preset::from_toml(KEPT).unwrap();
-    let turned = Driven {
+    let turned = Knobs {
         input: "470k".parse::<Resistance>().ok(),
         capacitance: "220p".parse::<Capacitance>().ok(),
         cable: "9 m".parse::<Length>().ok(),
@@ -81,8 +81,8 @@ fn values_that_are_turned_keep_their_tolerance() {
     let load = |text: &str| dsp_core::circuit::Chain::from(&text.parse().unwrap());
     let parts = turned.put(&load("1M ±20 % || 6 m ±10 % || 100pJ"));
     assert_eq!(parts, load("470k ±20 % || 9 m ±10 % || 220p ±5 %"));
-    let one = Driven { input: turned.input, ..Driven::default() }.put(&load("1M ±5 % || 1MM"));
+    let one = Knobs { input: turned.input, ..Knobs::default() }.put(&load("1M ±5 % || 1MM"));
     assert_eq!(one, load("470k ±20 %"));
     let own = load("1M ±5 % || 1MM || 3 m ±1 %");
-    assert_eq!(Driven::take(&own).0.put(&own), own);
+    assert_eq!(Knobs::take(&own).0.put(&own), own);
 }

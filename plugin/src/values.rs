@@ -1,6 +1,6 @@
 //! The values of a take and of its setups that parameters hold, as they are stored (see `shown`).
 
-use dsp_core::circuit::{Driven, Element, Pickups};
+use dsp_core::circuit::{Element, Knobs, Pickups};
 use nice_plug::prelude::FloatParam;
 
 use crate::params::{FirstjackParams, SETUPS};
@@ -48,8 +48,8 @@ impl Load {
     }
 
     /// What is computed with.
-    pub fn driven(&self) -> Driven {
-        Driven {
+    pub fn knobs(&self) -> Knobs {
+        Knobs {
             input: shown::resistance(self.ohms),
             capacitance: shown::shunt_capacitance(self.picofarads),
             cable: shown::cable(self.cable_metres),

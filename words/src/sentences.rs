@@ -1,9 +1,9 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
-use dsp_core::filter::accurate_to_hz;
+use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
+use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::Words;
@@ -80,7 +80,7 @@ impl Words {
 
     /// Where something is lost: into a load, or into none.
     pub fn into_load(&self, load: &Load) -> String {
-        let none = load.parts().is_empty();
+        let none = load.is_empty();
         let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
         self.say("verdict.into", &[("load", &load)])
     }
@@ -124,7 +124,7 @@ impl Words {
         let (db, rate, to) = (
             self.figure(format!("{:.3} dB", (db * 1e3).ceil() / 1e3)),
             self.figure(format!("{} kHz", rate_hz / 1e3)),
-            self.hz(accurate_to_hz(rate_hz)),
+            self.hz(Sections::accurate_to_hz(rate_hz)),
         );
         self.say("filter.error", &[("db", &db), ("rate", &rate), ("hz", &to)])
     }
@@ -168,7 +168,7 @@ impl Words {
             Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
             Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
             Keeps::Resonance(hz) => {
-                let high = self.figure(HIGHEST_RESONANCE_DB);
+                let high = self.figure(InputNeeded::HIGHEST_RESONANCE_DB);
                 let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
                 self.say("ask.reason_resonance", &values)
             }

@@ -2,7 +2,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup};
-use dsp_core::preset::instruments;
+use dsp_core::preset::Instrument;
 use dsp_core::response::{InputNeeded, Keeps, Leak, Range, Response};
 use dsp_core::units::Pitch;
 
@@ -103,11 +103,11 @@ fn no_text_is_missing_and_none_is_unused() {
 
 #[test]
 fn what_is_put_together_is_there() {
-    for instrument in instruments() {
+    for instrument in Instrument::all() {
         assert_eq!(ENGLISH.get(&format!("instrument.{}", instrument.id)), Some(&instrument.name));
     }
     let known = ENGLISH.keys().filter(|id| id.starts_with("instrument.")).count();
-    assert_eq!(known, instruments().len() + 1, "and a tuning of one's own");
+    assert_eq!(known, Instrument::all().len() + 1, "and a tuning of one's own");
     for letter in ["A", "B", "C", "D", "E", "F", "G"] {
         for accidental in ["", "#", "b"] {
             assert_eq!(ENGLISH[&format!("pitch.{letter}{accidental}")], format!("{letter}{accidental}"));

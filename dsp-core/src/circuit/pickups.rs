@@ -1,7 +1,8 @@
-use super::{Blend, Chain, Driven, Ladder, Pickup, Positions, Visit};
+use super::{Blend, Chain, Knobs, Ladder, Pickup, Positions, Visit};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "copied on the audio thread, where nothing may be allocated")]
 pub enum Pickups {
     /// One.
     One(Pickup),
@@ -81,13 +82,13 @@ impl Pickups {
     }
 
     /// The network from the source of pickup `index` through `chain` to where it is listened to.
-    pub(crate) fn ladder(&self, index: usize, chain: &Chain, driven: Option<&Driven>) -> Ladder {
+    pub(crate) fn ladder(&self, index: usize, chain: &Chain, knobs: Option<&Knobs>) -> Ladder {
         let mut ladder = Ladder::default();
         match self {
             Self::One(pickup) => pickup.add_to(&mut ladder),
             Self::Blend(blend) => blend.add_to(index, &mut ladder),
         }
-        chain.add_to(driven, &mut ladder);
+        chain.add_to(knobs, &mut ladder);
         ladder
     }
 }

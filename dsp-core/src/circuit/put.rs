@@ -1,9 +1,9 @@
 //! The way back from values that are turned to the chain that they were taken from.
 
-use super::{Cable, Chain, Driven, Link};
+use super::{Cable, Chain, Knobs, Link};
 use crate::units::{Capacitance, Length, Tolerance};
 
-impl Driven {
+impl Knobs {
     /// Writes the values into the chain that they were taken from; a value that is the chain's own leaves its parts as they are.
     ///
     /// Of the dry cables in front of the first splitter the first one takes up the difference as far as it can, then the next one;
@@ -12,7 +12,7 @@ impl Driven {
     /// and all capacitances, become one, where the first stood. A part that gets another value keeps its tolerance in per cent, and one
     /// that stands for several has the largest of theirs.
     ///
-    /// [`Driven::take`] then gives the same values again, to nine digits where a length or a secondary has to be reckoned.
+    /// [`Knobs::take`] then gives the same values again, to nine digits where a length or a secondary has to be reckoned.
     #[must_use]
     pub fn put(&self, chain: &Chain) -> Chain {
         let (own, _) = Self::take(chain);

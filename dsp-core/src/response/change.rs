@@ -5,7 +5,8 @@ use rustfft::num_complex::Complex64;
 
 use super::ceiling::{Ceiling, bounded};
 use super::{Shape, Transfer};
-use crate::polynomial::{MOST_ORDER, Polynomial, Root, Roots, roots};
+use crate::limits::MOST_ORDER;
+use crate::polynomial::{Polynomial, Root, Roots, roots};
 
 /// A zero and a pole closer than this, relative to their distance from the origin, are one: they differ only because the
 /// same circuit was written in two ways (`100k || 150k` and `60k`), and by rounding.
@@ -82,7 +83,8 @@ fn iter(roots: Roots) -> impl Iterator<Item = Root> {
     (0..roots.len()).map(move |index| roots[index])
 }
 
-fn cancel_roots(shape: &mut Shape) {
+/// Takes out every zero with the pole that it cancels.
+pub(super) fn cancel_roots(shape: &mut Shape) {
     let same = |a: &Root, b: &Root| {
         let apart = (a.decay_rad_s - b.decay_rad_s).hypot(a.ring_rad_s - b.ring_rad_s);
         a.is_real() == b.is_real() && apart <= SAME_ROOT * a.natural_rad_s().max(b.natural_rad_s())

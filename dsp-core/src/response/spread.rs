@@ -2,7 +2,7 @@
 //! independently; so the range is the least and the greatest figure over all of them at once.
 
 use super::extremes::{Effort, extremes, highest, lowest};
-use super::{InputNeeded, Response, input_needed};
+use super::{InputNeeded, Response};
 use crate::circuit::{Chain, Pickups, Spread};
 
 /// For a figure that is computed at once, such as a loss at a frequency: some milliseconds at most.
@@ -51,12 +51,12 @@ impl Spread {
         self.range(CORNER, |response| response.top_corner_hz().unwrap_or(f64::INFINITY))
     }
 
-    /// The input that suffices wherever the values lie, as [`input_needed`] has it for one place. An upper end that lies below what is
+    /// The input that suffices wherever the values lie, as [`InputNeeded::new`] has it for one place. An upper end that lies below what is
     /// needed elsewhere is given up.
     pub(super) fn input_needed(&self, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
         let needed = |at: &[f64]| {
             let (pickups, chains) = self.at(at);
-            input_needed(&pickups, &chains[0], lowest_hz, max_loss_db)
+            InputNeeded::new(&pickups, &chains[0], lowest_hz, max_loss_db)
         };
         let or_infinite = |ohms: Option<f64>| ohms.unwrap_or(f64::INFINITY);
         let (most, from) = highest(self.count(), NEEDED, |at| or_infinite(needed(at).from_ohms));

@@ -2,7 +2,9 @@ use std::f64::consts::TAU;
 
 use rustfft::num_complex::Complex64;
 
-use crate::circuit::{Chain, Driven, Factored, Pickups};
+use super::Shape;
+use super::change::cancel_roots;
+use crate::circuit::{Chain, Factored, Knobs, Pickups};
 use crate::polynomial::{Roots, roots};
 
 /// The response of a pickup into a chain, where the box that is listened to listens, against the pickup's open-circuit
@@ -30,11 +32,11 @@ impl Transfer {
     }
 
     /// The same with values that are being turned in place of the chain's own. Real-time safe.
-    pub fn driven(pickups: &Pickups, index: usize, chain: &Chain, driven: &Driven) -> Self {
+    pub fn with_knobs(pickups: &Pickups, index: usize, chain: &Chain, knobs: &Knobs) -> Self {
         Self {
-            factored: pickups.ladder(index, chain, Some(driven)).transfer(),
+            factored: pickups.ladder(index, chain, Some(knobs)).transfer(),
             sign: pickups.sign(index),
-            unloaded: chain.is_empty() && driven.is_nothing(),
+            unloaded: chain.is_empty() && knobs.is_nothing(),
         }
     }
 
@@ -56,18 +58,26 @@ impl Transfer {
         -10.0 * self.at(hz).norm_sqr().log10()
     }
 
-    /// Where `H` is infinite: its corners and resonances.
+    /// Where `H` is infinite: its corners and resonances. A pole that a zero cancels, as of two branches of one time constant, is none.
     pub fn poles(&self) -> Roots {
-        roots(&self.factored.denominator)
+        self.shape().poles
     }
 
-    /// Where `H` is zero.
+    /// Where `H` is zero, and no pole cancels it.
     pub fn zeros(&self) -> Roots {
-        self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect()
+        self.shape().zeros
     }
 
-    /// The highest corner of the loading high-pass in Hz, for a plain input `1 / (2π R (C_p + C))`; zero if nothing conducts.
-    pub fn corner_hz(&self) -> f64 {
+    fn shape(&self) -> Shape {
+        let zeros = self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect();
+        let mut shape = Shape { gain: self.sign, zeros, poles: roots(&self.factored.denominator) };
+        cancel_roots(&mut shape);
+        shape
+    }
+
+    /// The highest natural frequency of its poles in Hz: of one alone the corner of the loading high-pass, for a plain input
+    /// `1 / (2π R (C_p + C))`; zero if nothing conducts.
+    pub fn highest_natural_hz(&self) -> f64 {
         self.poles().iter().map(|pole| pole.natural_rad_s()).fold(0.0, f64::max) / TAU
     }
 

@@ -7,7 +7,7 @@ const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p ||
 
 /// One part of a load expression.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum LoadPart {
+pub(crate) enum LoadPart {
     /// An input's, or any other, resistance.
     Resistance(Resistance),
     /// A shunt capacitance.
@@ -24,8 +24,13 @@ pub struct Load(Vec<LoadPart>);
 
 impl Load {
     /// The parts in the order in which they were written.
-    pub fn parts(&self) -> &[LoadPart] {
+    pub(crate) fn parts(&self) -> &[LoadPart] {
         &self.0
+    }
+
+    /// Whether it has no part.
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 }
 

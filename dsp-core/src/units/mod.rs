@@ -15,9 +15,10 @@ mod quantity;
 mod tolerance;
 
 pub use error::{Problem, UnitError};
-pub use load::{Load, LoadPart};
+pub use load::Load;
+pub(crate) use load::LoadPart;
 pub use percent::Percent;
-pub use pitch::{CONCERT_PITCH_HZ, Pitch};
+pub use pitch::Pitch;
 pub use quantity::{Capacitance, Inductance, Length, Ratio, Resistance};
 pub use tolerance::Tolerance;
 pub(crate) use tolerance::Toleranced;

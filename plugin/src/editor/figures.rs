@@ -1,8 +1,6 @@
 use dsp_core::circuit::{Chain, Pickups, Spread};
-use dsp_core::filter::worst_error_db;
-use dsp_core::response::{
-    Ceiling, Change, Lossless, Noise, Range, Response, Shape, Undo, check_losses, input_needed,
-};
+use dsp_core::filter::Sections;
+use dsp_core::response::{Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
@@ -88,7 +86,7 @@ impl Figures {
         let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
-        let recorded = check_losses(&recorded_pickups, &preset.recorded);
+        let recorded = recorded_pickups.check_losses(&preset.recorded);
         let look = Look { strings, a4_hz, ceiling, take, recorded };
         let setups = preset.setups.iter().map(|setup| {
             let pickups = preset.pickups.with_positions(setup.positions);
@@ -141,7 +139,7 @@ impl Look<'_> {
             (verdict, words.facts(pickups, chain, lowest, lowest_hz))
         });
         let (mut verdict, mut sentences) = said.unwrap_or_default();
-        let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
@@ -149,7 +147,7 @@ impl Look<'_> {
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
-            if let Err(error) = check_losses(pickups, chain).and_then(|()| self.recorded.clone()) {
+            if let Err(error) = pickups.check_losses(chain).and_then(|()| self.recorded.clone()) {
                 (verdict, sentences) = (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new());
             }
         }
@@ -161,7 +159,7 @@ impl Look<'_> {
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()
-                .map(|shape| worst_error_db(shape, ERROR_RATE_HZ))
+                .map(|shape| Sections::worst_error_db(shape, ERROR_RATE_HZ))
                 .fold(0.0, f64::max),
             shapes,
             losses_db: hz().map(|hz| response.loss_db(hz)).collect(),

@@ -1,6 +1,6 @@
 //! A preset with the values that parameters hold.
 
-use dsp_core::circuit::{Chain, Driven, Element, Link};
+use dsp_core::circuit::{Chain, Element, Knobs, Link};
 use dsp_core::preset::Preset;
 
 use crate::shown;
@@ -51,28 +51,28 @@ fn shown_source(preset: &Preset) -> Element {
 
 /// There is no parameter for the cable that the take was recorded through.
 fn put(chain: &Chain, load: &Load, keeps_cable: bool) -> Chain {
-    let (own, _) = Driven::take(chain);
+    let (own, _) = Knobs::take(chain);
     let same = shown_values(&own);
-    let now = load.driven();
-    let driven = Driven {
+    let now = load.knobs();
+    let knobs = Knobs {
         input: if same.input == now.input { own.input } else { now.input },
         capacitance: if same.capacitance == now.capacitance { own.capacitance } else { now.capacitance },
         cable: if keeps_cable || same.cable == now.cable { own.cable } else { now.cable },
         primary: if same.primary == now.primary { own.primary } else { own.primary.and(now.primary) },
     };
-    driven.put(chain)
+    knobs.put(chain)
 }
 
 fn round(chain: &Chain) -> Chain {
     let of_kind = |kind: fn(&Link) -> bool| chain.loading().filter(|link| kind(link)).count();
     let several = of_kind(|link| matches!(link, Link::Resistance(_))) > 1
         || of_kind(|link| matches!(link, Link::Capacitance(_))) > 1;
-    if several { chain.clone() } else { shown_values(&Driven::take(chain).0).put(chain) }
+    if several { chain.clone() } else { shown_values(&Knobs::take(chain).0).put(chain) }
 }
 
 /// As parameters show them.
-fn shown_values(own: &Driven) -> Driven {
-    Driven {
+fn shown_values(own: &Knobs) -> Knobs {
+    Knobs {
         input: own.input.and_then(|value| shown::resistance(narrow(value.ohms()))),
         capacitance: own
             .capacitance

@@ -1,4 +1,4 @@
-use dsp_core::preset::instruments;
+use dsp_core::preset::Instrument;
 use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
 
 use super::blind_view::HIDDEN;
@@ -59,7 +59,7 @@ fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
         .width(FIELD_WIDTH)
         .height(400.0)
         .show_ui(ui, |ui| {
-            for one in instruments() {
+            for one in Instrument::all() {
                 let is_chosen = one.id == model.instrument.id;
                 if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
                     out.push(Message::Instrument(one.id));

@@ -113,7 +113,7 @@ pub struct StringsArguments {
     #[arg(long, value_name = "PITCHES", conflicts_with = "instrument")]
     pub strings: Option<String>,
     /// Frequency of A4 in Hz
-    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::CONCERT_PITCH_HZ, value_parser = concert_pitch,
+    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::Pitch::CONCERT_HZ, value_parser = concert_pitch,
           allow_hyphen_values = true)]
     pub a4: f64,
 }

@@ -1,7 +1,7 @@
 //! What the note says.
 
 use dsp_core::circuit::{Link, Pickups, Spread};
-use dsp_core::response::{Keeps, Response, input_needed};
+use dsp_core::response::{InputNeeded, Keeps, Response};
 use firstjack_words::Words;
 
 use super::drawing::Drawing;
@@ -153,7 +153,7 @@ fn instrument(strings: &Strings, words: &Words) -> String {
 /// What to ask for, under its heading. Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
 fn ask(about: &Heard, subject: &Subject, words: &Words) -> (&'static str, String) {
     let chain = &about.setup.chain;
-    let needed = input_needed(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
+    let needed = InputNeeded::new(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
     let asked = words.asked(&needed, subject.max_loss_db);
     if needed.from_ohms.is_none() {
         return (words.get("note.ask_else"), asked);

@@ -195,7 +195,7 @@ impl Plan {
 
 /// An equaliser for each channel; they are made for the take's rate, at which sounds are rendered.
 fn treatment(rescue: &Rescue) -> Box<dyn Fn(f64, usize) -> Treatment> {
-    let channel = rescue.equaliser.channel();
+    let channel = rescue.equaliser.clone();
     Box::new(move |_, channels| {
         let mut running = vec![channel.clone(); channels];
         Box::new(move |block| {

@@ -2,9 +2,9 @@
 
 use std::sync::LazyLock;
 
-use dsp_core::equaliser::Desk;
 use dsp_core::preset::Preset;
 use dsp_core::response::Response;
+use firstjack_equaliser::Desk;
 use firstjack_words::{Language, Words};
 
 use super::figures::Figures;

@@ -2,11 +2,9 @@ use std::fmt;
 
 use anstyle::Style;
 use dsp_core::circuit::{Chain, Element, Link, Pickups, Spread};
-use dsp_core::filter::worst_error_db;
-use dsp_core::response::{
-    Ceiling, Change, Contribution, NoteLoss, Range, Response, Transfer, contributions, input_needed,
-    note_losses,
-};
+use dsp_core::filter::Sections;
+use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Range, Response, Transfer};
+use dsp_core::units::Pitch;
 use firstjack_words::Words;
 use serde::Serialize;
 
@@ -116,16 +114,14 @@ impl Told {
         let (shunt, lowest_hz) = (chain.shunt(), strings.lowest_hz());
         let response = Response::new(pickups, chain);
         let level_loss_db = response.level_loss_db();
-        let needed = input_needed(pickups, chain, lowest_hz, max_loss_db);
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, max_loss_db);
         let (words, lowest) = (Words::ENGLISH, &strings.lowest);
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
         let unloaded = Response::new(pickups, &Chain::default());
-        let errors = unloaded
-            .parts()
-            .iter()
-            .zip(response.parts())
-            .map(|(from, to)| worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ));
+        let errors = unloaded.parts().iter().zip(response.parts()).map(|(from, to)| {
+            Sections::worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ)
+        });
         let error_db = errors.fold(0.0, f64::max);
         let spread = Spread::of(pickups, [chain]);
         Self {
@@ -192,23 +188,21 @@ fn pickups_told(pickups: &Pickups, response: &Response, lowest_hz: f64) -> Vec<P
 }
 
 fn strings_told(response: &Response, spread: Option<&Spread>, strings: &Strings) -> Vec<StringTold> {
-    let together = response.note_losses(&strings.pitches, strings.a4_hz);
     let parts = response.parts();
     let of_blend = if parts.len() > 1 { parts } else { &[] };
-    let each: Vec<Vec<NoteLoss>> =
-        of_blend.iter().map(|part| note_losses(part, &strings.pitches, strings.a4_hz)).collect();
-    let told = |(index, note): (usize, NoteLoss)| {
-        let range = spread.map(|spread| spread.loss_db(note.hz));
+    let told = |pitch: &Pitch| {
+        let hz = pitch.hz(strings.a4_hz);
+        let range = spread.map(|spread| spread.loss_db(hz));
         StringTold {
-            name: note.pitch.to_string(),
-            hz: note.hz,
-            loss_db: unsigned_zero(note.loss_db),
+            name: pitch.to_string(),
+            hz,
+            loss_db: unsigned_zero(response.loss_db(hz)),
             loss_low_db: range.map(|range| unsigned_zero(range.low)),
             loss_high_db: range.map(|range| unsigned_zero(range.high)),
-            by_pickup_db: each.iter().map(|notes| unsigned_zero(notes[index].loss_db)).collect(),
+            by_pickup_db: of_blend.iter().map(|part| unsigned_zero(part.loss_db(hz))).collect(),
         }
     };
-    together.into_iter().enumerate().map(told).collect()
+    strings.pitches.iter().map(told).collect()
 }
 
 fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
@@ -216,7 +210,7 @@ fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
         let Contribution { loads, saved_without_db, loss_alone_db } = contribution;
         LinkTold { name: Words::ENGLISH.link_name(link), loads, loss_alone_db, saved_without_db }
     };
-    chain.links().zip(contributions(pickups, chain, hz)).map(told).collect()
+    chain.links().zip(Contribution::of_links(pickups, chain, hz)).map(told).collect()
 }
 
 impl fmt::Display for Told {
