@@ -190,7 +190,7 @@ impl Picture {
             .bold_line_style(RGBColor(205, 205, 205))
             .light_line_style(RGBColor(240, 240, 240))
             .draw()?;
-        self.draw_strings(&mut plot)?;
+        self.draw_strings(area, &mut plot)?;
         let (lines, outlines) = (self.lines(&plot), self.outlines(&plot));
         for (index, outline) in outlines.iter().enumerate().filter(|(_, outline)| !outline.is_empty()) {
             let tint = COLOURS[index % COLOURS.len()].mix(BAND_TINT);
@@ -205,20 +205,31 @@ impl Picture {
     }
 
     /// A mark and a name at each string's fundamental, along the top.
-    fn draw_strings<B: DrawingBackend>(&self, plot: &mut Plot<'_, B>) -> Drawn<()>
+    fn draw_strings<B: DrawingBackend>(
+        &self,
+        area: &DrawingArea<B, Shift>,
+        plot: &mut Plot<'_, B>,
+    ) -> Drawn<()>
     where
         B::ErrorType: 'static,
     {
         let grey = RGBColor(90, 90, 90);
         let Range { start: bottom_db, end: top_db } = self.span_db;
-        for (index, (name, hz)) in self.strings.iter().enumerate() {
+        for (_, hz) in &self.strings {
             let line = [(*hz, bottom_db), (*hz, top_db)];
             plot.draw_series(DashedLineSeries::new(line, 2, 6, grey.stroke_width(1)))?;
+        }
+        for (index, (name, hz)) in self.strings.iter().enumerate() {
             let style = ("sans-serif", 17).into_font().color(&grey);
             // In two rows, since neighbours may be close.
             let rows = if index % 2 == 0 { 0.2 } else { 1.5 };
             let height = top_db - rows * (top_db - bottom_db) / 54.0;
-            plot.draw_series([Text::new(name.clone(), (*hz * 1.01, height), style)])?;
+            // No line of the grid goes through it.
+            let (left, top) = plot.backend_coord(&(*hz, height));
+            let (width, high) = area.estimate_text_size(name, &style)?;
+            let end = (left + 4 + width.cast_signed(), top + high.cast_signed());
+            area.draw(&Rectangle::new([(left + 2, top), end], WHITE.filled()))?;
+            area.draw(&Text::new(name.clone(), (left + 3, top), style))?;
         }
         Ok(())
     }

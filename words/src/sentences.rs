@@ -119,10 +119,10 @@ impl Words {
         if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
     }
 
-    /// How far the filter is from the model at most, to thousandths, at a sample rate.
+    /// How far the filter is from the model at most, to thousandths, upwards, at a sample rate.
     pub fn filter_error(&self, db: f64, rate_hz: f64) -> String {
         let (db, rate, to) = (
-            self.figure(format!("{db:.3} dB")),
+            self.figure(format!("{:.3} dB", (db * 1e3).ceil() / 1e3)),
             self.figure(format!("{} kHz", rate_hz / 1e3)),
             self.hz(Sections::accurate_to_hz(rate_hz)),
         );

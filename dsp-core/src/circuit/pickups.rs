@@ -2,10 +2,7 @@ use super::{Blended, Chain, Knobs, Ladder, Pickup, Positions, Visit, blend};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "read on the audio thread, where nothing may be put on the heap"
-)]
+#[expect(clippy::large_enum_variant, reason = "copied on the audio thread, where nothing may be allocated")]
 pub enum Pickups {
     /// One.
     One(Pickup),

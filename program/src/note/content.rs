@@ -86,6 +86,7 @@ impl Note {
             sentences.push(words.get("range.told").to_owned());
         }
         let title = shortened(subject.title, LONGEST_TITLE);
+        let (ask_title, ask) = ask(about, subject, words);
         let item = |term, text| Item { term: words.get(term), text };
         Self {
             language: words.language(),
@@ -94,8 +95,8 @@ impl Note {
             page_title: words.say("note.page_title", &[("title", &title)]),
             verdict: about.verdict(subject, words),
             sentences,
-            ask_title: words.get("note.ask"),
-            ask: ask(about, subject, words),
+            ask_title,
+            ask,
             items: vec![
                 item("note.instrument", instrument(subject.strings, words)),
                 item("note.pickup", words.pickups(&about.pickups)),
@@ -149,17 +150,21 @@ fn instrument(strings: &Strings, words: &Words) -> String {
     words.say("note.instrument_strings", &[("instrument", name), ("strings", &tuning)])
 }
 
-/// Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
-fn ask(about: &Heard, subject: &Subject, words: &Words) -> String {
+/// What to ask for, under its heading. Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
+fn ask(about: &Heard, subject: &Subject, words: &Words) -> (&'static str, String) {
     let chain = &about.setup.chain;
     let needed = InputNeeded::new(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
     let asked = words.asked(&needed, subject.max_loss_db);
+    if needed.from_ohms.is_none() {
+        return (words.get("note.ask_else"), asked);
+    }
     let alone = chain.loading().filter_map(Link::name).count() <= 1;
-    if alone && matches!(needed.keeps, Keeps::Level(_)) && needed.from_ohms.is_some() {
+    let asked = if alone && matches!(needed.keeps, Keeps::Level(_)) {
         format!("{asked}, {}", words.get("note.ask_together"))
     } else {
         asked
-    }
+    };
+    (words.get("note.ask"), asked)
 }
 
 fn offers_title(merit: Merit, words: &Words) -> String {

@@ -207,6 +207,9 @@ impl Heard {
         let Some(spread) = &self.spread else { return signed(words, -self.level_db(hz), 1) };
         let range = spread.loss_db(hz);
         let said = [range.low, range.high].map(|db| signed(words, db.min(-FLOOR_DB), 1));
+        if said[0] == said[1] {
+            return said[0].clone();
+        }
         words.say("range.to", &[("from", &said[0]), ("to", &said[1])])
     }
 
