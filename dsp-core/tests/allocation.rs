@@ -6,9 +6,15 @@ use common::{change, demo, demo_shape, higher_order, music_like_noise, pair};
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
+use common::circuits::{any_chain, pickups};
+use dsp_core::circuit::{
+    Blend, Blended, BlockingCapacitor, Chain, Driven, Element, InputBox, Link, MagneticPickup, Pickup,
+    Pickups, Polarity, Taper, Thru, ToneControl, VolumePot,
+};
 use dsp_core::loudness::LoudnessPredictor;
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
+use proptest::prelude::*;
 
 thread_local! {
     static FORBIDDEN: Cell<bool> = const { Cell::new(false) };
@@ -104,15 +110,103 @@ fn processing_does_not_allocate() {
     assert_eq!(taken, 0);
 }
 
+/// Allocations of what the audio thread does with circuits while it plays: `from` heard as `to`, whose values are turned, the other way
+/// round and undone, each changed to and matched in the middle of the sound. With the highest order there was.
+fn allocations_of_a_ride(pickups: &Pickups, from: &Chain, to: &Chain, gain: f64) -> (u32, usize) {
+    let (driven, rest) = Driven::take(to);
+    let mut processor = Processor::new(48_000.0, 2).unwrap();
+    let mut block = vec![music_like_noise(1, 48_000.0, 400); 2];
+    processor.process(&mut block);
+    let (open, mut order) = (Chain::default(), 0);
+    let taken = allocations(|| {
+        for index in 0..pickups.count() {
+            let from = Transfer::of(pickups, index, from);
+            let turned = Transfer::driven(pickups, index, &rest, &driven);
+            let open = Transfer::of(pickups, index, &open);
+            for (from, to) in [(&from, &turned), (&turned, &from), (&turned, &open)] {
+                let shape = Change::new(from, to).shape(Ceiling::default());
+                order = order.max(shape.poles.degree());
+                // What would ring for ever is refused.
+                assert!(processor.change(&shape, gain).is_ok() || shape.is_lossless());
+                processor.process(&mut block);
+                processor.set_gain(gain.recip(), 3.0).unwrap();
+                processor.process(&mut block);
+                processor.set_gain(gain, 300.0).unwrap();
+                processor.process(&mut block);
+            }
+        }
+    });
+    (taken, order)
+}
+
 #[test]
-fn designing_a_shape_does_not_allocate() {
+fn no_setup_of_the_demo_allocates() {
     let demo = demo();
-    let through = Transfer::new(&demo.pickups, &demo.recorded);
-    let to = Transfer::new(&demo.pickups, &demo.setups[3].chain);
-    let mut power = 0.0;
-    let taken = allocations(|| power = Change::new(&through, &to).shape(Ceiling::default()).power(55.0));
-    assert!(power > 0.0);
+    for setup in &demo.setups {
+        assert_eq!(
+            allocations_of_a_ride(&demo.pickups, &demo.recorded, &setup.chain, 5.0).0,
+            0,
+            "{}",
+            setup.name
+        );
+    }
+}
+
+/// Two coils with all controls, and eight parts that store energy.
+#[test]
+fn the_largest_circuit_does_not_allocate() {
+    let pickup = |inductance: &str| Pickup {
+        element: Element::Magnetic(MagneticPickup {
+            inductance: inductance.parse().unwrap(),
+            resistance: "8k2".parse().unwrap(),
+            winding: "120p".parse().ok(),
+            loss: "470k".parse().ok(),
+        }),
+        tone: Some(ToneControl {
+            resistance: "220k".parse().unwrap(),
+            capacitance: "22n".parse().unwrap(),
+            taper: Taper::Linear,
+            position: "50 %".parse().unwrap(),
+        }),
+        volume: Some(VolumePot {
+            resistance: "470k".parse().unwrap(),
+            taper: Taper::Linear,
+            position: "50 %".parse().unwrap(),
+        }),
+    };
+    let one = |inductance, mixing: &str| Blended {
+        pickup: pickup(inductance),
+        mixing: mixing.parse().ok(),
+        polarity: Polarity::Same,
+    };
+    let pickups = Pickups::Blend(Blend([one("4.7 H", "100k"), one("3.3 H", "47k")]));
+    let chain = |scale: u32| {
+        let input = |index: u32| {
+            Link::Box(InputBox {
+                blocking: Some(BlockingCapacitor(format!("{}n", scale * index).parse().unwrap())),
+                thru: Some(Thru::Before),
+                ..InputBox::new("box", "1M".parse().unwrap())
+            })
+        };
+        Chain::new((1..=8).map(input).collect()).unwrap()
+    };
+    let (taken, order) = allocations_of_a_ride(&pickups, &chain(1), &chain(3), 2.0);
+    assert!(order >= 16, "{order} is not large");
     assert_eq!(taken, 0);
+}
+
+proptest! {
+    #![proptest_config(common::cases(200))]
+
+    #[test]
+    fn no_circuit_allocates(
+        pickups in pickups(),
+        from in any_chain(),
+        to in any_chain(),
+        gain in prop_oneof![0.01..1.0, 1.0..100.0_f64],
+    ) {
+        prop_assert_eq!(allocations_of_a_ride(&pickups, &from, &to, gain).0, 0);
+    }
 }
 
 #[test]

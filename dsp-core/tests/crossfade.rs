@@ -2,12 +2,14 @@
 
 mod common;
 
+use std::f64::consts::TAU;
+
 use common::{
-    Heard, RATES, assert_clean, change, difference, every_pair, higher_order, music_like_noise, peak,
+    Heard, RATES, assert_clean, change, corner, difference, every_pair, higher_order, music_like_noise, peak,
     residue_db, run, switch_residue_db,
 };
 use dsp_core::processor::Processor;
-use dsp_core::response::{Ceiling, Shape};
+use dsp_core::response::{Ceiling, Root, Roots, Shape};
 
 /// All of higher order, and what they are changed from and to: as recorded, a load, an undo.
 fn choices() -> Vec<(String, Heard)> {
@@ -96,6 +98,26 @@ fn a_change_lands_on_its_target() {
         run(&mut always, &silence);
         assert_eq!(run(&mut changed, &input), run(&mut always, &input), "{name}");
     }
+}
+
+/// What a pole at DC has stored depends on all that ever was, so it begins with nothing, and at once: there is no past that would do.
+#[test]
+fn an_undo_without_ceiling_does_not_catch_up() {
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    run(&mut processor, &music_like_noise(8, 48_000.0, 60_000));
+    processor.change(&change("680p", "1M", "none").shape(Ceiling::Off), 1.0).unwrap();
+    assert_eq!(processor.frames_left(), Some(FADE_FRAMES));
+    // Another pole beside it is caught up with: 60 dB of 20 Hz, 55 ms, at 15 frames in each.
+    let poles = Roots::from_iter([Root::real(0.0), corner(20.0)]);
+    let shape = Shape { poles, zeros: Roots::from_iter([corner(200.0), corner(90.0)]), gain: 1.0 };
+    let mut processor = Processor::new(48_000.0, 1).unwrap();
+    run(&mut processor, &music_like_noise(8, 48_000.0, 60_000));
+    processor.change(&shape, 1.0).unwrap();
+    let past = (1e3_f64.ln() / (TAU * 20.0) * 48_000.0 / 15.0).ceil();
+    assert_eq!(
+        processor.frames_left(),
+        Some(FADE_FRAMES + (0..).find(|n| f64::from(*n) >= past).unwrap() as usize)
+    );
 }
 
 /// On "as recorded" it lands on the input itself, bit for bit, and does not wait: there is nothing to be heard too early.

@@ -8,9 +8,11 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::chain;
 use common::circuits::{any_input, pickups};
 use dsp_core::circuit::{
-    Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru, Transformer,
+    Blended, Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Thru,
+    Transformer,
 };
 use dsp_core::response::{InputNeeded, Keeps, Response};
+use dsp_core::units::Resistance;
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
 
@@ -114,6 +116,48 @@ fn the_range_ends_where_the_resonance_stands_out_by_six_decibels() {
     let places = (0..40_000).map(|i| 500.0 * 10f64.powf(f64::from(i) / 20_000.0));
     let highest_db = places.map(|hz| coil_db(hz, load(hz))).fold(f64::MIN, f64::max);
     assert_abs_diff_eq!(highest_db - level_db, 6.0, epsilon = 1e-3);
+}
+
+/// To two figures and inwards, so that what is asked for suffices; an upper end that comes to lie below the lower one is not told.
+#[test]
+fn what_is_asked_for_is_rounded_inwards() {
+    let asked = |from_ohms: Option<f64>, to_ohms: Option<f64>| {
+        InputNeeded { from_ohms, buffer_before: None, leak: None, to_ohms, keeps: Keeps::LowString }
+            .asked_ohms()
+    };
+    for (given, expected) in [
+        ((Some(8.357e6), None), (Some(8.4e6), None)),
+        ((Some(1.0e6), Some(4.7e6)), (Some(1.0e6), Some(4.7e6))),
+        ((Some(101e3), Some(999e3)), (Some(110e3), Some(990e3))),
+        ((Some(121e3), Some(129e3)), (Some(130e3), None)),
+        ((Some(120e3), Some(121e3)), (Some(120e3), None)),
+        ((None, Some(5e6)), (None, None)),
+    ] {
+        let (from, to) = asked(given.0, given.1);
+        for (ohms, expected) in [(from, expected.0), (to, expected.1)] {
+            assert_eq!(ohms.is_some(), expected.is_some(), "{given:?}: {ohms:?}");
+            assert_relative_eq!(ohms.unwrap_or(1.0), expected.unwrap_or(1.0), max_relative = 1e-12);
+        }
+    }
+}
+
+/// Of two pickups the one is named that has no more to give: at the lowest input it has lost just what may be lost.
+#[test]
+fn two_pickups_ask_for_what_the_more_demanding_one_needs() {
+    let one = |pickup: Pickup| Blended { pickup, mixing: "1M".parse().ok(), polarity: Polarity::Same };
+    let Pickups::One(coil) = coil() else { unreachable!() };
+    let plain = Pickup::new("680p".parse().unwrap());
+    for (both, index) in [([one(plain), one(coil)], 0), ([one(coil), one(plain)], 1)] {
+        let pickups = Pickups::Blend(both);
+        let needed = asked(&pickups, vec![input("amplifier", "1M")]);
+        assert_eq!(needed.keeps, Keeps::LowString, "{needed:?}");
+        let loss_db = |ohms: f64| {
+            let amplifier = InputBox::new("amplifier", Resistance::from_ohms(ohms).unwrap());
+            let response = Response::new(&pickups, &Chain::new(vec![Link::Box(amplifier)]).unwrap());
+            response.parts()[index].loss_db(A1_HZ)
+        };
+        assert_abs_diff_eq!(loss_db(needed.from_ohms.unwrap()) - loss_db(1e12), 1.0, epsilon = 1e-6);
+    }
 }
 
 /// As steep as a circuit has parts that block DC: a capacitive pickup into a resistance once, into a primary twice.

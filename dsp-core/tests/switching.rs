@@ -63,7 +63,9 @@ fn unloaded_takes_and_undo_switch_cleanly() {
 fn any_moment_of_the_tone_will_do() {
     let choices = demo_choices();
     let widest = [&choices[0], &choices[6]];
-    assert_clean([widest, [widest[1], widest[0]], [widest[0], &choices[5]]].into_iter().flat_map(|pair| {
+    let next = [&choices[0], &choices[5]];
+    let both_ways = [widest, next].into_iter().flat_map(|[from, to]| [[from, to], [to, from]]);
+    assert_clean(both_ways.flat_map(|pair| {
         (0..16).map(move |step| {
             let phase_turns = f64::from(step) / 16.0;
             let which = format!("{} to {}, {phase_turns} turns", pair[0].0, pair[1].0);
@@ -88,7 +90,6 @@ fn turning_in_mid_change_is_clean() {
 #[test]
 fn a_change_of_gain_alone_is_clean() {
     let at = |gain: f64| Heard { shape: Shape::UNCHANGED, gain };
-    // The small ones are slow enough to be drawn in chords.
     assert_clean([(1.0, 0.05), (0.05, 1.0), (1.0, 4.0), (1.0, 1.05), (1.0, 0.94)].into_iter().map(
         |(from, to)| {
             (residue_db(&[(at(from), 9_000), (at(to), 9_000)], 44_100.0, 0.1), format!("gain {from} to {to}"))
@@ -101,18 +102,22 @@ fn a_change_of_gain_alone_is_clean() {
 fn a_slow_gain_is_clean() {
     let (rate_hz, choices) = (44_100.0, demo_choices());
     let input = tone(55.0, rate_hz, 150_000, 0.0);
-    assert_clean([(1.0, 2.0), (2.0, 1.0), (1.0, 0.9)].into_iter().map(|(from, to)| {
+    let both_ways = [[choices[1].1, choices[6].1], [choices[6].1, choices[1].1]];
+    let cases = [(1.0, 2.0), (2.0, 1.0), (1.0, 0.9)]
+        .into_iter()
+        .flat_map(|gains| both_ways.map(|ends| (gains, ends)));
+    assert_clean(cases.map(|((from, to), [before, after])| {
         let mut processor = Processor::new(rate_hz, 1).unwrap();
-        let loaded = choices[1].1;
-        processor.change(&loaded.shape, from * loaded.gain).unwrap();
+        processor.change(&before.shape, from * before.gain).unwrap();
         let mut output = run(&mut processor, &input[..9_000]);
-        processor.set_gain(to * loaded.gain, 3_000.0).unwrap();
+        processor.set_gain(to * before.gain, 3_000.0).unwrap();
         output.extend(run(&mut processor, &input[9_000..60_000]));
         // Turned from on the way, together with the setup.
-        Heard::matched(Shape::UNCHANGED).apply(&mut processor);
+        after.apply(&mut processor);
         output.extend(run(&mut processor, &input[60_000..]));
         let residue = above_5_khz(&output, rate_hz);
-        (db(peak(&residue[9_000..]) / loaded.steady_peak().max(1.0)), format!("{from} to {to} over 3 s"))
+        let louder = before.steady_peak().max(after.steady_peak());
+        (db(peak(&residue[9_000..]) / louder), format!("{from} to {to} over 3 s, {:?}", before.shape))
     }));
 }
 

@@ -154,3 +154,31 @@ fn largest(shape: &Shape, rate_hz: f64) -> f64 {
         .map(|w| shape.power(w / std::f64::consts::TAU).sqrt())
         .fold(0.0, f64::max)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::response::{Root, Roots};
+
+    /// `(s / ((s + a)(s + b)))^4` is largest at `sqrt(a b)`, `(a + b)^-4` (textbook); a pair of quality `Q` rises to
+    /// `Q / sqrt(1 - 1/(4 Q²))` of its level at DC.
+    #[test]
+    fn the_largest_gain_is_found_also_between_corners() {
+        let four = |root: Root| std::iter::repeat_n(root, 4);
+        for (a, b) in [(60.0, 60.0), (60.0, 900.0), (300.0, 20_000.0), (30.0, 60_000.0)] {
+            let gain = f64::powi(a + b, 4);
+            let poles = four(Root::real(a)).chain(four(Root::real(b))).collect();
+            let shape = Shape { gain, zeros: four(Root::real(0.0)).collect(), poles };
+            let over_db = 20.0 * largest(&shape, 48_000.0).log10();
+            assert!((-2.0..1e-9).contains(&over_db), "{a} {b}: {over_db} dB");
+        }
+        for q in [0.8, 2.0, 10.0] {
+            let natural: f64 = 5_000.0;
+            let decay = natural / (2.0 * q);
+            let poles = Roots::from_iter([Root::pair(decay, (natural * natural - decay * decay).sqrt())]);
+            let shape = Shape { gain: natural * natural, zeros: Roots::NONE, poles };
+            let over_db = 20.0 * (largest(&shape, 48_000.0) / (q / (1.0 - 0.25 / (q * q)).sqrt())).log10();
+            assert!((-2.0..1e-9).contains(&over_db), "{q}: {over_db} dB");
+        }
+    }
+}
