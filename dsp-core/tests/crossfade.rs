@@ -114,10 +114,8 @@ fn an_undo_without_ceiling_does_not_catch_up() {
     run(&mut processor, &music_like_noise(8, 48_000.0, 60_000));
     processor.change(&shape, 1.0).unwrap();
     let past = (1e3_f64.ln() / (TAU * 20.0) * 48_000.0 / 15.0).ceil();
-    assert_eq!(
-        processor.frames_left(),
-        Some(FADE_FRAMES + (0..).find(|n| f64::from(*n) >= past).unwrap() as usize)
-    );
+    let past = usize::try_from((0_u32..).find(|n| f64::from(*n) >= past).unwrap()).unwrap();
+    assert_eq!(processor.frames_left(), Some(FADE_FRAMES + past));
 }
 
 /// On "as recorded" it lands on the input itself, bit for bit, and does not wait: there is nothing to be heard too early.
