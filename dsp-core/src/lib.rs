@@ -4,7 +4,7 @@
 //! Data flows one way: [`units`] (what the trade writes) to [`circuit`] (pickup, boxes, cables) to
 //! [`response`] (exact transfer functions and losses) to [`filter`] (digital sections with a bound on
 //! their error) to [`processor`] (sound). [`loudness`] predicts the level of a setup before it is heard;
-//! `equaliser` (a feature) is a desk's; [`preset`] reads and writes the file formats. No module does input or output.
+//! [`preset`] reads and writes the file formats. No module does input or output.
 //!
 //! ```
 //! use dsp_core::circuit::{Chain, Pickup};
@@ -15,15 +15,14 @@
 //! let pickup = Pickup::new("680p".parse()?);
 //! let chain = Chain::from(&"470k || 1M".parse::<Load>()?);
 //! let transfer = Transfer::new(&pickup.into(), &chain);
-//! assert_eq!((transfer.corner_hz() * 10.0).round() / 10.0, 732.0);
+//! assert_eq!((transfer.highest_natural_hz() * 10.0).round() / 10.0, 732.0);
 //! assert_eq!((transfer.loss_db(55.0) * 10.0).round() / 10.0, 22.5);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 pub mod circuit;
-#[cfg(feature = "equaliser")]
-pub mod equaliser;
 pub mod filter;
+mod limits;
 pub mod loudness;
 mod polynomial;
 pub mod preset;

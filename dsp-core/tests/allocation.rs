@@ -8,8 +8,8 @@ use std::cell::Cell;
 
 use common::circuits::{any_chain, pickups};
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Chain, Driven, Element, InputBox, Link, MagneticPickup, Pickup,
-    Pickups, Polarity, Taper, Thru, ToneControl, VolumePot,
+    Blended, Chain, Element, InputBox, Knobs, Link, MagneticPickup, Pickup, Pickups, Polarity, Taper, Thru,
+    ToneControl, VolumePot,
 };
 use dsp_core::loudness::LoudnessPredictor;
 use dsp_core::processor::Processor;
@@ -113,7 +113,7 @@ fn processing_does_not_allocate() {
 /// Allocations of what the audio thread does with circuits while it plays: `from` heard as `to`, whose values are turned, the other way
 /// round and undone, each changed to and matched in the middle of the sound. With the highest order there was.
 fn allocations_of_a_ride(pickups: &Pickups, from: &Chain, to: &Chain, gain: f64) -> (u32, usize) {
-    let (driven, rest) = Driven::take(to);
+    let (knobs, rest) = Knobs::take(to);
     let mut processor = Processor::new(48_000.0, 2).unwrap();
     let mut block = vec![music_like_noise(1, 48_000.0, 400); 2];
     processor.process(&mut block);
@@ -121,7 +121,7 @@ fn allocations_of_a_ride(pickups: &Pickups, from: &Chain, to: &Chain, gain: f64)
     let taken = allocations(|| {
         for index in 0..pickups.count() {
             let from = Transfer::of(pickups, index, from);
-            let turned = Transfer::driven(pickups, index, &rest, &driven);
+            let turned = Transfer::with_knobs(pickups, index, &rest, &knobs);
             let open = Transfer::of(pickups, index, &open);
             for (from, to) in [(&from, &turned), (&turned, &from), (&turned, &open)] {
                 let shape = Change::new(from, to).shape(Ceiling::default());
@@ -179,11 +179,11 @@ fn the_largest_circuit_does_not_allocate() {
         mixing: mixing.parse().ok(),
         polarity: Polarity::Same,
     };
-    let pickups = Pickups::Blend(Blend([one("4.7 H", "100k"), one("3.3 H", "47k")]));
+    let pickups = Pickups::Blend([one("4.7 H", "100k"), one("3.3 H", "47k")]);
     let chain = |scale: u32| {
         let input = |index: u32| {
             Link::Box(InputBox {
-                blocking: Some(BlockingCapacitor(format!("{}n", scale * index).parse().unwrap())),
+                blocking: Some(format!("{}n", scale * index).parse().unwrap()),
                 thru: Some(Thru::Before),
                 ..InputBox::new("box", "1M".parse().unwrap())
             })

@@ -149,7 +149,7 @@ fn a_reset_brings_the_first_run_back() {
         let mut processor = Processor::new(48_000.0, channels).unwrap();
         let first = process(&mut processor, input(channels), || 512);
         let status = processor.guard_status();
-        // Once in the middle of the sound, once with the guard closed; both in the middle of a glide, of a crossfade, and of
+        // Once in the middle of the sound, once with the guard closed; both in the middle of a change, while it is unheard, and of
         // one for which another waits.
         let loaded = change("680p", "22M", "56k").shape(Ceiling::Off);
         let higher = higher_order();

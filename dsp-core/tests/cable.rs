@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use approx::assert_relative_eq;
-use dsp_core::circuit::{Blend, Blended, Chain, Element, MagneticPickup, Pickup, Pickups, Polarity};
+use dsp_core::circuit::{Blended, Chain, Element, MagneticPickup, Pickup, Pickups, Polarity};
 use dsp_core::preset::Preset;
 use dsp_core::response::CableRun;
 use dsp_core::units::Load;
@@ -100,7 +100,7 @@ fn the_coil_of_a_blend() {
     let coil = Pickup::of(Element::Magnetic(coil));
     let piezo = blended(Pickup::new("0.01 pF".parse().unwrap()), Some("1G"));
     let chain = Chain::from(&"220k || 3 m".parse::<Load>().unwrap());
-    let of_blend = CableRun::new(&Pickups::Blend(Blend([piezo, blended(coil, None)])), &chain);
+    let of_blend = CableRun::new(&Pickups::Blend([piezo, blended(coil, None)]), &chain);
     let alone = CableRun::new(&coil.into(), &chain);
     assert_eq!((of_blend.coil(), alone.coil(), run("1n", "1M").coil()), (Some(1), Some(0), None));
     assert_relative_eq!(of_blend.top_hz().unwrap(), alone.top_hz().unwrap(), max_relative = 1e-3);

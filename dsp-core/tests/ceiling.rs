@@ -225,7 +225,7 @@ fn presets_undo_to_within_the_ceiling() {
 #[test]
 fn a_plain_load_keeps_its_rule() {
     let shape = change("680p", "1M", "none").shape(Ceiling::Db(24.0));
-    let zero = transfer("680p", "1M").corner_hz() * TAU;
+    let zero = transfer("680p", "1M").highest_natural_hz() * TAU;
     assert_eq!(shape.zeros.as_slice(), [Root::real(zero)]);
     assert_relative_eq!(shape.poles[0].decay_rad_s, zero / CEILING, max_relative = 1e-12);
 }

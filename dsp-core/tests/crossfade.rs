@@ -116,7 +116,7 @@ fn an_undo_without_ceiling_does_not_catch_up() {
     let past = (1e3_f64.ln() / (TAU * 20.0) * 48_000.0 / 15.0).ceil();
     assert_eq!(
         processor.frames_left(),
-        Some(FADE_FRAMES + (0..).find(|n| f64::from(*n) >= past).unwrap() as usize)
+        Some(FADE_FRAMES + (0_u32..).find(|n| f64::from(*n) >= past).unwrap() as usize)
     );
 }
 

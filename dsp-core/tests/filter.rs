@@ -6,7 +6,7 @@ use std::f64::consts::{PI, TAU};
 
 use common::{change, db, difference, music_like_noise, peak, run, white_noise};
 use dsp_core::circuit::{Cable, CapacitivePickup, Chain, Element, Link, Pickup};
-use dsp_core::filter::{RATES_HZ, Sections, accurate_to_hz, worst_error_db};
+use dsp_core::filter::Sections;
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
 use dsp_core::units::{Capacitance, Length, Resistance};
@@ -62,7 +62,7 @@ fn magnitude_is_within_the_bar_for_every_pair_of_corners() {
 #[test]
 fn the_stated_error_is_the_true_one() {
     for rate_hz in RATES {
-        assert!((accurate_to_hz(rate_hz) - top_hz(rate_hz)).abs() < 1e-4 * top_hz(rate_hz));
+        assert!((Sections::accurate_to_hz(rate_hz) - top_hz(rate_hz)).abs() < 1e-4 * top_hz(rate_hz));
         for (zero_rad_s, pole_rad_s) in [(66.6, 26_257.0), (66.6, 3_129.0), (26_257.0, 1_656.7), (400.0, 0.0)]
         {
             let shape = Shape::first_order(1.0, zero_rad_s, pole_rad_s);
@@ -73,11 +73,11 @@ fn the_stated_error_is_the_true_one() {
                     10.0 * (sections.power(hz, rate_hz) / analog_power(zero_rad_s, pole_rad_s, hz)).log10()
                 })
                 .fold(0.0, |worst: f64, error| worst.max(error.abs()));
-            let stated_db = worst_error_db(&shape, rate_hz);
+            let stated_db = Sections::worst_error_db(&shape, rate_hz);
             assert!((stated_db - worst_db).abs() <= 2e-5, "{rate_hz} {shape:?}: {stated_db} {worst_db}");
         }
     }
-    assert_eq!(worst_error_db(&Shape::first_order(2.0, 50.0, 50.0), 48_000.0), 0.0);
+    assert_eq!(Sections::worst_error_db(&Shape::first_order(2.0, 50.0, 50.0), 48_000.0), 0.0);
 }
 
 /// A root at `-decay`, or a pair at `-decay ± j ring`, in rad/s, as the tests below write it down.
@@ -244,14 +244,14 @@ fn the_stated_error_of_resonances_is_the_true_one() {
             (vec![(0.0, 0.0), (0.0, 0.0)], vec![pair(7.0, 0.9)]),
             (vec![(500.0, 0.0), (9_000.0, 0.0), (60.0, 0.0)], vec![(50.0, 0.0), (70_000.0, 0.0)]),
         ] {
-            let stated_db = worst_error_db(&shape_of(&zeros, &poles), rate_hz);
+            let stated_db = Sections::worst_error_db(&shape_of(&zeros, &poles), rate_hz);
             let true_db = scanned_error_db(&zeros, &poles, rate_hz, 20_000);
             println!("{stated_db:.6} dB stated, {true_db:.6} dB scanned, {rate_hz} Hz");
             assert!((stated_db - true_db).abs() <= 1e-6 + 0.005 * true_db, "{stated_db} {true_db} {rate_hz}");
         }
     }
     let notch = shape_of(&[(0.0, 5_000.0)], &[pair(800.0, 0.6)]);
-    assert_eq!(worst_error_db(&notch, 48_000.0), f64::INFINITY);
+    assert_eq!(Sections::worst_error_db(&notch, 48_000.0), f64::INFINITY);
 }
 
 /// The spectrum of the processor's impulse response, `(frequency, response)` up to the top of the band.
@@ -376,7 +376,7 @@ proptest! {
         exponents in proptest::array::uniform2(3.0_f64..9.0),
         metres in proptest::array::uniform2(0.0_f64..100.0),
         unloaded in any::<bool>(),
-        rate_hz in RATES_HZ.0..=RATES_HZ.1,
+        rate_hz in Sections::RATES_HZ.0..=Sections::RATES_HZ.1,
     ) {
         let leakage = Resistance::from_ohms(10f64.powf(leakage_exponent)).ok();
         let capacitance = Capacitance::from_farads(picofarads * 1e-12).unwrap();
@@ -389,7 +389,7 @@ proptest! {
         let to = if unloaded { Chain::default() } else { load(1) };
         let transfer = |chain| Transfer::new(&pickup.into(), chain);
         let shape = Change::new(&transfer(&load(0)), &transfer(&to)).shape(Ceiling::default());
-        prop_assert!(worst_error_db(&shape, rate_hz) <= BAR_DB);
+        prop_assert!(Sections::worst_error_db(&shape, rate_hz) <= BAR_DB);
         let mut processor = Processor::new(rate_hz, 1).unwrap();
         processor.set_guard(false);
         processor.change(&shape, 1.0).unwrap();

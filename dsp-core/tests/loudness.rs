@@ -124,7 +124,7 @@ fn weighted_powers(signal: &[f64]) -> Vec<f64> {
 }
 
 /// On the demo's music: matched, a change of setup is nowhere more than 1 dB louder than the louder of what it
-/// leads from and to.
+/// leads from and to, window by window.
 #[test]
 fn no_switch_is_louder_than_both_ends() {
     let rate = 48_000;
@@ -339,11 +339,11 @@ fn what_is_learned_matches_the_whole_take() {
     predictor.push(&mut [take.clone()], 0, take.len());
     // As it is kept.
     let learned = Spectrum::from_levels(&predictor.learned()[0].levels());
-    let instruments = dsp_core::preset::instruments();
+    let instruments = dsp_core::preset::Instrument::all();
     let guitarron = instruments.iter().find(|instrument| instrument.id == "guitarron").unwrap();
     let guess = Spectrum::usual(guitarron.strings.iter().map(|string| string.hz(440.0)));
     for (index, (name, shape)) in shapes().into_iter().take(6).enumerate() {
-        let rendering = rendered(&shape, &[take.clone()], rate).remove(0);
+        let rendering = rendered(&shape, std::slice::from_ref(&take), rate).remove(0);
         let change_lu = integrated_lufs(&rendering, rate) - integrated_lufs(&take, rate);
         let off = |spectrum: &Spectrum| Spectrum::change_lu([(spectrum, &shape)]) - change_lu;
         println!(

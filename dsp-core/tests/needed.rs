@@ -8,10 +8,10 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::chain;
 use common::circuits::{any_input, pickups};
 use dsp_core::circuit::{
-    Blend, Blended, Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity,
-    Thru, Transformer,
+    Blended, Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Thru,
+    Transformer,
 };
-use dsp_core::response::{InputNeeded, Keeps, Response, input_needed};
+use dsp_core::response::{InputNeeded, Keeps, Response};
 use dsp_core::units::Resistance;
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
@@ -66,7 +66,7 @@ fn passive_box_siemens(hz: f64) -> Complex64 {
 }
 
 fn asked(pickups: &Pickups, links: Vec<Link>) -> InputNeeded {
-    input_needed(pickups, &Chain::new(links).unwrap(), A1_HZ, 1.0)
+    InputNeeded::new(pickups, &Chain::new(links).unwrap(), A1_HZ, 1.0)
 }
 
 /// A loss of 1 dB at A1 takes 8.36 MΩ across 680 pF (textbook RC). 100 kΩ in front of the last box are too little whatever comes behind;
@@ -122,7 +122,8 @@ fn the_range_ends_where_the_resonance_stands_out_by_six_decibels() {
 #[test]
 fn what_is_asked_for_is_rounded_inwards() {
     let asked = |from_ohms: Option<f64>, to_ohms: Option<f64>| {
-        InputNeeded { from_ohms, buffer_before: None, to_ohms, keeps: Keeps::LowString }.asked_ohms()
+        InputNeeded { from_ohms, buffer_before: None, leak: None, to_ohms, keeps: Keeps::LowString }
+            .asked_ohms()
     };
     for (given, expected) in [
         ((Some(8.357e6), None), (Some(8.4e6), None)),
@@ -147,7 +148,7 @@ fn two_pickups_ask_for_what_the_more_demanding_one_needs() {
     let Pickups::One(coil) = coil() else { unreachable!() };
     let plain = Pickup::new("680p".parse().unwrap());
     for (both, index) in [([one(plain), one(coil)], 0), ([one(coil), one(plain)], 1)] {
-        let pickups = Pickups::Blend(Blend(both));
+        let pickups = Pickups::Blend(both);
         let needed = asked(&pickups, vec![input("amplifier", "1M")]);
         assert_eq!(needed.keeps, Keeps::LowString, "{needed:?}");
         let loss_db = |ohms: f64| {

@@ -8,9 +8,9 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Driven, Element, Input,
-    InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl,
-    Transformer, VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Knobs, Link,
+    MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer,
+    VolumePot,
 };
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Transfer};
@@ -85,7 +85,7 @@ fn primary(hz: f64) -> (Complex64, Complex64) {
 
 fn amplifier() -> InputBox {
     InputBox {
-        blocking: Some(BlockingCapacitor("22n".parse().unwrap())),
+        blocking: Some("22n".parse().unwrap()),
         capacitance: "100p".parse().ok(),
         ..InputBox::new("amplifier", "220k".parse().unwrap())
     }
@@ -218,10 +218,10 @@ fn a_blend_loads_itself() {
             mixing: mixing.map(|r| r.parse().unwrap()),
             polarity,
         };
-        Pickups::Blend(Blend([
+        Pickups::Blend([
             one(capacitive("1n"), mixing[0], Polarity::Same),
             one(magnetic(), mixing[1], Polarity::Reversed),
-        ]))
+        ])
     };
     for mixing in [[Some("100k"), Some("47k")], [Some("100k"), None], [None, None]] {
         let value = |index: usize| {
@@ -280,7 +280,7 @@ fn a_buffer_hides_all_elements() {
 fn chains_that_are_too_large() {
     let input = |nanofarads: u32| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(format!("{nanofarads}n").parse().unwrap())),
+            blocking: Some(format!("{nanofarads}n").parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("box", "1M".parse().unwrap())
         })
@@ -308,7 +308,7 @@ fn a_transformer_counts_for_what_stores_energy() {
                     transformer.primary = Inductance::from_henries(7.0 * f64::from(index * index)).unwrap();
                     transformer.capacitance = own.map(|c: &str| c.parse().unwrap());
                 }
-                input.blocking = blocking.map(|c: &str| BlockingCapacitor(c.parse().unwrap()));
+                input.blocking = blocking.map(|c: &str| c.parse().unwrap());
                 Link::Box(InputBox { thru: Some(Thru::Before), ..input })
             };
             let amplifier = Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));
@@ -345,10 +345,10 @@ fn the_largest_circuit_computes() {
         position: "50 %".parse().unwrap(),
     });
     let one = |mixing: &str| Blended { pickup, mixing: mixing.parse().ok(), polarity: Polarity::Same };
-    let pickups = Pickups::Blend(Blend([one("100k"), one("47k")]));
+    let pickups = Pickups::Blend([one("100k"), one("47k")]);
     let input = |nanofarads: u32| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(format!("{nanofarads}n").parse().unwrap())),
+            blocking: Some(format!("{nanofarads}n").parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("box", "1M".parse().unwrap())
         })
@@ -383,8 +383,8 @@ fn driven_values_are_the_chains_own() {
     ] {
         let preset = Preset::from_toml(&preset_text(file)).unwrap();
         for setup in &preset.setups {
-            let (driven, rest) = Driven::take(&setup.chain);
-            let given = Transfer::driven(&preset.pickups, 0, &rest, &driven);
+            let (knobs, rest) = Knobs::take(&setup.chain);
+            let given = Transfer::with_knobs(&preset.pickups, 0, &rest, &knobs);
             let expected = Transfer::new(&preset.pickups, &setup.chain);
             for hz in GRID_HZ {
                 assert_is(given.at(hz), expected.at(hz), &setup.name);
@@ -397,24 +397,25 @@ fn driven_values_are_the_chains_own() {
 #[test]
 fn a_value_that_is_turned_is_the_value_that_is_written() {
     let chain = of([cable("3 m"), Link::Box(passive_box())]);
-    let (mut driven, rest) = Driven::take(&chain);
-    assert_eq!(driven.input.map(|r| r.ohms()), Some(216e3));
-    driven.primary = "22 H".parse().ok();
-    driven.cable = "9 m".parse().ok();
-    driven.input = "432k".parse().ok();
+    let (mut knobs, rest) = Knobs::take(&chain);
+    assert_eq!(knobs.input.map(|r| r.ohms()), Some(216e3));
+    knobs.primary = "22 H".parse().ok();
+    knobs.cable = "9 m".parse().ok();
+    knobs.input = "432k".parse().ok();
     let Input::Transformer(transformer) = passive_box().input else { panic!() };
     let changed =
         Transformer { primary: "22 H".parse().unwrap(), secondary: "3k".parse().unwrap(), ..transformer };
     let written =
         of([cable("9 m"), Link::Box(InputBox { input: Input::Transformer(changed), ..passive_box() })]);
     let pickup = Pickups::from(capacitive("1n"));
-    let (given, expected) = (Transfer::driven(&pickup, 0, &rest, &driven), Transfer::new(&pickup, &written));
+    let (given, expected) =
+        (Transfer::with_knobs(&pickup, 0, &rest, &knobs), Transfer::new(&pickup, &written));
     for hz in GRID_HZ {
         assert_is(given.at(hz), expected.at(hz), "turned");
     }
     // A secondary that nothing loads.
-    driven.input = None;
-    let open = Transfer::driven(&pickup, 0, &rest, &driven);
+    knobs.input = None;
+    let open = Transfer::with_knobs(&pickup, 0, &rest, &knobs);
     assert!(open.at(1_000.0).norm() > given.at(1_000.0).norm());
 }
 

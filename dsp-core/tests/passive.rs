@@ -8,9 +8,9 @@ use std::f64::consts::TAU;
 use common::circuits::{
     any_chain, any_input, capacitance, capacitive_element, chain, input_box, pickups, resistance, resistive,
 };
-use dsp_core::circuit::{Blend, Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};
-use dsp_core::filter::{RATES_HZ, worst_error_db};
-use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer, check_losses};
+use dsp_core::circuit::{Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};
+use dsp_core::filter::Sections;
+use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer};
 use dsp_core::units::{Capacitance, Resistance};
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
@@ -119,7 +119,7 @@ proptest! {
         chain in any_chain(),
     ) {
         let one = |i: usize| Blended { pickup: Pickup::new(farads[i]), mixing: Some(mixing[i]), polarity: Polarity::Same };
-        let blend = Pickups::Blend(Blend([one(0), one(1)]));
+        let blend = Pickups::Blend([one(0), one(1)]);
         let chain = at_terminals(&chain, None);
         prop_assume!(chain.is_some());
         let chain = chain.unwrap();
@@ -136,7 +136,7 @@ proptest! {
     /// the right half plane.
     #[test]
     fn roots_give_the_response_back(pickups in pickups(), chain in any_chain()) {
-        prop_assume!(check_losses(&pickups, &chain).is_ok());
+        prop_assume!(pickups.check_losses(&chain).is_ok());
         for index in 0..pickups.count() {
             let transfer = Transfer::of(&pickups, index, &chain);
             let (zeros, poles) = (transfer.zeros(), transfer.poles());
@@ -160,9 +160,9 @@ proptest! {
         from in any_chain(),
         to in prop_oneof![3 => any_chain(), 1 => Just(Chain::default())],
         ceiling_db in 3.0..60.0,
-        rate_hz in RATES_HZ.0..=RATES_HZ.1,
+        rate_hz in Sections::RATES_HZ.0..=Sections::RATES_HZ.1,
     ) {
-        prop_assume!([&from, &to].iter().all(|chain| check_losses(&pickups, chain).is_ok()));
+        prop_assume!([&from, &to].iter().all(|chain| pickups.check_losses(chain).is_ok()));
         for index in 0..pickups.count() {
             let transfer = |chain| Transfer::of(&pickups, index, chain);
             let shape = Change::new(&transfer(&from), &transfer(&to)).shape(Ceiling::Db(ceiling_db));
@@ -173,7 +173,7 @@ proptest! {
                 prop_assert!(boost_db <= ceiling_db + 1e-6, "{boost_db} over {ceiling_db}: {shape:?}");
             }
             let q = largest_q(&shape.poles).max(largest_q(&shape.zeros));
-            let worst = worst_error_db(&shape, rate_hz);
+            let worst = Sections::worst_error_db(&shape, rate_hz);
             prop_assert!(worst <= bar_db(q), "{worst} dB with Q {q}: {shape:?}");
             let exact = Change::new(&transfer(&from), &transfer(&to)).shape(Ceiling::Off);
             prop_assert!(exact.poles.iter().all(|pole| pole.is_real() || pole.decay_rad_s > 0.0));

@@ -4,9 +4,9 @@ mod common;
 
 use common::{demo, preset_text};
 use dsp_core::circuit::{
-    Blend, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
+    Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
 };
-use dsp_core::preset::{Preset, PresetError, coil_kinds, instruments, pickup_kinds};
+use dsp_core::preset::{CoilKind, Instrument, PickupKind, Preset, PresetError};
 
 /// The files of setups.
 const PRESETS: [&str; 8] = [
@@ -83,7 +83,7 @@ fn no_file_has_inputs_near_all_of_four_values() {
 fn values(chain: &Chain) -> Vec<f64> {
     let of_box = |input: &InputBox| {
         let mut values: Vec<f64> = input.capacitance.iter().map(|c| c.farads()).collect();
-        values.extend(input.blocking.iter().map(|c| c.0.farads()));
+        values.extend(input.blocking.iter().map(|c| c.farads()));
         match input.input {
             Input::Resistance(value) => values.push(value.ohms()),
             Input::Transformer(transformer) => {
@@ -123,7 +123,7 @@ fn values_of(pickups: &Pickups) -> Vec<f64> {
         values
             .extend(pickup.tone.iter().flat_map(|tone| [tone.resistance.ohms(), tone.capacitance.farads()]));
     }
-    if let Pickups::Blend(Blend(both)) = pickups {
+    if let Pickups::Blend(both) = pickups {
         values.extend(both.iter().filter_map(|one| one.mixing).map(|r| r.ohms()));
     }
     values
@@ -134,7 +134,7 @@ fn every_preset_reads_and_its_loads_are_preferred_values() {
     for file in PRESETS {
         let preset = Preset::from_toml(&preset_text(file)).unwrap();
         assert!(
-            instruments().iter().any(|known| Some(&known.id) == preset.instrument.as_ref())
+            Instrument::all().iter().any(|known| Some(&known.id) == preset.instrument.as_ref())
                 || preset.instrument.is_none()
         );
         let chains = preset.setups.iter().map(|setup| &setup.chain).chain([&preset.recorded]);
@@ -165,7 +165,7 @@ fn no_preset_goes_unread() {
 
 #[test]
 fn the_catalogue_reads() {
-    let instruments = instruments();
+    let instruments = Instrument::all();
     let lowest = |id: &str| {
         instruments
             .iter()
@@ -182,7 +182,7 @@ fn the_catalogue_reads() {
         assert!(!instrument.strings.is_empty() && !instrument.name.is_empty());
         assert!(instruments[..i].iter().all(|other| other.id != instrument.id), "{}", instrument.id);
     }
-    for kind in pickup_kinds() {
+    for kind in PickupKind::all() {
         let (from, to, typical) = (kind.from.farads(), kind.to.farads(), kind.typical.farads());
         // 200 pF to 20 nF (common practice, no source), with rounding.
         assert!(
@@ -192,7 +192,7 @@ fn the_catalogue_reads() {
         );
         assert!(is_preferred(typical), "{}", kind.name);
     }
-    for kind in coil_kinds() {
+    for kind in CoilKind::all() {
         // 2 to 8 H, 5 to 15 kΩ, 50 to 200 pF, 100 kΩ to 1 MΩ (common practice, no source).
         let (henries, ohms) = (kind.inductance.henries(), kind.resistance.ohms());
         let (farads, loss_ohms) = (kind.winding.farads(), kind.loss.ohms());

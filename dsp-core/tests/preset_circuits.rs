@@ -4,9 +4,8 @@
 mod common;
 
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input,
-    InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl,
-    Transformer, VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Link, MagneticPickup,
+    Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
 };
 use dsp_core::preset::{Preset, PresetError};
 use dsp_core::units::UnitError;
@@ -37,7 +36,7 @@ fn version_2_pickups_still_mean_the_same() {
         winding: Some(read("120p")),
         loss: None,
     });
-    let blend = Blend([
+    let blend = [
         Blended {
             pickup: Pickup { element: first, tone: None, volume: Some(volume) },
             mixing: Some(read("220k")),
@@ -48,7 +47,7 @@ fn version_2_pickups_still_mean_the_same() {
             mixing: None,
             polarity: Polarity::Reversed,
         },
-    ]);
+    ];
     assert_eq!(kept().pickups, Pickups::Blend(blend));
 }
 
@@ -58,8 +57,7 @@ fn version_2_chains_still_mean_the_same() {
     let kept = kept();
     let cable =
         Cable { per_metre: Some(read("68p")), leakage: Some(read("100M")), ..Cable::new(read("2 m")) };
-    let interface =
-        InputBox { blocking: Some(BlockingCapacitor(read("10n"))), ..InputBox::new("interface", read("1M")) };
+    let interface = InputBox { blocking: Some(read("10n")), ..InputBox::new("interface", read("1M")) };
     assert_eq!(kept.recorded, Chain::new(vec![Link::Cable(cable), Link::Box(interface)]).unwrap());
     assert_eq!(kept.recorded_at, Positions { volume: Some(read("50 %")), tone: None });
     let branch = vec![Link::Cable(Cable::new(read("3 m"))), Link::Box(InputBox::new("tuner", read("1M")))];
@@ -74,7 +72,7 @@ fn version_2_chains_still_mean_the_same() {
             core: None,
         }),
         capacitance: Some(read("47p")),
-        blocking: Some(BlockingCapacitor(read("1 uF"))),
+        blocking: Some(read("1 uF")),
         thru: Some(Thru::After),
     };
     let chain = vec![

@@ -7,13 +7,9 @@ use std::f64::consts::TAU;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use common::{chain, change, demo, transfer};
 use dsp_core::circuit::{
-    BlockingCapacitor, CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups,
-    Thru,
+    CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru,
 };
-use dsp_core::response::{
-    Ceiling, Change, Response, Shape, Transfer, contributions, load_needed_ohms, noise_rise_db, note_losses,
-    thermal_noise_volts,
-};
+use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Response, Transfer};
 use dsp_core::units::{Capacitance, Resistance};
 use proptest::prelude::*;
 use realfft::num_complex::Complex64;
@@ -30,6 +26,16 @@ fn leaky(capacitance: &str, leakage: &str) -> Pickups {
     Pickup::of(Element::Capacitive(element)).into()
 }
 
+/// The load to ask for, so that no more than `max_loss_db` is lost, the level that the capacitance costs everywhere included.
+fn load_needed_ohms(pickup: &CapacitivePickup, load_farads: f64, hz: f64, max_loss_db: f64) -> Option<f64> {
+    let capacitance = Capacitance::from_farads(load_farads).map(Link::Capacitance);
+    let chain = Chain::new(capacitance.into_iter().collect()).unwrap();
+    let source_farads = pickup.capacitance.farads();
+    let level_db = 20.0 * ((source_farads + load_farads) / source_farads).log10();
+    let pickups = Pickup::of(Element::Capacitive(*pickup)).into();
+    InputNeeded::new(&pickups, &chain, hz, max_loss_db - level_db).from_ohms
+}
+
 /// Textbook voltage divider, in complex numbers: the pickup's reactance against all that stands across it, its own leakage too.
 fn divider(leakage_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f64, hz: f64) -> Complex64 {
     let reactance = |farads: f64| Complex64::new(0.0, -1.0 / (TAU * hz * farads));
@@ -43,11 +49,11 @@ fn divider(leakage_ohms: f64, source_farads: f64, load_ohms: f64, load_farads: f
 #[test]
 fn corners() {
     for (load, corner_hz, digits) in [("100k", 1_592.0, 0.5), ("1M", 159.2, 0.05), ("33M", 4.82, 0.005)] {
-        assert_abs_diff_eq!(transfer("1n", load).corner_hz(), corner_hz, epsilon = digits);
+        assert_abs_diff_eq!(transfer("1n", load).highest_natural_hz(), corner_hz, epsilon = digits);
     }
-    assert_eq!(transfer("1n", "none").corner_hz(), 0.0);
+    assert_eq!(transfer("1n", "none").highest_natural_hz(), 0.0);
     // A cable adds to the capacitance: 1/(2π · 1 MΩ · 1.6 nF).
-    assert_abs_diff_eq!(transfer("1n", "1M || 6 m").corner_hz(), 99.47, epsilon = 0.005);
+    assert_abs_diff_eq!(transfer("1n", "1M || 6 m").highest_natural_hz(), 99.47, epsilon = 0.005);
 }
 
 /// Loss of 1 nF at E1, `10 log10(1 + (fc/f)²)`: textbook RC.
@@ -72,16 +78,11 @@ fn losses_of_the_demo_at_low_a() {
     ] {
         assert_abs_diff_eq!(transfer("680p", load).loss_db(A1_HZ), loss_db, epsilon = digits);
     }
-    let notes = ["A1".parse().unwrap(), "A2".parse().unwrap()];
-    let losses = note_losses(&transfer("680p", "1M"), &notes, 440.0);
-    assert_eq!((losses[0].pitch.to_string(), losses[0].hz), ("A1".to_owned(), 55.0));
-    assert_abs_diff_eq!(losses[0].loss_db, 12.8, epsilon = 0.05);
     assert_abs_diff_eq!(
-        losses[1].loss_db,
+        transfer("680p", "1M").loss_db(110.0),
         10.0 * (1.0 + (234.05_f64 / 110.0).powi(2)).log10(),
         epsilon = 0.001
     );
-    assert_abs_diff_eq!(note_losses(&transfer("680p", "1M"), &notes, 415.0)[0].hz, 51.875, epsilon = 1e-9);
 }
 
 /// A load of ten times the source's impedance costs at most 0.05 dB in quadrature and 0.83 dB in phase (common
@@ -107,7 +108,7 @@ fn ten_times_the_source() {
 fn a_pole_that_a_zero_cancels_is_no_corner() {
     let branch = |ohms: &str, farads: &str| {
         Link::Box(InputBox {
-            blocking: Some(BlockingCapacitor(farads.parse().unwrap())),
+            blocking: Some(farads.parse().unwrap()),
             thru: Some(Thru::Before),
             ..InputBox::new("branch", ohms.parse().unwrap())
         })
@@ -153,7 +154,7 @@ fn a_coil_alone_has_no_corner() {
         let (transfer, response) =
             (Transfer::new(&pickups, &Chain::default()), Response::new(&pickups, &Chain::default()));
         assert_eq!(
-            (transfer.corner_hz(), response.corner_hz(), response.slope()),
+            (transfer.highest_natural_hz(), response.corner_hz(), response.slope()),
             (0.0, 0.0, None),
             "{loss:?}"
         );
@@ -214,7 +215,7 @@ fn contributions_of_a_chain() {
     let chain = &demo.setups.iter().find(|setup| setup.name == "tuner's unbuffered thru").unwrap().chain;
     let loss_db = |ohms: f64| 10.0 * (1.0 + (1.0 / (TAU * A1_HZ * ohms * 680e-12)).powi(2)).log10();
     let both_db = loss_db(1e6 * 470e3 / 1_470e3);
-    let shares = contributions(&demo.pickups, chain, A1_HZ);
+    let shares = Contribution::of_links(&demo.pickups, chain, A1_HZ);
     assert_eq!(chain.links().filter_map(|(link, _)| link.name()).collect::<Vec<_>>(), ["tuner", "combo"]);
     for (share, alone_ohms, without_ohms) in [(&shares[0], 1e6, 470e3), (&shares[1], 470e3, 1e6)] {
         assert!(share.loads);
@@ -222,40 +223,12 @@ fn contributions_of_a_chain() {
         assert_abs_diff_eq!(share.saved_without_db, both_db - loss_db(without_ohms), epsilon = 1e-9);
     }
     let buffered = &demo.setups.iter().find(|setup| setup.name == "tuner").unwrap().chain;
-    let shares = contributions(&demo.pickups, buffered, A1_HZ);
+    let shares = Contribution::of_links(&demo.pickups, buffered, A1_HZ);
     assert_abs_diff_eq!(shares[0].saved_without_db, loss_db(1e6), epsilon = 1e-9);
     for behind in &shares[1..] {
         assert_eq!((behind.loads, behind.saved_without_db), (false, 0.0));
     }
     assert_abs_diff_eq!(shares[2].loss_alone_db, loss_db(470e3), epsilon = 1e-9);
-}
-
-/// `sqrt(kT/C)` at 293.15 K, k from CODATA.
-#[test]
-fn thermal_noise() {
-    for (farads, microvolts, digits) in [(200e-12, 4.50, 0.005), (1e-9, 2.01, 0.005), (10e-9, 0.636, 0.0005)]
-    {
-        assert_abs_diff_eq!(thermal_noise_volts(farads, 293.15) * 1e6, microvolts, epsilon = digits);
-    }
-}
-
-/// The closed form against Simpson's rule on `|K|²`.
-#[test]
-fn noise_rise_is_the_mean_power() {
-    for (zero_rad_s, pole_rad_s) in
-        [(4_000.0, 250.0), (66.9, 4.2), (66.9, 26_257.0), (700.0, 0.0), (500.0, 500.0)]
-    {
-        let power = |hz: f64| {
-            ((TAU * hz).powi(2) + zero_rad_s * zero_rad_s) / ((TAU * hz).powi(2) + pole_rad_s * pole_rad_s)
-        };
-        let (low, high, steps) = (5.0, 200.0, 20_000_u32);
-        let h = (high - low) / f64::from(steps);
-        let weight = |i: u32| if i == 0 || i == steps { 1.0 } else { f64::from(2 + 2 * (i % 2)) };
-        let sum: f64 = (0..=steps).map(|i| weight(i) * power(low + h * f64::from(i))).sum();
-        let expected_db = 10.0 * (sum * h / 3.0 / (high - low)).log10();
-        let shape = Shape::first_order(0.5, zero_rad_s, pole_rad_s);
-        assert_abs_diff_eq!(noise_rise_db(&shape, (low, high), 1e9), expected_db, epsilon = 1e-6);
-    }
 }
 
 /// The undo of one corner is a first-order low shelf (audio EQ texts, from memory): unity far above the corner, the

@@ -10,7 +10,7 @@ use std::collections::VecDeque;
 
 use common::{cases, change, db, higher_order, music_like_noise, plucked, preset_text, run, tone};
 use dsp_core::preset::Preset;
-use dsp_core::processor::{CHANGE_MS, Processor};
+use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Shape, Transfer};
 use ebur128::{EbuR128, Mode};
 use proptest::prelude::*;
@@ -20,7 +20,7 @@ const BAR_DB: f64 = 1.0;
 const BAR_UNDONE_DB: f64 = 2.0;
 
 /// A sound counts for so long after it has been left: a change that waits for another one, both catching up with the slowest pole.
-const LEFT_MS: f64 = 2.0 * (70.0 + CHANGE_MS);
+const LEFT_MS: f64 = 2.0 * (70.0 + Processor::CHANGE_MS);
 
 const PRESETS: [&str; 8] = [
     "courtyard.toml",

@@ -9,7 +9,7 @@ use common::{
     Heard, RATES, above_5_khz, assert_clean, change, db, demo, demo_shape, difference, every_pair,
     milliseconds, music_like_noise, peak, residue_db, run, switch_residue_db, tone,
 };
-use dsp_core::processor::{ChangeError, Processor};
+use dsp_core::processor::{Processor, ProcessorError};
 use dsp_core::response::{Ceiling, Root, Roots, Shape};
 
 /// The demo's six setups and "as recorded".
@@ -76,7 +76,7 @@ fn any_moment_of_the_tone_will_do() {
 
 /// As automation does it: a new target again and again, long before the last one is reached.
 #[test]
-fn turning_in_mid_glide_is_clean() {
+fn turning_in_mid_change_is_clean() {
     let heard: Vec<Heard> = demo_choices().iter().map(|(_, heard)| *heard).collect();
     let order = [0, 6, 5, 0, 1, 6, 0, 2, 6, 0, 5, 3, 6, 4, 0, 6, 0, 6, 0, 6, 0];
     assert_clean([1, 17, 64, 333, 661, 1_000].into_iter().map(|every| {
@@ -150,10 +150,10 @@ fn a_change_lands_on_its_target() {
         run(&mut changed, &input[..10_000]);
         run(&mut always, &input[..10_000]);
         to.1.apply(&mut changed);
-        let glide = milliseconds(30, rate_hz) as usize;
-        run(&mut changed, &input[10_000..10_000 + glide]);
-        run(&mut always, &input[10_000..10_000 + glide]);
-        let rest = &input[10_000 + glide..];
+        let ride = changed.frames_left().unwrap();
+        run(&mut changed, &input[10_000..10_000 + ride]);
+        run(&mut always, &input[10_000..10_000 + ride]);
+        let rest = &input[10_000 + ride..];
         let difference = difference(&run(&mut changed, rest), &run(&mut always, rest));
         let pole = if to.1.shape.is_flat() { 1e9 } else { to.1.shape.poles[0].decay_rad_s };
         let envelope = |frame: usize| {
@@ -187,7 +187,7 @@ fn a_change_to_as_recorded_lands_on_the_bits() {
     }
 }
 
-/// The first change of all, before any sound, has nothing to glide from.
+/// The first change of all, before any sound, has nothing to lead from.
 #[test]
 fn a_change_before_the_first_frame_is_there_at_once() {
     let input = music_like_noise(5, 48_000.0, 4_000);
@@ -213,7 +213,7 @@ fn what_cannot_be_played_is_refused_and_changes_nothing() {
         Shape::first_order(1.0, 1.0, f64::INFINITY),
         Shape { poles: Roots::from_iter([Root::pair(0.0, 1e3)]), ..Shape::UNCHANGED },
     ] {
-        assert_eq!(processor.change(&shape, 1.0), Err(ChangeError::Shape), "{shape:?}");
+        assert_eq!(processor.change(&shape, 1.0), Err(ProcessorError::Shape), "{shape:?}");
         assert!(processor.is_transparent(), "{shape:?}");
     }
     for gain in [0.0, -1.0, f64::NAN, f64::INFINITY] {

@@ -1,6 +1,7 @@
 //! Inductances, turns ratios and positions, as the trade writes them.
 
-use dsp_core::units::{Inductance, Load, LoadPart, Percent, Problem, Ratio};
+use dsp_core::circuit::{Chain, Link};
+use dsp_core::units::{Inductance, Load, Percent, Problem, Ratio};
 
 #[test]
 fn inductances_read_and_print() {
@@ -63,7 +64,8 @@ fn positions_have_their_sign_of_percent() {
 #[test]
 fn loads_take_inductances() {
     let load: Load = "50 H || 47k || 3 m".parse().unwrap();
-    assert_eq!(load.parts()[0], LoadPart::Inductance("50 H".parse().unwrap()));
+    let chain = Chain::from(&load);
+    assert_eq!(chain.links().next(), Some((&Link::Inductance("50 H".parse().unwrap()), true)));
     assert_eq!(load.to_string(), "50 H || 47 kΩ || 3 m");
     assert_eq!(load.to_string().parse::<Load>().unwrap(), load);
 }

@@ -1,11 +1,11 @@
 //! What of the circuits the parameters do not hold: pickups with their controls, and the rest of every chain. With the values
 //! of the parameters it gives responses, without an allocation.
 
-use dsp_core::circuit::{Chain, Driven, Input, InputBox, Link, Pickup, Pickups, Positions};
+use dsp_core::circuit::{Chain, Input, InputBox, Knobs, Link, Pickup, Pickups, Positions};
 use dsp_core::loudness::Spectrum;
-use dsp_core::preset::instruments;
+use dsp_core::preset::Instrument;
 use dsp_core::response::Transfer;
-use dsp_core::units::{CONCERT_PITCH_HZ, Length};
+use dsp_core::units::{Length, Pitch};
 
 use crate::params::SETUPS;
 use crate::shown;
@@ -41,10 +41,10 @@ impl Circuit {
         setups: [Part; SETUPS],
         instrument: Option<&str>,
     ) -> Self {
-        let all = instruments();
+        let all = Instrument::all();
         let of = |id: &str| all.iter().find(|one| one.id == id);
         let strings = instrument.and_then(of).or(of(INSTRUMENT)).map(|one| one.strings.as_slice());
-        let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(CONCERT_PITCH_HZ));
+        let strings_hz = strings.unwrap_or_default().iter().map(|string| string.hz(Pitch::CONCERT_HZ));
         Self { recorded, recorded_cable, setups, usual: Spectrum::usual(strings_hz) }
     }
 
@@ -68,15 +68,15 @@ impl Circuit {
 
     /// The response of the pickup `index` that its track was recorded with: alone, whatever the blend. Real-time safe.
     pub fn recorded(&self, index: usize, values: &Values) -> Transfer {
-        let driven = Driven { cable: self.recorded_cable, ..values.through.driven() };
+        let knobs = Knobs { cable: self.recorded_cable, ..values.through.knobs() };
         let mut pickups = self.recorded.pickups;
         values.source.drive(&mut pickups);
-        Transfer::driven(&Pickups::One(*pickups.pickup(index)), 0, &self.recorded.rest, &driven)
+        Transfer::with_knobs(&Pickups::One(*pickups.pickup(index)), 0, &self.recorded.rest, &knobs)
     }
 
     /// The response of the pickup `index` through a setup, counted from zero. Real-time safe.
     pub fn setup(&self, setup: usize, index: usize, values: &Values) -> Transfer {
-        self.setups[setup].transfer(index, &values.source, &values.setups[setup].driven())
+        self.setups[setup].transfer(index, &values.source, &values.setups[setup].knobs())
     }
 }
 
@@ -92,9 +92,9 @@ impl Part {
         Self { pickups: pickups.with_positions(positions), rest }
     }
 
-    fn transfer(&self, index: usize, source: &Source, driven: &Driven) -> Transfer {
+    fn transfer(&self, index: usize, source: &Source, knobs: &Knobs) -> Transfer {
         let mut pickups = self.pickups;
         source.drive(&mut pickups);
-        Transfer::driven(&pickups, index, &self.rest, driven)
+        Transfer::with_knobs(&pickups, index, &self.rest, knobs)
     }
 }

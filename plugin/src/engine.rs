@@ -6,7 +6,7 @@
 //! other: then one fades into the other, which begins anew, as after a reset. Both know the same of the music.
 
 use arrayvec::ArrayVec;
-use dsp_core::processor::{CHANGE_MS, GuardStatus, ProcessorError};
+use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::circuit::Circuit;
@@ -297,7 +297,7 @@ struct Fade {
 
 impl Fade {
     fn new(rate_hz: f64) -> Self {
-        Self { to_apart: false, position: 0.0, step: 1e3 / (CHANGE_MS * rate_hz) }
+        Self { to_apart: false, position: 0.0, step: 1e3 / (Processor::CHANGE_MS * rate_hz) }
     }
 
     fn end(&self) -> f64 {

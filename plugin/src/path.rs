@@ -3,7 +3,7 @@
 
 use arrayvec::ArrayVec;
 use dsp_core::loudness::LoudnessPredictor;
-use dsp_core::processor::{ChangeError, GuardStatus, Processor, ProcessorError};
+use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 
 use crate::engine::MAX_CHANNELS;
@@ -59,7 +59,7 @@ impl Path {
     ///
     /// # Errors
     /// If one cannot be played; then what was heard before stays.
-    pub fn change(&mut self, shapes: &[Shape], gain_db: f64, guard: bool) -> Result<(), ChangeError> {
+    pub fn change(&mut self, shapes: &[Shape], gain_db: f64, guard: bool) -> Result<(), ProcessorError> {
         for (processor, shape) in self.processors.iter_mut().zip(shapes) {
             processor.set_guard(guard);
             processor.change(shape, factor(gain_db))?;
@@ -72,7 +72,7 @@ impl Path {
     ///
     /// # Errors
     /// If it is beyond all measure; then it stays.
-    pub fn follow(&mut self, gain_db: f64) -> Result<(), ChangeError> {
+    pub fn follow(&mut self, gain_db: f64) -> Result<(), ProcessorError> {
         if gain_db != self.gain_db {
             for processor in &mut self.processors {
                 processor.set_gain(factor(gain_db), FOLLOW_MS)?;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use dsp_core::circuit::{CapacitivePickup, Chain, Driven, Element, MagneticPickup};
+use dsp_core::circuit::{CapacitivePickup, Chain, Element, Knobs, MagneticPickup};
 use dsp_core::preset::{Preset, PresetError};
 use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 use nice_plug::plugin::ParamValue;
@@ -108,12 +108,12 @@ fn source(element: &Element) -> Result<Source, CircuitError> {
 }
 
 fn load(chain: &Chain, place: &str) -> Result<(Load, Chain), CircuitError> {
-    let (driven, rest) = Driven::take(chain);
+    let (knobs, rest) = Knobs::take(chain);
     let mut load = Load::NONE;
-    INPUT.store(driven.input, &mut load.ohms, place)?;
-    CAPACITANCE.store(driven.capacitance, &mut load.picofarads, place)?;
-    PRIMARY.store(driven.primary, &mut load.henries, place)?;
-    CABLE.store(driven.cable, &mut load.cable_metres, place)?;
+    INPUT.store(knobs.input, &mut load.ohms, place)?;
+    CAPACITANCE.store(knobs.capacitance, &mut load.picofarads, place)?;
+    PRIMARY.store(knobs.primary, &mut load.henries, place)?;
+    CABLE.store(knobs.cable, &mut load.cable_metres, place)?;
     Ok((load, rest))
 }
 

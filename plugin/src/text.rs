@@ -4,7 +4,7 @@
 use std::str::FromStr;
 
 use dsp_core::response::Ceiling;
-use dsp_core::units::{Capacitance, Inductance, Length, Problem, Resistance, UnitError};
+use dsp_core::units::{Capacitance, Inductance, Length, Problem, Resistance, Tolerance, UnitError};
 
 use crate::shown;
 
@@ -24,7 +24,7 @@ pub(crate) fn read_resistance(text: &str) -> Option<f32> {
     if is(text, NONE) {
         return Some(shown::RESISTANCE_OHMS.1);
     }
-    let ohms = text.trim().parse::<Resistance>().ok()?.ohms();
+    let ohms = exact(text.trim().parse::<Resistance>().ok()?, Resistance::tolerance)?.ohms();
     let bare = text.trim().parse::<f64>().is_ok();
     if bare && ohms < f64::from(shown::RESISTANCE_OHMS.0) { None } else { Some(narrow(ohms)) }
 }
@@ -35,7 +35,8 @@ pub(crate) fn pickup_capacitance(stored_picofarads: f32) -> String {
 
 /// A bare number is picofarads.
 pub(crate) fn read_pickup_capacitance(text: &str) -> Option<f32> {
-    read_or_bare(text, |value: Capacitance| value.farads() * 1e12).filter(|picofarads| *picofarads > 0.0)
+    read_or_bare(text, Capacitance::tolerance, |value| value.farads() * 1e12)
+        .filter(|picofarads| *picofarads > 0.0)
 }
 
 pub(crate) fn coil_inductance(stored_henries: f32) -> String {
@@ -48,7 +49,7 @@ pub(crate) fn primary_inductance(stored_henries: f32) -> String {
 
 /// A bare number is henries. There is no "none": without a coil or a transformer the value counts for nothing anyway.
 pub(crate) fn read_inductance(text: &str) -> Option<f32> {
-    read_or_bare(text, Inductance::henries).filter(|henries| *henries > 0.0)
+    read_or_bare(text, Inductance::tolerance, Inductance::henries).filter(|henries| *henries > 0.0)
 }
 
 pub(crate) fn shunt_capacitance(stored_picofarads: f32) -> String {
@@ -57,7 +58,7 @@ pub(crate) fn shunt_capacitance(stored_picofarads: f32) -> String {
 
 /// A bare number is picofarads.
 pub(crate) fn read_shunt_capacitance(text: &str) -> Option<f32> {
-    read_or_bare(text, |value: Capacitance| value.farads() * 1e12)
+    read_or_bare(text, Capacitance::tolerance, |value| value.farads() * 1e12)
 }
 
 pub(crate) fn cable(stored_metres: f32) -> String {
@@ -66,7 +67,7 @@ pub(crate) fn cable(stored_metres: f32) -> String {
 
 /// A bare number is metres.
 pub(crate) fn read_cable(text: &str) -> Option<f32> {
-    read_or_bare(&text.to_lowercase(), Length::metres)
+    read_or_bare(&text.to_lowercase(), Length::tolerance, Length::metres)
 }
 
 pub(crate) fn level(stored_db: f32) -> String {
@@ -111,9 +112,18 @@ fn is(text: &str, word: &str) -> bool {
     text.trim().eq_ignore_ascii_case(word)
 }
 
+/// A value without a tolerance: a parameter is one number, and a circuit's value keeps its own tolerance.
+fn exact<T: Copy>(value: T, tolerance: impl Fn(T) -> Tolerance) -> Option<T> {
+    tolerance(value).is_none().then_some(value)
+}
+
 /// Reads a quantity with its unit, a bare number in the unit that is stored, or `none` or a zero, with or
 /// without a unit.
-fn read_or_bare<T: FromStr<Err = UnitError>>(text: &str, stored: impl Fn(T) -> f64) -> Option<f32> {
+fn read_or_bare<T: FromStr<Err = UnitError> + Copy>(
+    text: &str,
+    tolerance: impl Fn(T) -> Tolerance,
+    stored: impl Fn(T) -> f64,
+) -> Option<f32> {
     let text = text.trim();
     if is(text, NONE) {
         return Some(0.0);
@@ -122,7 +132,7 @@ fn read_or_bare<T: FromStr<Err = UnitError>>(text: &str, stored: impl Fn(T) -> f
         return (bare.is_finite() && bare >= 0.0).then(|| narrow(bare));
     }
     match text.parse::<T>() {
-        Ok(value) => Some(narrow(stored(value))),
+        Ok(value) => Some(narrow(stored(exact(value, tolerance)?))),
         Err(UnitError { problem: Problem::NotPositive, .. }) if !text.starts_with(['-', '−']) => Some(0.0),
         Err(_) => None,
     }
@@ -136,6 +146,18 @@ fn narrow(value: f64) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// They would be lost without a word: they are typed where the circuit is.
+    #[test]
+    fn tolerances_are_refused() {
+        for text in ["1M ±20 %", "1MM", "470k+-5%"] {
+            assert_eq!(read_resistance(text), None, "{text}");
+        }
+        for text in ["680p ±30 %", "220pK"] {
+            assert_eq!((read_pickup_capacitance(text), read_shunt_capacitance(text)), (None, None), "{text}");
+        }
+        assert_eq!((read_inductance("47 H ±5 %"), read_cable("6 m ±10 %")), (None, None));
+    }
 
     #[test]
     fn writes_what_the_trade_writes() {

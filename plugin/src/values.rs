@@ -1,6 +1,6 @@
 //! The values of a take and of its setups that parameters hold, as they are stored (see `shown`).
 
-use dsp_core::circuit::{Driven, Element, Pickups};
+use dsp_core::circuit::{Element, Knobs, Pickups};
 use nice_plug::prelude::FloatParam;
 
 use crate::params::{FirstjackParams, SETUPS};
@@ -48,8 +48,8 @@ impl Load {
     }
 
     /// What is computed with.
-    pub fn driven(&self) -> Driven {
-        Driven {
+    pub fn knobs(&self) -> Knobs {
+        Knobs {
             input: shown::resistance(self.ohms),
             capacitance: shown::shunt_capacitance(self.picofarads),
             cable: shown::cable(self.cable_metres),
@@ -129,17 +129,17 @@ impl Values {
 }
 
 impl Source {
-    /// Puts the value into the first pickup.
+    /// Puts the value into the first pickup, within the same tolerance.
     pub fn drive(&self, pickups: &mut Pickups) {
         match &mut pickups.pickup_mut(0).element {
             Element::Capacitive(element) => {
                 if let Some(capacitance) = shown::pickup_capacitance(self.picofarads) {
-                    element.capacitance = capacitance;
+                    element.capacitance = capacitance.with_tolerance(element.capacitance.tolerance());
                 }
             }
             Element::Magnetic(element) => {
                 if let Some(inductance) = shown::coil_inductance(self.henries) {
-                    element.inductance = inductance;
+                    element.inductance = inductance.with_tolerance(element.inductance.tolerance());
                 }
             }
         }

@@ -60,7 +60,7 @@ fn automation_does_not_depend_on_the_block_size() {
 }
 
 #[test]
-fn a_change_begins_at_its_frame_and_ends_after_the_glide() {
+fn a_change_begins_at_its_frame_and_ends() {
     let sound = vec![vec![0.5f32; 8_192]; 2];
     let mut host = Host::running(RATE_HZ, &[]);
     let half = host.read("Output", "-6 dB").unwrap();

@@ -4,7 +4,7 @@
 //! Searched. The bound by peaks is that of the louder sound within 10 ms; a matching gain that moves counts as it is anywhere within its own ramp.
 
 #[path = "../../xtask/src/take/mod.rs"]
-#[allow(dead_code, reason = "the demo's sound alone is used")]
+#[allow(dead_code, unused_imports, reason = "the demo's sound alone is used")]
 mod take;
 
 use std::sync::Arc;

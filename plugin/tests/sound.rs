@@ -137,9 +137,9 @@ fn bypass_is_transparent_to_the_bit_whatever_else_is_set() {
     assert_same(&host.run(&sound, 441), &sound, "not a plain wire");
 }
 
-/// Switched on in the middle it glides there, and is transparent from then on.
+/// Switched on in the middle it leads there, and is transparent from then on.
 #[test]
-fn bypass_is_transparent_again_after_the_glide() {
+fn bypass_is_transparent_again_after_the_change() {
     let sound = Noise::new(8).sound(2, 9_600);
     let mut host = Host::running(48_000.0, &[("Heard setup", "Setup 1")]);
     host.run(&sound, 480);
@@ -147,7 +147,7 @@ fn bypass_is_transparent_again_after_the_glide() {
     let output = host.run(&sound, 480);
     let after = |sound: &Sound| sound.iter().map(|channel| channel[1_441..].to_vec()).collect::<Sound>();
     assert!(difference(&output, &sound).is_some());
-    assert_same(&after(&output), &after(&sound), "after the glide");
+    assert_same(&after(&output), &after(&sound), "after the change");
     host.set("Bypass", "off");
     let output = host.run(&sound, 480);
     assert!(difference(&after(&output), &after(&sound)).is_some());

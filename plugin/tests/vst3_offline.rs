@@ -112,8 +112,7 @@ impl Vst3 {
         let pointer = stream.to_com_ptr::<IBStream>().unwrap();
         // SAFETY: as above.
         unsafe { assert_eq!(self.component.getState(pointer.as_ptr()), kResultOk) };
-        let bytes = stream.0.lock().unwrap().0.clone();
-        bytes
+        stream.0.lock().unwrap().0.clone()
     }
 
     fn start(&self, mode: u32) {

@@ -1,4 +1,4 @@
-use dsp_core::preset::{coil_kinds, instruments, pickup_kinds};
+use dsp_core::preset::{CoilKind, Instrument, PickupKind};
 
 use crate::error::Failure;
 use crate::stdout;
@@ -17,16 +17,16 @@ Where to start from, in this order:
 /// `firstjack list`.
 pub fn run() -> Result<(), Failure> {
     let mut text = "Instruments (--instrument):\n".to_owned();
-    for instrument in instruments() {
+    for instrument in Instrument::all() {
         let strings: Vec<String> = instrument.strings.iter().map(ToString::to_string).collect();
         text += &format!("  {:12} {:24} {}\n", instrument.id, instrument.name, strings.join(" "));
     }
     text += "\nPickups, where their capacitance usually lies (--pickup; common practice, measure yours):\n";
-    for kind in pickup_kinds() {
+    for kind in PickupKind::all() {
         text += &format!("  {:34} {} to {}, start from {}\n", kind.name, kind.from, kind.to, kind.typical);
     }
     text += COILS;
-    for kind in coil_kinds() {
+    for kind in CoilKind::all() {
         let values = format!("{}, {}, {}, {}", kind.inductance, kind.resistance, kind.winding, kind.loss);
         text += &format!("  {:34} {values}\n", kind.name);
     }

@@ -8,7 +8,7 @@ mod table;
 use std::io::Write;
 use std::ops::Range;
 
-use dsp_core::circuit::{Blend, Pickup, Pickups};
+use dsp_core::circuit::{Pickup, Pickups};
 use firstjack_words::Words;
 use plotters::coord::Shift;
 use plotters::coord::combinators::LogCoord;
@@ -45,12 +45,17 @@ const COLOURS: [RGBColor; 6] = [
 /// On and off lengths in pixels; the first is a full line.
 const PATTERNS: [&[i32]; 6] = [&[], &[12, 5], &[3, 4], &[14, 4, 3, 4], &[22, 6], &[8, 3, 3, 3, 3, 3]];
 
+/// How much of its curve's colour a band has.
+const BAND_TINT: f64 = 0.16;
+
 type Plot<'a, B> = ChartContext<'a, B, Cartesian2d<LogCoord<f64>, RangedCoordf64>>;
 
 struct Picture {
     title: String,
     levels: &'static str,
     curves: Vec<(String, Vec<(f64, f64)>)>,
+    /// Of each curve the outline of what its tolerances leave open: along the lower edge and back along the upper one; empty without any.
+    bands: Vec<Vec<(f64, f64)>>,
     strings: Vec<(String, f64)>,
     span_db: Range<f64>,
 }
@@ -86,13 +91,15 @@ impl Picture {
     fn new(pickups: &Pickups, setups: &[NamedChain], strings: &Strings) -> Self {
         let ratio = BAND_HZ.end / BAND_HZ.start;
         let at = |i: i32| BAND_HZ.start * ratio.powf(f64::from(i) / f64::from(POINTS));
-        let curve = |setup: &NamedChain| {
-            let responses = Responses::new(pickups, setup);
+        let all: Vec<Responses> = setups.iter().map(|setup| Responses::new(pickups, setup)).collect();
+        let curve = |(setup, responses): (&NamedChain, &Responses)| {
             let points = (0..=POINTS).map(|i| (at(i), responses.db(at(i)).max(FLOOR_DB))).collect();
             (setup.name.clone(), points)
         };
-        let curves: Vec<(String, Vec<(f64, f64)>)> = setups.iter().map(curve).collect();
-        let levels = || curves.iter().flat_map(|(_, points)| points).map(|(_, db)| *db);
+        let curves: Vec<(String, Vec<(f64, f64)>)> = setups.iter().zip(&all).map(curve).collect();
+        let bands: Vec<Vec<(f64, f64)>> = all.iter().map(|responses| band(responses, at)).collect();
+        let points = || curves.iter().map(|(_, points)| points).chain(&bands).flatten();
+        let levels = || points().map(|(_, db)| *db);
         let deepest_db = (levels().fold(-20.0, f64::min) / 10.0).floor() * 10.0;
         let top_db = levels().fold(TOP_DB, |top, db| top.max((db + ABOVE_PEAK_DB).ceil()));
         let (what, levels) = wording(pickups);
@@ -101,6 +108,7 @@ impl Picture {
             title,
             levels,
             curves,
+            bands,
             strings: strings.marks().into_iter().map(|(pitch, hz)| (pitch.to_string(), hz)).collect(),
             span_db: deepest_db..top_db,
         }
@@ -129,7 +137,8 @@ impl Picture {
             let mut void = String::new();
             let area = SVGBackend::with_string(&mut void, SIZE).into_drawing_area();
             let plot = self.plot(&area)?;
-            let legend = Legend::place(&area, plot.plotting_area().get_pixel_range(), &self.lines(&plot))?;
+            let (lines, range) = (self.lines(&plot), plot.plotting_area().get_pixel_range());
+            let legend = Legend::place(&area, range, &lines, &self.outlines(&plot))?;
             if legend.covered == 0 || self.span_db.start < 2.0 * FLOOR_DB {
                 return Ok(());
             }
@@ -156,6 +165,13 @@ impl Picture {
         self.curves.iter().map(|(name, points)| (name.as_str(), pixels(points))).collect()
     }
 
+    /// The bands, in pixels.
+    fn outlines<B: DrawingBackend>(&self, plot: &Plot<'_, B>) -> Vec<Vec<(i32, i32)>> {
+        let pixels =
+            |points: &Vec<(f64, f64)>| points.iter().map(|point| plot.backend_coord(point)).collect();
+        self.bands.iter().map(pixels).collect()
+    }
+
     fn draw<B: DrawingBackend>(&self, area: &DrawingArea<B, Shift>) -> Drawn<()>
     where
         B::ErrorType: 'static,
@@ -174,34 +190,57 @@ impl Picture {
             .bold_line_style(RGBColor(205, 205, 205))
             .light_line_style(RGBColor(240, 240, 240))
             .draw()?;
-        self.draw_strings(&mut plot)?;
-        let lines = self.lines(&plot);
+        self.draw_strings(area, &mut plot)?;
+        let (lines, outlines) = (self.lines(&plot), self.outlines(&plot));
+        for (index, outline) in outlines.iter().enumerate().filter(|(_, outline)| !outline.is_empty()) {
+            let tint = COLOURS[index % COLOURS.len()].mix(BAND_TINT);
+            area.draw(&Polygon::new(outline.clone(), tint.filled()))?;
+        }
         for (index, (_, pixels)) in lines.iter().enumerate() {
             draw_line(area, index, pixels)?;
         }
-        Legend::place(area, plot.plotting_area().get_pixel_range(), &lines)?.draw(area, &lines)?;
+        Legend::place(area, plot.plotting_area().get_pixel_range(), &lines, &outlines)?.draw(area, &lines)?;
         area.present()?;
         Ok(())
     }
 
     /// A mark and a name at each string's fundamental, along the top.
-    fn draw_strings<B: DrawingBackend>(&self, plot: &mut Plot<'_, B>) -> Drawn<()>
+    fn draw_strings<B: DrawingBackend>(
+        &self,
+        area: &DrawingArea<B, Shift>,
+        plot: &mut Plot<'_, B>,
+    ) -> Drawn<()>
     where
         B::ErrorType: 'static,
     {
         let grey = RGBColor(90, 90, 90);
         let Range { start: bottom_db, end: top_db } = self.span_db;
-        for (index, (name, hz)) in self.strings.iter().enumerate() {
+        for (_, hz) in &self.strings {
             let line = [(*hz, bottom_db), (*hz, top_db)];
             plot.draw_series(DashedLineSeries::new(line, 2, 6, grey.stroke_width(1)))?;
+        }
+        for (index, (name, hz)) in self.strings.iter().enumerate() {
             let style = ("sans-serif", 17).into_font().color(&grey);
             // In two rows, since neighbours may be close.
             let rows = if index % 2 == 0 { 0.2 } else { 1.5 };
             let height = top_db - rows * (top_db - bottom_db) / 54.0;
-            plot.draw_series([Text::new(name.clone(), (*hz * 1.01, height), style)])?;
+            // No line of the grid goes through it.
+            let (left, top) = plot.backend_coord(&(*hz, height));
+            let (width, high) = area.estimate_text_size(name, &style)?;
+            let end = (left + 4 + width.cast_signed(), top + high.cast_signed());
+            area.draw(&Rectangle::new([(left + 2, top), end], WHITE.filled()))?;
+            area.draw(&Text::new(name.clone(), (left + 3, top), style))?;
         }
         Ok(())
     }
+}
+
+/// The outline of what a setup's tolerances leave open; empty without any.
+fn band(responses: &Responses, at: impl Fn(i32) -> f64) -> Vec<(f64, f64)> {
+    let edges = (0..=POINTS).filter_map(|i| Some((at(i), responses.band(None, at(i))?)));
+    let (lower, upper): (Vec<_>, Vec<_>) =
+        edges.map(|(hz, band)| ((hz, band.low.max(FLOOR_DB)), (hz, band.high.max(FLOOR_DB)))).unzip();
+    lower.into_iter().chain(upper.into_iter().rev()).collect()
 }
 
 /// What the picture shows, and what its levels are against. Only the unloaded element of a capacitive pickup without controls
@@ -214,7 +253,7 @@ fn wording(pickups: &Pickups) -> (String, &'static str) {
             (format!("Loss of a {}", called(pickup)), "level in dB against the unloaded pickup")
         }
         Pickups::One(pickup) => (format!("Response of a {}", called(pickup)), AGAINST_VOLTAGE),
-        Pickups::Blend(Blend([first, second])) => {
+        Pickups::Blend([first, second]) => {
             let (first, second) = (called(&first.pickup), called(&second.pickup));
             (format!("Response of a {first} and a {second} together"), AGAINST_VOLTAGE)
         }

@@ -3,8 +3,7 @@
 use std::path::Path;
 
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup, Pickups, Positions};
-use dsp_core::preset::{Instrument, Preset, Setup, instruments};
-use dsp_core::response::check_losses;
+use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::{Load, Pitch, UnitError};
 use firstjack_words::Words;
 
@@ -79,7 +78,9 @@ impl Source {
     /// Whether the circuits of a file can be with a pickup that is not the file's.
     fn check_losses(&self) -> Result<(), Failure> {
         let checked = |chain: &Chain, at: Positions, place: String| {
-            check_losses(&self.pickups.with_positions(at), chain)
+            self.pickups
+                .with_positions(at)
+                .check_losses(chain)
                 .map_err(|error| Failure::Lossless { place, error })
         };
         self.recorded.iter().try_for_each(|(chain, at)| checked(chain, *at, "recorded".to_owned()))?;
@@ -130,7 +131,8 @@ impl Source {
 /// A load that was typed, for these pickups.
 pub fn load(option: &'static str, text: &str, pickups: &Pickups) -> Result<Load, Failure> {
     let load = value(option, text)?;
-    check_losses(pickups, &Chain::from(&load))
+    pickups
+        .check_losses(&Chain::from(&load))
         .map_err(|error| Failure::Lossless { place: option.to_owned(), error })?;
     Ok(load)
 }
@@ -225,7 +227,7 @@ impl Strings {
 }
 
 fn find(id: &str) -> Result<Instrument, String> {
-    let all = instruments();
+    let all = Instrument::all();
     let known: Vec<&str> = all.iter().map(|instrument| instrument.id.as_str()).collect();
     let known = known.join(", ");
     all.into_iter()

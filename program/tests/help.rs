@@ -52,7 +52,7 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 4), ("render", 3), ("curve", 3), ("note", 2), ("rescue", 3)] {
+    for (command, count) in [("tell", 5), ("render", 4), ("curve", 3), ("note", 2), ("rescue", 3)] {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));

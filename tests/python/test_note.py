@@ -61,6 +61,20 @@ def test_its_text_can_be_selected(program: Program, tmp_path: Path) -> None:
     assert german.metadata.creation_date is None
 
 
+def test_ranges_can_be_selected(program: Program, tmp_path: Path) -> None:
+    """680 pF within 30 % into 1 MOhm lose 10.7 to 15.8 dB at A1 (textbook RC); the sign of a tolerance is in the font."""
+    setups = tmp_path / "setups.toml"
+    setups.write_text(
+        "version = 4\nname = 'x'\ninstrument = 'guitarron'\npickup = { capacitance = '680 pF ±30 %' }\nrecorded = { load = 'none' }\n"
+        "[[setup]]\nname = 'tuner'\nchain = [{ box = 'tuner', input = '1M' }]\n",
+        encoding="utf-8",
+    )
+    english = text_of(note(program, tmp_path, setups))
+    german = text_of(note(program, tmp_path, setups, "--language", "de"))
+    assert "low A loses 11 to 16 dB through the tuner" in english and "680 pF ±30 %, capacitive" in english, english
+    assert "verliert 11 bis 16 dB über „tuner“" in german and "680 pF ±30 %, kapazitiv" in german, german
+
+
 def test_its_font_is_inside(program: Program, tmp_path: Path) -> None:
     """Embedded, as a subset: a name with a tag of six letters (ISO 32000-1, 9.6.4), and fewer bytes than the whole font."""
     [page] = note(program, tmp_path, PRESETS / "courtyard.toml").pages

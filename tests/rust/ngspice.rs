@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, Link, MagneticPickup, Pickup, Pickups};
-use dsp_core::filter::accurate_to_hz;
+use dsp_core::filter::Sections;
 use dsp_core::preset::Preset;
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Response, Shape, Transfer};
@@ -283,7 +283,7 @@ fn sound_is_that_of_ngspice() {
             *if q > 0.5 { &mut resonant } else { &mut plain } += 1;
             for rate_hz in [44_100_u32, 96_000] {
                 let pulse = pulse_through(&shape, rate_hz);
-                let top_hz = accurate_to_hz(f64::from(rate_hz));
+                let top_hz = Sections::accurate_to_hz(f64::from(rate_hz));
                 let heard = |(_, (hz, _)): &(usize, &(f64, Vec<Complex>))| (10.0..=top_hz).contains(hz);
                 for (row, (hz, expected)) in to.rows.iter().enumerate().filter(heard).step_by(2) {
                     let expected_db = db(expected[index]) - from.level_db(row, index);

@@ -1,7 +1,7 @@
 //! What shaped a response, as sentences.
 
 use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Against, Cost, Fact, Owner, Peak, Resonance, Slope, facts};
+use dsp_core::response::{Against, Fact, Owner, Peak, Resonance, Slope};
 use dsp_core::units::Pitch;
 
 use super::Words;
@@ -9,7 +9,7 @@ use super::Words;
 impl Words {
     /// What shaped the response of `pickups` into `chain`, a sentence each; `lowest` is the lowest string, sounding at `lowest_hz`.
     pub fn facts(&self, pickups: &Pickups, chain: &Chain, lowest: &Pitch, lowest_hz: f64) -> Vec<String> {
-        facts(pickups, chain, lowest_hz).iter().map(|fact| self.fact(fact, lowest)).collect()
+        Fact::all(pickups, chain, lowest_hz).iter().map(|fact| self.fact(fact, lowest)).collect()
     }
 
     fn fact(&self, fact: &Fact, lowest: &Pitch) -> String {
@@ -24,8 +24,8 @@ impl Words {
             }
             Fact::Cancel(gain_db) => self.say("fact.cancel", &[string, ("db", &self.db(*gain_db))]),
             Fact::Controls(db) => self.say("fact.controls", &[("db", &self.db(*db))]),
-            Fact::Inductive { owner, slope, peak, cost, against } => {
-                let (owner, size, than) = (self.owner(owner), self.size(*cost), self.than(*against));
+            Fact::Inductive { owner, slope, peak, cost_db, against } => {
+                let (owner, size, than) = (self.owner(owner), self.size(*cost_db), self.than(*against));
                 let values = [string, ("owner", &owner), ("size", &size), ("than", &than)];
                 self.inductive(slope.as_ref(), *peak, &values)
             }
@@ -69,11 +69,12 @@ impl Words {
         }
     }
 
-    fn size(&self, cost: Cost) -> String {
-        match cost {
-            Cost::More(db) => self.say("fact.size_more", &[("db", &self.db(db))]),
-            Cost::Same => self.get("fact.size_same").to_owned(),
-            Cost::Less(db) => self.say("fact.size_less", &[("db", &self.db(db))]),
+    /// Less than 0.05 dB is not worth a word.
+    fn size(&self, cost_db: f64) -> String {
+        match cost_db {
+            ..-0.05 => self.say("fact.size_less", &[("db", &self.db(-cost_db))]),
+            ..0.05 => self.get("fact.size_same").to_owned(),
+            _ => self.say("fact.size_more", &[("db", &self.db(cost_db))]),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use std::fmt::Display;
 
+use dsp_core::response::Range;
 use dsp_core::units::{Pitch, Resistance};
 
 use super::Words;
@@ -23,6 +24,38 @@ impl Words {
             size @ ..9.95 => self.figure(format!("{size:.1} dB")),
             size => self.figure(format!("{size:.0} dB")),
         }
+    }
+
+    /// Losses, or gains, between two: "11 to 16 dB", one figure where both are said alike, "up to 0.4 dB" where the smaller one is
+    /// hardly any.
+    pub fn db_range(&self, range: Range) -> String {
+        let (small, large) = (range.low.abs().min(range.high.abs()), range.low.abs().max(range.high.abs()));
+        if small < 0.05 && large >= 0.05 {
+            return self.say("range.up_to", &[("to", &self.db(large))]);
+        }
+        self.between(&self.db(small), &self.db(large))
+    }
+
+    /// Frequencies between two: "180 to 330 Hz"; without an upper end where it is infinite.
+    pub fn hz_range(&self, range: Range) -> String {
+        let low = self.hz(range.low);
+        if range.high.is_finite() {
+            self.between(&low, &self.hz(range.high))
+        } else {
+            self.say("range.from", &[("from", &low)])
+        }
+    }
+
+    /// The unit once, where both have the same.
+    fn between(&self, low: &str, high: &str) -> String {
+        if low == high {
+            return low.to_owned();
+        }
+        let from = match (low.rsplit_once(' '), high.rsplit_once(' ')) {
+            (Some((number, unit)), Some((_, other))) if unit == other && is_number(number) => number,
+            _ => low,
+        };
+        self.say("range.to", &[("from", from), ("to", high)])
     }
 
     /// A frequency to two figures and more: "27 Hz", "140 Hz", "4.1 kHz".
@@ -59,4 +92,8 @@ impl Words {
         let name = pitch.to_string();
         format!("{}{}", self.note(pitch), &name[pitch.letter().len()..])
     }
+}
+
+fn is_number(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_ascii_digit()) && !text.contains(' ')
 }

@@ -1,9 +1,9 @@
 //! Verdicts, what to ask for, parts of a chain and cautions.
 
-use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups};
-use dsp_core::filter::accurate_to_hz;
+use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
+use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{HIGHEST_RESONANCE_DB, InputNeeded, Keeps, Noise, Response, Undo};
+use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::Words;
@@ -15,6 +15,54 @@ impl Words {
         match response.top_corner_hz().filter(|_| response.is_magnetic()) {
             Some(hz) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz(hz))]),
             None => verdict,
+        }
+    }
+
+    /// The first line on a chain: as [`Words::verdict`], and where any value carries a tolerance, with ranges.
+    pub fn verdict_of(
+        &self,
+        pickups: &Pickups,
+        chain: &Chain,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let response = Response::new(pickups, chain);
+        match Spread::of(pickups, [chain]) {
+            Some(spread) => self.verdict_within(&spread, response.is_magnetic(), lowest, lowest_hz, place),
+            None => self.verdict(&response, lowest, lowest_hz, place),
+        }
+    }
+
+    /// The first line on a chain within its tolerances; `is_magnetic` says whether every pickup is a coil.
+    pub fn verdict_within(
+        &self,
+        spread: &Spread,
+        is_magnetic: bool,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let verdict = self.loses_between(lowest, spread.loss_db(lowest_hz), place);
+        let top_hz = is_magnetic.then(|| spread.top_corner_hz());
+        match top_hz.filter(|range| range.low.is_finite()) {
+            Some(range) => self.say("verdict.top", &[("verdict", &verdict), ("hz", &self.hz_range(range))]),
+            None => verdict,
+        }
+    }
+
+    /// "low A loses 11 to 16 dB through the tuner"; losses are negative for gains.
+    pub fn loses_between(&self, string: &Pitch, loss_db: Range, place: &str) -> String {
+        let (string, db) = (("string", self.note(string)), self.db_range(loss_db));
+        let values = [string, ("db", &db), ("place", place)];
+        let (gains, loses) = (loss_db.low < -0.05, loss_db.high > 0.05);
+        if gains && loses {
+            let (loss, gain) = (self.db(loss_db.high), self.db(loss_db.low));
+            self.say("verdict.either", &[string, ("loss", &loss), ("gain", &gain), ("place", place)])
+        } else if gains {
+            self.say("verdict.gains", &values)
+        } else {
+            self.say("verdict.loses", &values)
         }
     }
 
@@ -32,7 +80,7 @@ impl Words {
 
     /// Where something is lost: into a load, or into none.
     pub fn into_load(&self, load: &Load) -> String {
-        let none = load.parts().is_empty();
+        let none = load.is_empty();
         let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
         self.say("verdict.into", &[("load", &load)])
     }
@@ -71,12 +119,12 @@ impl Words {
         if undo.magnetic { self.say("undo.top", &values) } else { self.say("undo.string", &values) }
     }
 
-    /// How far the filter is from the model at most, to thousandths, at a sample rate.
+    /// How far the filter is from the model at most, to thousandths, upwards, at a sample rate.
     pub fn filter_error(&self, db: f64, rate_hz: f64) -> String {
         let (db, rate, to) = (
-            self.figure(format!("{db:.3} dB")),
+            self.figure(format!("{:.3} dB", (db * 1e3).ceil() / 1e3)),
             self.figure(format!("{} kHz", rate_hz / 1e3)),
-            self.hz(accurate_to_hz(rate_hz)),
+            self.hz(Sections::accurate_to_hz(rate_hz)),
         );
         self.say("filter.error", &[("db", &db), ("rate", &rate), ("hz", &to)])
     }
@@ -101,9 +149,11 @@ impl Words {
                 if let Some(name) = &needed.buffer_before {
                     return self.say("ask.buffer", &[("name", name)]);
                 }
-                let is_level = matches!(needed.keeps, Keeps::Level(_));
-                let id = if is_level { self.get("ask.less_capacitance") } else { self.get("ask.none") };
-                return id.to_owned();
+                return match needed.leak {
+                    Some(Leak::Pickup(ohms)) => self.say("ask.leak_pickup", &[("ohms", &self.ohms(ohms))]),
+                    Some(Leak::Cable(ohms)) => self.say("ask.leak_cable", &[("ohms", &self.ohms(ohms))]),
+                    None => self.get("ask.none").to_owned(),
+                };
             }
         };
         let reason = self.reason(needed.keeps, max_loss_db);
@@ -118,7 +168,7 @@ impl Words {
             Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
             Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
             Keeps::Resonance(hz) => {
-                let high = self.figure(HIGHEST_RESONANCE_DB);
+                let high = self.figure(InputNeeded::HIGHEST_RESONANCE_DB);
                 let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
                 self.say("ask.reason_resonance", &values)
             }

@@ -2,8 +2,8 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup};
-use dsp_core::preset::instruments;
-use dsp_core::response::{InputNeeded, Keeps, Response};
+use dsp_core::preset::Instrument;
+use dsp_core::response::{InputNeeded, Keeps, Leak, Range, Response};
 use dsp_core::units::Pitch;
 
 use super::{ENGLISH, Language, Piece, Texts, Words, pieces};
@@ -103,11 +103,11 @@ fn no_text_is_missing_and_none_is_unused() {
 
 #[test]
 fn what_is_put_together_is_there() {
-    for instrument in instruments() {
+    for instrument in Instrument::all() {
         assert_eq!(ENGLISH.get(&format!("instrument.{}", instrument.id)), Some(&instrument.name));
     }
     let known = ENGLISH.keys().filter(|id| id.starts_with("instrument.")).count();
-    assert_eq!(known, instruments().len() + 1, "and a tuning of one's own");
+    assert_eq!(known, Instrument::all().len() + 1, "and a tuning of one's own");
     for letter in ["A", "B", "C", "D", "E", "F", "G"] {
         for accidental in ["", "#", "b"] {
             assert_eq!(ENGLISH[&format!("pitch.{letter}{accidental}")], format!("{letter}{accidental}"));
@@ -139,6 +139,58 @@ fn a_loss_is_said_as_the_trade_does() {
     ] {
         assert_eq!(words.loses(&low_a, db, &place), said);
     }
+}
+
+/// From what both ends are said to be, as a person would put it.
+#[test]
+fn ranges_are_said_in_one_breath() {
+    let (words, low_a): (_, Pitch) = (Words::ENGLISH, "A1".parse().unwrap());
+    let german = Words::new(Language::German);
+    for (low, high, said, gesagt) in [
+        (10.7, 15.8, "low A loses 11 to 16 dB", "Das tiefe A verliert 11 bis 16 dB"),
+        (8.37, 12.3, "low A loses 8.4 to 12 dB", "Das tiefe A verliert 8,4 bis 12 dB"),
+        (12.6, 13.4, "low A loses 13 dB", "Das tiefe A verliert 13 dB"),
+        (0.01, 0.44, "low A loses up to 0.4 dB", "Das tiefe A verliert bis zu 0,4 dB"),
+        (0.0, 0.04, "low A loses less than 0.1 dB", "Das tiefe A verliert weniger als 0,1 dB"),
+        (11.0, f64::INFINITY, "low A loses 11 dB to everything", "Das tiefe A verliert 11 dB bis alles"),
+        (-4.0, -2.0, "low A gains 2.0 to 4.0 dB", "Das tiefe A gewinnt 2,0 bis 4,0 dB"),
+        (-0.02, 3.0, "low A loses up to 3.0 dB", "Das tiefe A verliert bis zu 3,0 dB"),
+        (
+            -1.0,
+            2.0,
+            "low A loses up to 2.0 dB or gains up to 1.0 dB",
+            "Das tiefe A verliert bis zu 2,0 dB oder gewinnt bis zu 1,0 dB",
+        ),
+    ] {
+        let range = Range { low, high };
+        assert_eq!(
+            words.loses_between(&low_a, range, &words.through("tuner")),
+            format!("{said} through the tuner")
+        );
+        assert_eq!(
+            german.loses_between(&low_a, range, &german.through("tuner")),
+            format!("{gesagt} über „tuner“")
+        );
+    }
+    for (low, high, said) in [
+        (180.2, 334.0, "180 to 334 Hz"),
+        (900.0, 1200.0, "900 Hz to 1.2 kHz"),
+        (3300.0, 4600.0, "3.3 to 4.6 kHz"),
+        (9000.0, f64::INFINITY, "9.0 kHz and above"),
+    ] {
+        assert_eq!(words.hz_range(Range { low, high }), said);
+    }
+}
+
+/// 680 pF within 30 % into 1 MΩ at 55 Hz: 10.7 to 15.8 dB by the textbook's RC.
+#[test]
+fn a_chain_within_tolerances_is_told_as_a_range() {
+    let pickup = Pickup::new("680p ±30 %".parse().unwrap()).into();
+    let (chain, lowest) = (Chain::from(&"1M".parse().unwrap()), "A1".parse().unwrap());
+    let words = Words::ENGLISH;
+    let verdict = words.verdict_of(&pickup, &chain, &lowest, 55.0, &words.through("tuner"));
+    assert_eq!(verdict, "low A loses 11 to 16 dB through the tuner");
+    assert_eq!(words.pickup_short(pickup.pickup(0)), "680 pF ±30 % pickup");
 }
 
 #[test]
@@ -174,11 +226,21 @@ fn german_says_it_in_german() {
     // 12.8 dB by the textbook's RC.
     let verdict = words.verdict(&response, &lowest, 55.0, &words.through("tuner"));
     assert_eq!(verdict, "Das tiefe A verliert 13 dB über „tuner“");
-    let needed =
-        InputNeeded { from_ohms: Some(8.35e6), buffer_before: None, to_ohms: None, keeps: Keeps::Level(0.0) };
+    let needed = InputNeeded {
+        from_ohms: Some(8.35e6),
+        buffer_before: None,
+        leak: None,
+        to_ohms: None,
+        keeps: Keeps::Level(0.0),
+    };
     assert_eq!(
         words.asked(&needed, 0.5),
         "einen Eingangswiderstand von mindestens 8,4 MΩ (tiefe Saite höchstens 0,5 dB leiser)"
+    );
+    let leaking = InputNeeded { from_ohms: None, leak: Some(Leak::Pickup(1e6)), ..needed };
+    assert_eq!(
+        words.asked(&leaking, 0.5),
+        "kein Eingang ist hochohmig genug, solange der Tonabnehmer einen Leckwiderstand von 1 MΩ hat: instand setzen lassen"
     );
     let notes = ["B0", "Bb2", "F#3", "E♭2"].map(|pitch| words.pitch(&pitch.parse().unwrap()));
     assert_eq!(notes, ["H0", "B2", "Fis3", "Es2"]);

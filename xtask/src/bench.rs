@@ -22,6 +22,8 @@ const BLOCK: u16 = 512;
 
 /// The plugin with the largest preset chain at rest is at least this many times faster than real time.
 const PLUGIN_TIMES: f64 = 600.0;
+/// A parameter that moves in every frame costs at most this much of a core.
+const TURNED_PERCENT: f64 = 10.0;
 /// From a circuit to its sections it takes at most this long.
 const DESIGN_MICROSECONDS: f64 = 50.0;
 
@@ -204,14 +206,54 @@ fn plugin() -> Result<()> {
     );
     let mut instance = Instance::load(&bundle::folder().join("Firstjack.clap"), rate_hz, BLOCK)?;
     scenes(&mut instance, ["Setup 2", "Setup 1"])?;
-    let largest = Largest::of_presets()?;
+    let largest = Largest::of(|_| true)?;
     let heard = |setup: usize| format!("Setup {}", setup + 1);
     let (this, other) = (heard(largest.setup), heard(if largest.setup == 0 { 1 } else { 0 }));
     println!("  the largest preset chain, {} of {}:", this, largest.name);
     instance.load_preset(&largest.text)?;
     scenes(&mut instance, [&this, &other])?;
     println!("  (at rest at least {PLUGIN_TIMES} are asked for)");
+    let blend = Largest::of(|preset| preset.pickups.count() == 2)?;
+    println!(
+        "  the largest blend, Setup {} of {}, its load turned in every frame:",
+        blend.setup + 1,
+        blend.name
+    );
+    instance.load_preset(&blend.text)?;
+    instance.set("Heard setup", &format!("Setup {}", blend.setup + 1))?;
+    turned(&mut instance, blend.setup + 1)?;
     largest.design(rate_hz);
+    Ok(())
+}
+
+/// The load of a setup that is heard, turned in every frame.
+fn turned(instance: &mut Instance, setup: usize) -> Result<()> {
+    const SECONDS: u32 = 5;
+    let take = demo::recorded(f64::from(demo::RATE_HZ))?;
+    let blocks = usize::try_from(SECONDS * demo::RATE_HZ)? / usize::from(BLOCK);
+    let name = format!("Setup {setup} load resistance");
+    let mut times = [Vec::new(), Vec::new()];
+    for round in 0..=ROUNDS {
+        for (times, turns) in times.iter_mut().zip([false, true]) {
+            let mut spent = Duration::ZERO;
+            for block in 0..blocks {
+                let from = block * usize::from(BLOCK);
+                if turns {
+                    let ends = [["100k", "2M2"], ["2M2", "100k"]][block % 2];
+                    instance.turn(&name, ends[0], ends[1])?;
+                }
+                let start = Instant::now();
+                instance.step(&take[from..from + usize::from(BLOCK)])?;
+                spent += start.elapsed();
+            }
+            if round > 0 {
+                times.push(spent);
+            }
+        }
+    }
+    let [rest, turned] = times.map(|times| 100.0 * median(times).as_secs_f64() / f64::from(SECONDS));
+    println!("  at rest   {rest:6.2} % of a core");
+    println!("  turned    {turned:6.2} % of a core (at most {TURNED_PERCENT} are asked for)");
     Ok(())
 }
 
@@ -266,7 +308,7 @@ struct Largest {
 }
 
 impl Largest {
-    fn of_presets() -> Result<Self> {
+    fn of(counts: impl Fn(&Preset) -> bool) -> Result<Self> {
         let mut largest = None;
         let entries = fs::read_dir(paths::root().join("presets"))?;
         let mut files: Vec<_> = entries.map(|entry| Ok(entry?.path())).collect::<Result<_>>()?;
@@ -275,7 +317,7 @@ impl Largest {
             let text = fs::read_to_string(file)?;
             // There are catalogues too.
             let Ok(preset) = Preset::from_toml(&text) else { continue };
-            for setup in 0..preset.setups.len() {
+            for setup in (0..preset.setups.len()).filter(|_| counts(&preset)) {
                 let candidate =
                     Self { name: preset.name.clone(), text: text.clone(), setup, preset: preset.clone() };
                 let roots = candidate.shapes().map(|shape| shape.zeros.degree().max(shape.poles.degree()));

@@ -87,6 +87,25 @@ impl Instance {
         Ok(())
     }
 
+    /// Turns a parameter in every frame of the next block, from one value's text to another's.
+    pub fn turn(&mut self, name: &str, from: &str, to: &str) -> Result<()> {
+        let (params, id) = self.find(name)?;
+        let handle = self.plugin.plugin_handle();
+        let value = |text: &str| -> Result<f64> {
+            let c_text = std::ffi::CString::new(text)?;
+            params
+                .text_to_value(&handle, id, &c_text)
+                .with_context(|| format!("{name} does not take '{text}'"))
+        };
+        let (from, to) = (value(from)?, value(to)?);
+        let frames = u32::try_from(self.block)?;
+        for frame in 0..frames {
+            let value = from + (to - from) * f64::from(frame) / f64::from(frames);
+            self.events.push(&ParamValueEvent::new(frame, id, Pckn::match_all(), value));
+        }
+        Ok(())
+    }
+
     fn find(&mut self, name: &str) -> Result<(PluginParams, ClapId)> {
         let handle = self.plugin.plugin_handle();
         let params: PluginParams = handle.get_extension().context("the plugin has no parameters")?;

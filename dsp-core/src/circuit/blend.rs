@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use super::{Immittance, Ladder, Pickup};
+use super::{Immittance, Ladder, Pickup, Visit, each};
 use crate::units::Resistance;
 
 /// Which way round a pickup is wired.
@@ -35,12 +35,13 @@ pub struct Blended {
     pub polarity: Polarity,
 }
 
-/// Two pickups on one instrument that share a jack, directly or through mixing resistors: they load each other, and
-/// what is plugged in loads both.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Blend(pub [Blended; 2]);
-
 impl Blended {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { pickup, mixing, polarity: _ } = self;
+        pickup.each_value(visit);
+        each(mixing, visit);
+    }
+
     fn add_to(&self, ladder: &mut Ladder) {
         self.pickup.add_to(ladder);
         if let Some(mixing) = self.mixing {
@@ -49,13 +50,11 @@ impl Blended {
     }
 }
 
-impl Blend {
-    /// From the source of the pickup `index` (0 or 1) to the common jack, with the other pickup, its source silent, across it
-    /// (superposition).
-    pub(super) fn add_to(&self, index: usize, ladder: &mut Ladder) {
-        self.0[index].add_to(ladder);
-        let mut other = Ladder::default();
-        self.0[1 - index].add_to(&mut other);
-        ladder.load_with_output_of(&other);
-    }
+/// From the source of the pickup `index` (0 or 1) of two to their common jack, with the other pickup, its source silent, across it
+/// (superposition).
+pub(super) fn add_to(both: &[Blended; 2], index: usize, ladder: &mut Ladder) {
+    both[index].add_to(ladder);
+    let mut other = Ladder::default();
+    both[1 - index].add_to(&mut other);
+    ladder.load_with_output_of(&other);
 }

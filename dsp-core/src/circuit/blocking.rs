@@ -4,11 +4,6 @@ use crate::units::Capacitance;
 /// A blocking (coupling) capacitor in front of what follows it in a box: in series, `Z = 1/(s C)`; 1 to 100 nF are usual
 /// (common practice, no source). With the resistance behind it, it is a load of `1/(R + 1/(s C))` for the pickup, and a
 /// high-pass `s R C/(1 + s R C)` for the box.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BlockingCapacitor(pub Capacitance);
-
-impl BlockingCapacitor {
-    pub(super) fn add_to(&self, ladder: &mut Ladder) {
-        ladder.series(Immittance::linear(0.0, self.0.farads()).inverse());
-    }
+pub(super) fn add_to(capacitance: Capacitance, ladder: &mut Ladder) {
+    ladder.series(Immittance::linear(0.0, capacitance.farads()).inverse());
 }

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder, Shunt};
+use super::{Immittance, Ladder, Shunt, Visit, each};
 use crate::units::{Capacitance, Length, Resistance};
 
 /// An instrument cable: at audio frequencies a shunt capacitance, `Y = s C'·length`, and where it is damp a leakage
@@ -27,6 +27,13 @@ impl Cable {
         let per_metre = self.per_metre.map_or(Self::PER_METRE_FARADS, Capacitance::farads);
         let siemens = self.leakage.map_or(0.0, |leakage| leakage.ohms().recip());
         Shunt { siemens, farads: per_metre * self.length.metres() }
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { length, per_metre, leakage } = self;
+        visit(length);
+        each(per_metre, visit);
+        each(leakage, visit);
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder};
+use super::{Immittance, Ladder, Visit, each};
 use crate::polynomial::Polynomial;
 use crate::units::{Capacitance, Resistance};
 
@@ -17,6 +17,12 @@ impl CapacitivePickup {
     /// The leakage's conductance in siemens.
     pub fn leakage_siemens(&self) -> f64 {
         self.leakage.map_or(0.0, |leakage| leakage.ohms().recip())
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { capacitance, leakage } = self;
+        visit(capacitance);
+        each(leakage, visit);
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {

@@ -1,9 +1,6 @@
-use super::{Cable, ChainTooLarge, Driven, Immittance, InputBox, Ladder, Shunt, Splitter, Thru};
+use super::{Cable, ChainTooLarge, Immittance, InputBox, Knobs, Ladder, Shunt, Splitter, Thru, Visit};
+use crate::limits::MOST_PARTS;
 use crate::units::{Capacitance, Inductance, Load, LoadPart, Resistance};
-
-/// Parts that store energy in the largest chain. With those of two pickups (three each at most) and the capacitance
-/// at their terminals, responses stay within the degree that polynomials have.
-const MOST_PARTS: usize = 8;
 
 /// One link of a chain.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +42,17 @@ impl Link {
 
     fn ends_at_buffer(&self) -> bool {
         matches!(self, Self::Box(InputBox { thru: Some(Thru::After), .. }))
+    }
+
+    fn each_value(&mut self, visit: &mut Visit<'_>) {
+        match self {
+            Self::Cable(cable) => cable.each_value(visit),
+            Self::Box(input) => input.each_value(visit),
+            Self::Splitter(splitter) => splitter.each_value(visit),
+            Self::Resistance(value) => visit(value),
+            Self::Capacitance(value) => visit(value),
+            Self::Inductance(value) => visit(value),
+        }
     }
 
     /// Adds what the link puts across the pickup; a splitter also its leg along the chain.
@@ -145,15 +153,20 @@ impl Chain {
         Self { links: others.map(|(_, link)| link.clone()).collect() }
     }
 
+    /// Visits the values of all links, of those behind the first buffer too.
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        self.links.iter_mut().for_each(|link| link.each_value(visit));
+    }
+
     fn order(&self) -> usize {
         self.loading().map(Link::order).sum()
     }
 
     /// From the pickup's terminals to where the box that is listened to listens, with what is turned in place of the chain's own
     /// values.
-    pub(super) fn add_to(&self, driven: Option<&Driven>, ladder: &mut Ladder) {
-        if let Some(driven) = driven {
-            driven.add_cable_to(ladder);
+    pub(super) fn add_to(&self, knobs: Option<&Knobs>, ladder: &mut Ladder) {
+        if let Some(knobs) = knobs {
+            knobs.add_cable_to(ladder);
         }
         let is_box = |(_, link): &(usize, &Link)| matches!(link, Link::Box(_));
         let heard = self.loading().enumerate().filter(is_box).last();
@@ -163,12 +176,12 @@ impl Chain {
             let mut behind = Ladder::default();
             self.loading().skip(index + 1).for_each(|link| link.add_as_load_to(&mut behind));
             ladder.load(&behind);
-            match driven {
-                Some(driven) => driven.add_box_to(input, ladder),
+            match knobs {
+                Some(knobs) => knobs.add_box_to(input, ladder),
                 None => input.add_to(ladder),
             }
-        } else if let Some(driven) = driven {
-            driven.add_to(ladder);
+        } else if let Some(knobs) = knobs {
+            knobs.add_to(ladder);
         }
     }
 

@@ -1,6 +1,6 @@
 use serde::Deserialize;
 
-use super::{BlockingCapacitor, Immittance, Ladder, Shunt, Transformer};
+use super::{Immittance, Ladder, Shunt, Transformer, Visit, blocking, each};
 use crate::units::{Capacitance, Inductance, Resistance};
 
 /// The highest resistance there is says that nothing conducts.
@@ -36,7 +36,7 @@ pub struct InputBox {
     /// Capacitance across the jack.
     pub capacitance: Option<Capacitance>,
     /// Blocking capacitor between the jack and the input.
-    pub blocking: Option<BlockingCapacitor>,
+    pub blocking: Option<Capacitance>,
     /// Its thru; `None` if nothing is plugged into it.
     pub thru: Option<Thru>,
 }
@@ -72,19 +72,22 @@ impl InputBox {
         if said.ohms() < OPEN_OHMS { Resistance::from_ohms(ohms).ok() } else { None }
     }
 
-    /// With another input resistance, of a transformer one that the secondary's load reflects.
+    /// With another input resistance, of a transformer one that the secondary's load reflects; within the same tolerance.
     pub(super) fn conduct(&mut self, resistance: Option<Resistance>) {
-        if resistance == self.conducting() {
+        let ohms = resistance.map(Resistance::ohms);
+        if ohms == self.conducting().map(Resistance::ohms) {
             return;
         }
-        let ohms = resistance.map(Resistance::ohms);
-        let of = |ohms: f64| Resistance::from_ohms(ohms.clamp(1e-2, OPEN_OHMS)).ok();
+        let of = |ohms: f64, old: Resistance| {
+            let new = Resistance::from_ohms(ohms.clamp(1e-2, OPEN_OHMS));
+            new.map_or(old, |new| new.with_tolerance(old.tolerance()))
+        };
         match &mut self.input {
-            Input::Resistance(value) => *value = of(ohms.unwrap_or(OPEN_OHMS)).unwrap_or(*value),
+            Input::Resistance(value) => *value = of(ohms.unwrap_or(OPEN_OHMS), *value),
             Input::Transformer(transformer) => {
                 let square = transformer.ratio.value().powi(2);
                 let secondary = ohms.map_or(OPEN_OHMS, |ohms| ohms / square);
-                transformer.secondary = of(secondary).unwrap_or(transformer.secondary);
+                transformer.secondary = of(secondary, transformer.secondary);
             }
         }
     }
@@ -92,7 +95,7 @@ impl InputBox {
     /// With another primary inductance, if it has a transformer.
     pub(super) const fn turn(&mut self, primary: Option<Inductance>) {
         if let (Input::Transformer(transformer), Some(primary)) = (&mut self.input, primary) {
-            transformer.primary = primary;
+            transformer.primary = primary.with_tolerance(transformer.primary.tolerance());
         }
     }
 
@@ -106,6 +109,16 @@ impl InputBox {
             }
         };
         transformer + usize::from(self.blocking.is_some())
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { name: _, input, capacitance, blocking, thru: _ } = self;
+        match input {
+            Input::Resistance(value) => visit(value),
+            Input::Transformer(transformer) => transformer.each_value(visit),
+        }
+        each(capacitance, visit);
+        each(blocking, visit);
     }
 
     /// From the jack to where the box listens.
@@ -123,7 +136,7 @@ impl InputBox {
             ladder.shunt(Immittance::linear(0.0, capacitance.farads()));
         }
         if let Some(blocking) = self.blocking {
-            blocking.add_to(ladder);
+            blocking::add_to(blocking, ladder);
         }
     }
 }

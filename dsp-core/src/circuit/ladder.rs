@@ -1,10 +1,8 @@
 use arrayvec::ArrayVec;
 
 use super::Immittance;
-use crate::polynomial::{MOST_ORDER, Polynomial};
-
-/// Arms that a ladder can hold.
-pub(super) const MOST_ARMS: usize = 40;
+use crate::limits::{MOST_ARMS, MOST_ORDER};
+use crate::polynomial::Polynomial;
 
 /// One arm of a ladder network, in the order from the source to the output.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder};
+use super::{Immittance, Ladder, Visit, each};
 use crate::polynomial::Polynomial;
 use crate::units::{Capacitance, Inductance, Resistance};
 
@@ -18,6 +18,14 @@ pub struct MagneticPickup {
 }
 
 impl MagneticPickup {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { inductance, resistance, winding, loss } = self;
+        visit(inductance);
+        visit(resistance);
+        each(winding, visit);
+        each(loss, visit);
+    }
+
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
         ladder.series(self.impedance());
         if let Some(winding) = self.winding {

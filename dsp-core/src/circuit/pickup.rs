@@ -1,4 +1,4 @@
-use super::{CapacitivePickup, Ladder, MagneticPickup, ToneControl, VolumePot};
+use super::{CapacitivePickup, Ladder, MagneticPickup, ToneControl, Visit, VolumePot};
 use crate::units::{Capacitance, Percent};
 
 /// The source itself: a voltage behind an impedance.
@@ -64,6 +64,20 @@ impl Pickup {
             tone.position = position;
         }
         self
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { element, tone, volume } = self;
+        match element {
+            Element::Capacitive(element) => element.each_value(visit),
+            Element::Magnetic(element) => element.each_value(visit),
+        }
+        if let Some(tone) = tone {
+            tone.each_value(visit);
+        }
+        if let Some(volume) = volume {
+            volume.each_value(visit);
+        }
     }
 
     /// From the source to the pickup's jack.

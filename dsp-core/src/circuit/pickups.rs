@@ -1,12 +1,13 @@
-use super::{Blend, Chain, Driven, Ladder, Pickup, Positions};
+use super::{Blended, Chain, Knobs, Ladder, Pickup, Positions, Visit, blend};
 
 /// The pickups of an instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "copied on the audio thread, where nothing may be allocated")]
 pub enum Pickups {
     /// One.
     One(Pickup),
-    /// Two that share a jack.
-    Blend(Blend),
+    /// Two that share a jack, directly or through mixing resistors: they load each other, and what is plugged in loads both.
+    Blend([Blended; 2]),
 }
 
 impl Pickups {
@@ -22,7 +23,7 @@ impl Pickups {
     pub const fn pickup(&self, index: usize) -> &Pickup {
         match self {
             Self::One(pickup) => pickup,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     &first.pickup
                 } else {
@@ -36,7 +37,7 @@ impl Pickups {
     pub const fn sign(&self, index: usize) -> f64 {
         match self {
             Self::One(_) => 1.0,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     first.polarity.sign()
                 } else {
@@ -50,7 +51,7 @@ impl Pickups {
     pub const fn pickup_mut(&mut self, index: usize) -> &mut Pickup {
         match self {
             Self::One(pickup) => pickup,
-            Self::Blend(Blend([first, second])) => {
+            Self::Blend([first, second]) => {
                 if index == 0 {
                     &mut first.pickup
                 } else {
@@ -65,21 +66,29 @@ impl Pickups {
     pub fn with_positions(mut self, positions: Positions) -> Self {
         match &mut self {
             Self::One(pickup) => *pickup = pickup.with_positions(positions),
-            Self::Blend(Blend(both)) => {
+            Self::Blend(both) => {
                 both.iter_mut().for_each(|one| one.pickup = one.pickup.with_positions(positions));
             }
         }
         self
     }
 
+    /// Visits the values of all pickups, their controls and mixing resistors.
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        match self {
+            Self::One(pickup) => pickup.each_value(visit),
+            Self::Blend(both) => both.iter_mut().for_each(|one| one.each_value(visit)),
+        }
+    }
+
     /// The network from the source of pickup `index` through `chain` to where it is listened to.
-    pub(crate) fn ladder(&self, index: usize, chain: &Chain, driven: Option<&Driven>) -> Ladder {
+    pub(crate) fn ladder(&self, index: usize, chain: &Chain, knobs: Option<&Knobs>) -> Ladder {
         let mut ladder = Ladder::default();
         match self {
             Self::One(pickup) => pickup.add_to(&mut ladder),
-            Self::Blend(blend) => blend.add_to(index, &mut ladder),
+            Self::Blend(both) => blend::add_to(both, index, &mut ladder),
         }
-        chain.add_to(driven, &mut ladder);
+        chain.add_to(knobs, &mut ladder);
         ladder
     }
 }

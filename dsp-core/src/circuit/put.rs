@@ -1,17 +1,18 @@
 //! The way back from values that are turned to the chain that they were taken from.
 
-use super::{Cable, Chain, Driven, Link};
-use crate::units::Length;
+use super::{Cable, Chain, Knobs, Link};
+use crate::units::{Capacitance, Length, Tolerance};
 
-impl Driven {
+impl Knobs {
     /// Writes the values into the chain that they were taken from; a value that is the chain's own leaves its parts as they are.
     ///
     /// Of the dry cables in front of the first splitter the first one takes up the difference as far as it can, then the next one;
     /// without any there is a new one behind the pickup. The box that is listened to gets its input, the secondary of a
     /// transformer a load that reflects it, and where nothing conducts 1 TΩ. Of a chain without a box all resistances,
-    /// and all capacitances, become one, where the first stood.
+    /// and all capacitances, become one, where the first stood. A part that gets another value keeps its tolerance in per cent, and one
+    /// that stands for several has the largest of theirs.
     ///
-    /// [`Driven::take`] then gives the same values again, to nine digits where a length or a secondary has to be reckoned.
+    /// [`Knobs::take`] then gives the same values again, to nine digits where a length or a secondary has to be reckoned.
     #[must_use]
     pub fn put(&self, chain: &Chain) -> Chain {
         let (own, _) = Self::take(chain);
@@ -21,21 +22,27 @@ impl Driven {
         let heard = links[..loading].iter().rposition(|link| matches!(link, Link::Box(_)));
         if let Some(Link::Box(heard)) = heard.map(|index| &mut links[index]) {
             heard.conduct(self.input);
-            heard.capacitance = self.capacitance;
+            let tolerance = heard.capacitance.map_or(Tolerance::NONE, Capacitance::tolerance);
+            heard.capacitance = self.capacitance.map(|capacitance| capacitance.with_tolerance(tolerance));
             heard.turn(self.primary);
         }
         let behind = links.split_off(loading);
         if heard.is_none() {
             if own.input != self.input {
-                replace(
-                    &mut links,
-                    |link| matches!(link, Link::Resistance(_)),
-                    self.input.map(Link::Resistance),
-                );
+                let tolerance = |link: &Link| match link {
+                    Link::Resistance(value) => Some(value.tolerance()),
+                    _ => None,
+                };
+                let new = |tolerance| Some(Link::Resistance(self.input?.with_tolerance(tolerance)));
+                replace(&mut links, tolerance, new);
             }
             if own.capacitance != self.capacitance {
-                let new = self.capacitance.map(Link::Capacitance);
-                replace(&mut links, |link| matches!(link, Link::Capacitance(_)), new);
+                let tolerance = |link: &Link| match link {
+                    Link::Capacitance(value) => Some(value.tolerance()),
+                    _ => None,
+                };
+                let new = |tolerance| Some(Link::Capacitance(self.capacitance?.with_tolerance(tolerance)));
+                replace(&mut links, tolerance, new);
             }
         }
         if own.cable != self.cable {
@@ -46,11 +53,17 @@ impl Driven {
     }
 }
 
-/// One link in the place of the first of a kind, or at the end, and none of the others.
-fn replace(links: &mut Vec<Link>, kind: impl Fn(&Link) -> bool, new: Option<Link>) {
-    let index = links.iter().position(&kind).unwrap_or(links.len());
-    links.retain(|link| !kind(link));
-    if let Some(new) = new {
+/// One link in the place of the first that has a kind's tolerance, or at the end, and none of the others.
+fn replace(
+    links: &mut Vec<Link>,
+    tolerance: impl Fn(&Link) -> Option<Tolerance>,
+    new: impl Fn(Tolerance) -> Option<Link>,
+) {
+    let is_one = |link: &Link| tolerance(link).is_some();
+    let index = links.iter().position(is_one).unwrap_or(links.len());
+    let largest = links.iter().filter_map(&tolerance).fold(Tolerance::NONE, Tolerance::or_larger);
+    links.retain(|link| !is_one(link));
+    if let Some(new) = new(largest) {
         links.insert(index, new);
     }
 }
@@ -75,7 +88,7 @@ fn put_cable(metres: f64, links: &mut Vec<Link>) {
         if let Link::Cable(cable) = &mut links[*index]
             && let Some(length) = length(cable, written)
         {
-            cable.length = length;
+            cable.length = length.with_tolerance(cable.length.tolerance());
             break;
         }
         // It cannot give way any further.

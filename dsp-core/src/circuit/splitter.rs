@@ -1,4 +1,4 @@
-use super::{Chain, Immittance, Ladder, Shunt};
+use super::{Chain, Immittance, Ladder, Shunt, Visit, each};
 use crate::units::Resistance;
 
 /// A splitter without a buffer: one leg feeds a branch of its own, the other goes on along the chain; a resistor may stand
@@ -21,6 +21,12 @@ impl Splitter {
             Some(resistor) => Shunt { siemens: (resistor.ohms() + branch.ohms()).recip(), farads: 0.0 },
             None => branch,
         }
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { name: _, resistor, branch } = self;
+        each(resistor, visit);
+        branch.each_value(visit);
     }
 
     /// The leg that the chain does not go along: resistor and branch in series.

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder, Taper};
+use super::{Immittance, Ladder, Taper, Visit};
 use crate::units::{Capacitance, Percent, Resistance};
 
 /// A tone control: a pot as a variable resistor in series with a capacitor, both across the pickup,
@@ -16,6 +16,12 @@ pub struct ToneControl {
 }
 
 impl ToneControl {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { resistance, capacitance, taper: _, position: _ } = self;
+        visit(resistance);
+        visit(capacitance);
+    }
+
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
         let mut branch = Ladder::default();
         let ohms = self.resistance.ohms() * self.taper.part(self.position);

@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder};
+use super::{Immittance, Ladder, Visit, each};
 use crate::units::{Capacitance, Inductance, Ratio, Resistance};
 
 /// A transformer's primary: its own capacitance across the jack, the winding's resistance in series, then the primary
@@ -32,6 +32,16 @@ impl Transformer {
     pub fn nominal_ohms(&self) -> f64 {
         let reflected = self.reflected_ohms();
         self.core.map_or(reflected, |core| (reflected.recip() + core.ohms().recip()).recip())
+    }
+
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { primary, winding, ratio, secondary, capacitance, core } = self;
+        visit(primary);
+        each(winding, visit);
+        visit(ratio);
+        visit(secondary);
+        each(capacitance, visit);
+        each(core, visit);
     }
 
     pub(super) fn add_to(&self, ladder: &mut Ladder) {

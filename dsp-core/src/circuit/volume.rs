@@ -1,4 +1,4 @@
-use super::{Immittance, Ladder, Taper};
+use super::{Immittance, Ladder, Taper, Visit};
 use crate::units::{Percent, Resistance};
 
 /// Of a pot's resistance, as much stays below the wiper at its lower stop (common practice, no source).
@@ -16,6 +16,11 @@ pub struct VolumePot {
 }
 
 impl VolumePot {
+    pub(super) fn each_value(&mut self, visit: &mut Visit<'_>) {
+        let Self { resistance, taper: _, position: _ } = self;
+        visit(resistance);
+    }
+
     pub(super) fn add_to(&self, ladder: &mut Ladder) {
         let below = self.taper.part(self.position).max(END_PART);
         let ohms = self.resistance.ohms();

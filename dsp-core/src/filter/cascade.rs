@@ -3,7 +3,8 @@ use std::f64::consts::{FRAC_PI_2, PI};
 use super::digital::{Factor, Factors, Side, factor_power};
 use super::quartic::DIGITAL_ROOTS;
 use super::warp::EDGE_OF_NYQUIST;
-use crate::response::{MOST_ROOTS, Roots};
+use crate::limits::MOST_ROOTS;
+use crate::response::Roots;
 
 /// Second-order sections that a cascade can hold: four digital roots for each analog one, two to a section.
 pub(crate) const MOST_SECTIONS: usize = DIGITAL_ROOTS * MOST_ROOTS / 2;
@@ -28,7 +29,7 @@ pub(crate) struct Section {
 
 /// The digital form of a ratio of any order: second-order sections in series, and a gain.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cascade {
+pub(crate) struct Cascade {
     list: [Section; MOST_SECTIONS],
     count: usize,
     /// The gain that makes the sections together equal the analog ratio of gain one.

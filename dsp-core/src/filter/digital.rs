@@ -5,7 +5,8 @@ use rustfft::num_complex::Complex64;
 
 use super::cascade::MOST_SECTIONS;
 use super::quartic::{DIGITAL_ROOTS, P3, Q3, ROOTS_OF_Q, roots};
-use crate::response::{MOST_ROOTS, Root};
+use crate::limits::MOST_ROOTS;
+use crate::response::Root;
 
 /// Analog roots farther out, in rad/sample, are brought to here, where they are flat in the band to the last digit and no power
 /// of them overflows.

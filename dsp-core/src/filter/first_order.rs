@@ -4,7 +4,7 @@ use super::warp::{SECTIONS, digital_roots};
 
 /// The digital form of a first-order ratio: first-order sections `(1 - zero z⁻¹) / (1 - pole z⁻¹)` in series, and a gain.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FirstOrderSections {
+pub(crate) struct FirstOrderSections {
     pub(crate) zeros: [f64; SECTIONS],
     pub(crate) poles: [f64; SECTIONS],
     /// The gain that makes the sections together equal the analog ratio of gain one.

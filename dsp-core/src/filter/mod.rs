@@ -8,8 +8,7 @@ mod quartic;
 mod sections;
 mod warp;
 
-pub use cascade::Cascade;
-pub(crate) use cascade::{MOST_SECTIONS, Section};
-pub use first_order::FirstOrderSections;
-pub use sections::{RATES_HZ, Sections, accurate_to_hz, worst_error_db};
+pub(crate) use cascade::{Cascade, MOST_SECTIONS, Section};
+pub(crate) use first_order::FirstOrderSections;
+pub use sections::Sections;
 pub(crate) use warp::SECTIONS;

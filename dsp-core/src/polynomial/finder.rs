@@ -7,7 +7,8 @@ use std::f64::consts::TAU;
 use arrayvec::ArrayVec;
 use rustfft::num_complex::Complex64;
 
-use super::{MOST_ORDER, Polynomial, Root, Roots};
+use super::{Polynomial, Root, Roots};
+use crate::limits::MOST_ORDER;
 
 type List<T> = ArrayVec<T, MOST_ORDER>;
 

@@ -8,12 +8,10 @@ use std::cmp::Ordering;
 
 use rustfft::num_complex::Complex64;
 
-pub(crate) use finder::roots;
-pub(crate) use roots::MOST_ROOTS;
-pub use roots::{Root, Roots};
+use crate::limits::MOST_ORDER;
 
-/// Highest degree of a polynomial: parts that store energy in the largest circuit that a chain and its pickups can be.
-pub(crate) const MOST_ORDER: usize = 16;
+pub(crate) use finder::roots;
+pub use roots::{Root, Roots};
 
 /// Coefficients, lowest power first. The highest one is not zero, unless all are.
 #[derive(Debug, Clone, Copy, PartialEq)]

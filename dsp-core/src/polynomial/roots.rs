@@ -1,7 +1,6 @@
 use std::ops::Deref;
 
-/// Roots that a [`Roots`] can hold.
-pub(crate) const MOST_ROOTS: usize = 32;
+use crate::limits::MOST_ROOTS;
 
 /// One real root at `-decay`, or a pair at `-decay ± j ring`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,7 +52,7 @@ impl Root {
     }
 }
 
-/// Up to 32 roots, on the stack: shapes are made on the audio thread too.
+/// Roots in order, as many as the largest circuit can have, on the stack: shapes are made on the audio thread too.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Roots {
     list: [Root; MOST_ROOTS],

@@ -15,6 +15,16 @@ pub struct Instrument {
 }
 
 impl Instrument {
+    /// The instruments of `presets/instruments.toml`.
+    ///
+    /// # Panics
+    /// Never: the file is part of the build, and a test reads it.
+    pub fn all() -> Vec<Self> {
+        toml::from_str::<InstrumentsFile>(include_str!("../../../presets/instruments.toml"))
+            .expect("the catalogue is tested")
+            .instrument
+    }
+
     /// The string that sounds lowest.
     pub fn lowest(&self) -> Option<&Pitch> {
         self.strings.iter().min_by(|a, b| a.hz(1.0).total_cmp(&b.hz(1.0)))
@@ -35,6 +45,16 @@ pub struct PickupKind {
     pub typical: Capacitance,
 }
 
+impl PickupKind {
+    /// The kinds of pickup of `presets/pickups.toml`.
+    ///
+    /// # Panics
+    /// Never: the file is part of the build, and a test reads it.
+    pub fn all() -> Vec<Self> {
+        pickups().pickup
+    }
+}
+
 /// A kind of magnetic pickup and values of the E12 series to start from.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -51,6 +71,16 @@ pub struct CoilKind {
     pub loss: Resistance,
 }
 
+impl CoilKind {
+    /// The kinds of magnetic pickup of `presets/pickups.toml`.
+    ///
+    /// # Panics
+    /// Never: the file is part of the build, and a test reads it.
+    pub fn all() -> Vec<Self> {
+        pickups().coil
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct InstrumentsFile {
@@ -62,32 +92,6 @@ struct InstrumentsFile {
 struct PickupsFile {
     pickup: Vec<PickupKind>,
     coil: Vec<CoilKind>,
-}
-
-/// The instruments of `presets/instruments.toml`.
-///
-/// # Panics
-/// Never: the file is part of the build, and a test reads it.
-pub fn instruments() -> Vec<Instrument> {
-    toml::from_str::<InstrumentsFile>(include_str!("../../../presets/instruments.toml"))
-        .expect("the catalogue is tested")
-        .instrument
-}
-
-/// The kinds of pickup of `presets/pickups.toml`.
-///
-/// # Panics
-/// Never: the file is part of the build, and a test reads it.
-pub fn pickup_kinds() -> Vec<PickupKind> {
-    pickups().pickup
-}
-
-/// The kinds of magnetic pickup of `presets/pickups.toml`.
-///
-/// # Panics
-/// Never: the file is part of the build, and a test reads it.
-pub fn coil_kinds() -> Vec<CoilKind> {
-    pickups().coil
 }
 
 fn pickups() -> PickupsFile {

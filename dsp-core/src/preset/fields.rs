@@ -3,7 +3,7 @@
 //! link or pickup of one kind may not have another's.
 
 use crate::circuit::{Polarity, Taper, Thru};
-use crate::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance};
+use crate::units::{Capacitance, Inductance, Length, LoadPart, Percent, Ratio, Resistance};
 
 /// A field that stands in a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,20 +62,35 @@ macro_rules! plain {
     ($($value:ty),*) => { $(impl Value for $value {})* };
 }
 
-plain!(
-    i64,
-    String,
-    Capacitance,
-    Inductance,
-    Length,
-    Percent,
-    Polarity,
-    Ratio,
-    Resistance,
-    super::text::LoadText,
-    Taper,
-    Thru
-);
+plain!(i64, String, Percent, Polarity, Taper, Thru);
+
+/// What a tolerance came with, wherever it stands.
+const TOLERANCE: Given = Given { name: "±", since: 4, of: ANY };
+
+macro_rules! quantity {
+    ($($quantity:ty),*) => {
+        $(impl Value for $quantity {
+            fn visit(&self, found: &mut dyn FnMut(Given)) {
+                if !self.tolerance().is_none() {
+                    found(TOLERANCE);
+                }
+            }
+        })*
+    };
+}
+
+quantity!(Capacitance, Inductance, Length, Ratio, Resistance);
+
+impl Value for super::text::LoadText {
+    fn visit(&self, found: &mut dyn FnMut(Given)) {
+        self.0.parts().iter().for_each(|part| match part {
+            LoadPart::Resistance(value) => value.visit(found),
+            LoadPart::Capacitance(value) => value.visit(found),
+            LoadPart::Cable(value) => value.visit(found),
+            LoadPart::Inductance(value) => value.visit(found),
+        });
+    }
+}
 
 /// Declares a table of a file: its fields as `"name" field: type, since version`, and where only some kinds have it `, of KINDS`.
 macro_rules! table {

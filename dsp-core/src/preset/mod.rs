@@ -9,6 +9,6 @@ mod setups;
 mod text;
 mod write;
 
-pub use catalogue::{CoilKind, Instrument, PickupKind, coil_kinds, instruments, pickup_kinds};
+pub use catalogue::{CoilKind, Instrument, PickupKind};
 pub use error::PresetError;
 pub use setups::{Preset, Setup};

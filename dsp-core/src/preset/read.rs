@@ -7,8 +7,8 @@ use super::text::{
     ToneText, TransformerText, VolumeText,
 };
 use crate::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
-    MagneticPickup, Pickup, Pickups, Splitter, ToneControl, Transformer, VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
+    Splitter, ToneControl, Transformer, VolumePot,
 };
 use crate::units::Percent;
 
@@ -18,7 +18,7 @@ pub(super) fn read_pickups(file: &PresetText) -> Result<Pickups, PresetError> {
         (Some(pickup), None) => read_pickup(pickup, 0, "pickup").map(Pickups::One),
         (None, Some([first, second])) => {
             let blended = |text: &PickupText, number| read_blended(text, &format!("blend, pickup {number}"));
-            Ok(Pickups::Blend(Blend([blended(first, 1)?, blended(second, 2)?])))
+            Ok(Pickups::Blend([blended(first, 1)?, blended(second, 2)?]))
         }
         _ => Err(PresetError::PickupOrBlend),
     }
@@ -113,6 +113,11 @@ fn read_box(text: LinkText) -> Option<InputBox> {
         }
         _ => return None,
     };
-    let blocking = text.blocking.map(BlockingCapacitor);
-    Some(InputBox { name: text.name?, input, capacitance: text.capacitance, blocking, thru: text.thru })
+    Some(InputBox {
+        name: text.name?,
+        input,
+        capacitance: text.capacitance,
+        blocking: text.blocking,
+        thru: text.thru,
+    })
 }

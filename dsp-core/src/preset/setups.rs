@@ -4,7 +4,6 @@ use super::read::{read_chain, read_pickups};
 use super::text::PresetText;
 use super::write::write;
 use crate::circuit::{Chain, Pickups, Positions};
-use crate::response::check_losses;
 
 /// The latest format version; versions from 1 on are read.
 const VERSION: i64 = 4;
@@ -110,10 +109,10 @@ impl Preset {
     /// Whether all of its circuits can be, what was recorded first: each pickup by itself.
     ///
     /// # Errors
-    /// If one resonates without loss ([`check_losses`]).
+    /// If one resonates without loss ([`Pickups::check_losses`]).
     pub fn check_losses(&self) -> Result<(), PresetError> {
         let checked = |pickups: &Pickups, chain: &Chain, place: &dyn Fn() -> String| {
-            check_losses(pickups, chain).map_err(|error| PresetError::Lossless { place: place(), error })
+            pickups.check_losses(chain).map_err(|error| PresetError::Lossless { place: place(), error })
         };
         let recorded = self.pickups.with_positions(self.recorded_at);
         for index in 0..recorded.count() {

@@ -5,8 +5,8 @@ use std::fmt::Display;
 use super::named::named;
 use super::{Preset, Setup};
 use crate::circuit::{
-    Blend, Blended, Cable, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Positions,
-    Splitter, Taper, Thru,
+    Blended, Cable, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Positions, Splitter,
+    Taper, Thru,
 };
 use crate::units::{Load, Percent};
 
@@ -20,7 +20,7 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
         text += &format!("pickup = {}\n", inline(&pickup_fields(pickup)));
     }
     text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
-    if let Pickups::Blend(Blend(both)) = &preset.pickups {
+    if let Pickups::Blend(both) = &preset.pickups {
         both.iter().for_each(|one| text += &blended(one));
     }
     for Setup { name, venue, chain, positions } in &preset.setups {
@@ -179,7 +179,7 @@ fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
         Some(("box", quoted(&input.name))),
         Some(main),
         optional("capacitance", input.capacitance),
-        optional("blocking", input.blocking.map(|blocking| blocking.0)),
+        optional("blocking", input.blocking),
         optional("thru", thru),
     ]
 }

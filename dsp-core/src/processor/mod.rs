@@ -16,7 +16,7 @@ mod voice;
 
 use thiserror::Error;
 
-use crate::filter::RATES_HZ;
+use crate::filter::Sections;
 use crate::response::Shape;
 use channels::{CHUNK, Channels};
 use explained::Explained;
@@ -27,12 +27,18 @@ use ride::Ride;
 pub use guard::{GuardCause, GuardStatus};
 pub use sample::Sample;
 
-/// Length of the smoothstep along which a setup changes, in milliseconds.
-pub const CHANGE_MS: f64 = 30.0;
-
-/// Why a change is refused; what was heard before stays.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
-pub enum ChangeError {
+/// What a [`Processor`] can't be made for, or be changed to; then what was heard before stays.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ProcessorError {
+    /// The sample rate is outside what the filter is made for.
+    #[error("cannot process at {given} Hz: accepted are {} to {} Hz", Sections::RATES_HZ.0, Sections::RATES_HZ.1)]
+    Rate {
+        /// The rate asked for, in Hz.
+        given: f64,
+    },
+    /// No channels.
+    #[error("cannot process 0 channels: accepted are 1 or more")]
+    NoChannels,
     /// The shape is not finite, has no gain, a negative corner, or a pair of poles that does not decay.
     #[error("this circuit cannot be played: accepted are finite corners, and resonances that die away")]
     Shape,
@@ -42,20 +48,6 @@ pub enum ChangeError {
         /// The factor asked for.
         given: f64,
     },
-}
-
-/// What a [`Processor`] can't be made for.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum ProcessorError {
-    /// The sample rate is outside what the filter is made for.
-    #[error("cannot process at {given} Hz: accepted are {} to {} Hz", RATES_HZ.0, RATES_HZ.1)]
-    Rate {
-        /// The rate asked for, in Hz.
-        given: f64,
-    },
-    /// No channels.
-    #[error("cannot process 0 channels: accepted are 1 or more")]
-    NoChannels,
 }
 
 /// Applies a [`Shape`] and a gain to any number of channels, in place and without latency. After
@@ -89,12 +81,15 @@ pub struct Processor {
 }
 
 impl Processor {
+    /// Length of the smoothstep along which a setup changes, in milliseconds.
+    pub const CHANGE_MS: f64 = 30.0;
+
     /// A processor that changes nothing yet.
     ///
     /// # Errors
-    /// If the rate is outside [`RATES_HZ`] or there are no channels.
+    /// If the rate is outside [`Sections::RATES_HZ`] or there are no channels.
     pub fn new(rate_hz: f64, channels: usize) -> Result<Self, ProcessorError> {
-        if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
+        if !(Sections::RATES_HZ.0..=Sections::RATES_HZ.1).contains(&rate_hz) {
             return Err(ProcessorError::Rate { given: rate_hz });
         }
         if channels == 0 {
@@ -104,7 +99,7 @@ impl Processor {
         let pairs = channels.pairs();
         Ok(Self {
             rate_hz,
-            ride: Ride::new(rate_hz, pairs, frames(CHANGE_MS, rate_hz)),
+            ride: Ride::new(rate_hz, pairs, frames(Self::CHANGE_MS, rate_hz)),
             history: History::new(rate_hz, pairs),
             guard: Guard::new(rate_hz),
             explained: Explained::new(rate_hz, pairs),
@@ -119,15 +114,15 @@ impl Processor {
     /// once before the first frame after a reset.
     ///
     /// The new filter, with its gain, catches up with the sound unheard (for up to 70 ms, of most circuits for less than 10) and then fades in
-    /// along a smoothstep of [`CHANGE_MS`] while the old one fades out, so that what is heard is never louder than the louder of both. What
+    /// along a smoothstep of [`Self::CHANGE_MS`] while the old one fades out, so that what is heard is never louder than the louder of both. What
     /// comes before that has ended waits for its end, and of several only the last one counts. Of the same shape only the gain
     /// changes.
     ///
     /// # Errors
     /// If the shape or the gain cannot be played; then nothing changes.
-    pub fn change(&mut self, shape: &Shape, gain: f64) -> Result<(), ChangeError> {
+    pub fn change(&mut self, shape: &Shape, gain: f64) -> Result<(), ProcessorError> {
         if !shape.is_valid() {
-            return Err(ChangeError::Shape);
+            return Err(ProcessorError::Shape);
         }
         self.ride.change(shape, checked(gain)?, &self.history);
         self.changed();
@@ -139,7 +134,7 @@ impl Processor {
     ///
     /// # Errors
     /// If the gain is not finite or not positive; then nothing changes.
-    pub fn set_gain(&mut self, gain: f64, over_ms: f64) -> Result<(), ChangeError> {
+    pub fn set_gain(&mut self, gain: f64, over_ms: f64) -> Result<(), ProcessorError> {
         self.ride.set_gain(checked(gain)?, frames(over_ms, self.rate_hz));
         self.changed();
         Ok(())
@@ -290,8 +285,8 @@ impl Processor {
     }
 }
 
-fn checked(gain: f64) -> Result<f64, ChangeError> {
-    if gain.is_finite() && gain > 0.0 { Ok(gain) } else { Err(ChangeError::Gain { given: gain }) }
+fn checked(gain: f64) -> Result<f64, ProcessorError> {
+    if gain.is_finite() && gain > 0.0 { Ok(gain) } else { Err(ProcessorError::Gain { given: gain }) }
 }
 
 /// Whole frames, at least one (also where the time is not a number), at most so many that they can still be counted.

@@ -42,7 +42,7 @@ fn burst(guard: bool, broken: bool, quiet: f64) -> (Vec<f64>, GuardStatus) {
     }
     let sound = note(48_000);
     let mut output = run(&mut processor, &sound[..10_000]);
-    processor.set_gain(31.6 / quiet, CHANGE_MS).unwrap();
+    processor.set_gain(31.6 / quiet, Processor::CHANGE_MS).unwrap();
     output.extend(run(&mut processor, &sound[10_000..10_480]));
     processor.set_gain(30.0 / quiet, 200.0).unwrap();
     output.extend(run(&mut processor, &sound[10_480..]));

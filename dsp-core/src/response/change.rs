@@ -5,7 +5,8 @@ use rustfft::num_complex::Complex64;
 
 use super::ceiling::{Ceiling, bounded};
 use super::{Shape, Transfer};
-use crate::polynomial::{MOST_ORDER, Polynomial, Root, Roots, roots};
+use crate::limits::MOST_ORDER;
+use crate::polynomial::{Polynomial, Root, Roots, roots};
 
 /// A zero and a pole closer than this, relative to their distance from the origin, are one: they differ only because the
 /// same circuit was written in two ways (`100k || 150k` and `60k`), and by rounding.

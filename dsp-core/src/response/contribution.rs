@@ -13,22 +13,24 @@ pub struct Contribution {
     pub loss_alone_db: f64,
 }
 
-/// What each link of `chain` adds to the loss of `pickups` (of two together) at `hz`, in order.
-///
-/// The box that is listened to stays so, unless it is the one in question; then what stands at its jack is looked at.
-pub fn contributions(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<Contribution> {
-    let loss_db = |chain: &Chain| Response::new(pickups, chain).loss_db(hz);
-    let total_db = loss_db(chain);
-    let share = |(index, (link, loads)): (usize, (&Link, bool))| {
-        let heard = is_heard(chain, link);
-        let without = if heard { without_heard(chain) } else { chain.without(index) };
-        Contribution {
-            loads,
-            saved_without_db: if loads { total_db - loss_db(&without) } else { 0.0 },
-            loss_alone_db: loss_db(&alone(link, heard || !loads)),
-        }
-    };
-    chain.links().enumerate().map(share).collect()
+impl Contribution {
+    /// What each link of `chain` adds to the loss of `pickups` (of two together) at `hz`, in order.
+    ///
+    /// The box that is listened to stays so, unless it is the one in question; then what stands at its jack is looked at.
+    pub fn of_links(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<Self> {
+        let loss_db = |chain: &Chain| Response::new(pickups, chain).loss_db(hz);
+        let total_db = loss_db(chain);
+        let share = |(index, (link, loads)): (usize, (&Link, bool))| {
+            let heard = is_heard(chain, link);
+            let without = if heard { without_heard(chain) } else { chain.without(index) };
+            Self {
+                loads,
+                saved_without_db: if loads { total_db - loss_db(&without) } else { 0.0 },
+                loss_alone_db: loss_db(&alone(link, heard || !loads)),
+            }
+        };
+        chain.links().enumerate().map(share).collect()
+    }
 }
 
 fn is_heard(chain: &Chain, link: &Link) -> bool {

@@ -2,11 +2,8 @@ use std::f64::consts::TAU;
 
 use super::substitute::{open_box, with_plain_input, without_boxes};
 use super::{Response, landmark};
-use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups};
+use crate::circuit::{CapacitivePickup, Chain, Element, Link, Pickup, Pickups, Spread};
 use crate::units::Resistance;
-
-/// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
-pub const HIGHEST_RESONANCE_DB: f64 = 6.0;
 
 /// The inputs that are looked at, in ohms. The highest one is as good as none.
 const INPUTS_OHMS: (f64, f64) = (1.0, 1e12);
@@ -21,10 +18,21 @@ pub struct InputNeeded {
     pub from_ohms: Option<f64>,
     /// Where none is: the box or splitter in whose place a buffer would keep it, if there is one.
     pub buffer_before: Option<String>,
+    /// Where that would not help either: the leak in front of all boxes that costs most.
+    pub leak: Option<Leak>,
     /// Largest one in ohms, if there is one.
     pub to_ohms: Option<f64>,
     /// What it keeps.
     pub keeps: Keeps,
+}
+
+/// What leaks, and the resistance that it leaks through, in ohms.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Leak {
+    /// The pickup.
+    Pickup(f64),
+    /// A cable.
+    Cable(f64),
 }
 
 /// What the input to ask for keeps.
@@ -35,47 +43,25 @@ pub enum Keeps {
     /// The lowest string, within so many dB of what an open input would leave of it.
     LowString,
     /// The resonance, here with an open input in Hz: the response there at most so many dB below the level at low frequencies, and
-    /// at most [`HIGHEST_RESONANCE_DB`] high.
+    /// at most [`InputNeeded::HIGHEST_RESONANCE_DB`] high.
     Resonance(f64),
     /// The top, here in Hz, within so many dB of what an open input would leave of it.
     Top(f64),
 }
 
-/// The input to ask for with these pickups, so that no more than `max_loss_db` is lost; `lowest_hz` is the lowest string.
-///
-/// Only the box that is listened to changes: to a plain resistance. The rest of the chain, its cables too, stays. An open input below
-/// is one in place of all boxes. Where none behind the other boxes is high enough, a buffer may be: the last box is named that keeps
-/// what is asked for with an open input in its place.
-///
-/// - One capacitive pickup without controls: for a box alone, or a load expression, the closed form of [`load_needed_ohms`], for all
-///   resistances but the leakages of pickup and cables; what capacitance costs at every frequency a gain control restores, so only the
-///   rest is asked for.
-/// - Capacitive with controls: the smallest resistance with which the lowest string is within `max_loss_db` of what an open input
-///   would leave of it.
-/// - Magnetic: a range. Below it the pickup is dull: at the frequency where it resonates into an open input it lies more than
-///   `max_loss_db` below its level at low frequencies. Above it the resonance stands out by more than
-///   [`HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
-///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
-/// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
-pub fn input_needed(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> InputNeeded {
-    let search = Search { pickups, chain, max_loss_db };
-    if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) = pickups {
-        let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));
-        return if alone {
-            level_kept(pickup, chain, lowest_hz, max_loss_db)
-        } else {
-            search.level(lowest_hz)
-        };
-    }
-    let each = (0..pickups.count()).map(|index| {
-        let magnetic = pickups.pickup(index).is_magnetic();
-        if magnetic { search.coil(index) } else { search.within_of_open(index, lowest_hz, Keeps::LowString) }
-    });
-    each.reduce(both).unwrap_or(InputNeeded::none(Keeps::LowString))
-}
-
 fn is_heard(chain: &Chain, link: &Link) -> bool {
     matches!((link, chain.heard()), (Link::Box(input), Some(heard)) if std::ptr::eq(input, heard))
+}
+
+/// The lowest resistance that pickup or cables leak through in front of all boxes.
+fn worst_leak(pickup: &CapacitivePickup, chain: &Chain) -> Option<Leak> {
+    let in_front = chain.loading().take_while(|link| link.name().is_none());
+    let cables = in_front.filter(|link| matches!(link, Link::Cable(_)));
+    let siemens = cables.map(|cable| cable.nominal().siemens).fold(0.0, f64::max);
+    if siemens > pickup.leakage_siemens() {
+        return Some(Leak::Cable(siemens.recip()));
+    }
+    pickup.leakage.map(|leakage| Leak::Pickup(leakage.ohms()))
 }
 
 /// What satisfies two pickups; named after the more demanding one.
@@ -87,14 +73,63 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
     InputNeeded {
         from_ohms,
         buffer_before: one.buffer_before.or(other.buffer_before),
+        leak: one.leak.or(other.leak),
         to_ohms: to_ohms.filter(|to| from_ohms.is_some_and(|from| from < *to)),
         keeps,
     }
 }
 
 impl InputNeeded {
+    /// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
+    pub const HIGHEST_RESONANCE_DB: f64 = 6.0;
+
+    /// The input to ask for with these pickups, so that no more than `max_loss_db` is lost; `lowest_hz` is the lowest string.
+    ///
+    /// Only the box that is listened to changes: to a plain resistance. The rest of the chain, its cables too, stays. An open input below
+    /// is one in place of all boxes. Where none behind the other boxes is high enough, a buffer may be: the last box is named that keeps
+    /// what is asked for with an open input in its place.
+    ///
+    /// - One capacitive pickup without controls: for a box alone, or a load expression, the closed form of a divider, for all
+    ///   resistances but the leakages of pickup and cables; what capacitance costs at every frequency a gain control restores, so only the
+    ///   rest is asked for.
+    /// - Capacitive with controls: the smallest resistance with which the lowest string is within `max_loss_db` of what an open input
+    ///   would leave of it.
+    /// - Magnetic: a range. Below it the pickup is dull: at the frequency where it resonates into an open input it lies more than
+    ///   `max_loss_db` below its level at low frequencies. Above it the resonance stands out by more than
+    ///   [`InputNeeded::HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
+    ///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
+    /// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
+    /// - Where any value carries a tolerance: what suffices wherever the values lie.
+    pub fn new(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> Self {
+        if let Some(spread) = Spread::of(pickups, [chain]) {
+            return spread.input_needed(lowest_hz, max_loss_db);
+        }
+        let search = Search { pickups, chain, max_loss_db };
+        if let Pickups::One(Pickup { element: Element::Capacitive(pickup), tone: None, volume: None }) =
+            pickups
+        {
+            let alone = chain.loading().all(|link| link.name().is_none() || is_heard(chain, link));
+            let needed = if alone {
+                level_kept(pickup, chain, lowest_hz, max_loss_db)
+            } else {
+                search.level(lowest_hz)
+            };
+            let helps = needed.from_ohms.is_some() || needed.buffer_before.is_some();
+            return Self { leak: if helps { None } else { worst_leak(pickup, chain) }, ..needed };
+        }
+        let each = (0..pickups.count()).map(|index| {
+            let magnetic = pickups.pickup(index).is_magnetic();
+            if magnetic {
+                search.coil(index)
+            } else {
+                search.within_of_open(index, lowest_hz, Keeps::LowString)
+            }
+        });
+        each.reduce(both).unwrap_or(Self::none(Keeps::LowString))
+    }
+
     const fn none(keeps: Keeps) -> Self {
-        Self { from_ohms: None, buffer_before: None, to_ohms: None, keeps }
+        Self { from_ohms: None, buffer_before: None, leak: None, to_ohms: None, keeps }
     }
 
     /// The smallest resistance and the largest one as they are asked for, in ohms: to two figures, inwards, since what is asked for
@@ -196,8 +231,9 @@ impl Search<'_> {
         let dull =
             |response: &Response| response.loss_db(peak.hz) - response.level_loss_db() > self.max_loss_db;
         let needed = self.smallest(index, Keeps::Resonance(peak.hz), &|response| !dull(response));
-        let is_shrill =
-            |response: &Response| response.peak().is_some_and(|peak| peak.db > HIGHEST_RESONANCE_DB);
+        let is_shrill = |response: &Response| {
+            response.peak().is_some_and(|peak| peak.db > InputNeeded::HIGHEST_RESONANCE_DB)
+        };
         let calm = |ohms: f64| !is_shrill(&self.response(index, self.chain, ohms));
         let to_ohms = needed
             .from_ohms
@@ -211,12 +247,7 @@ impl Search<'_> {
 /// `max_loss_db` at `hz`; `None` if no resistance is high enough, because the capacitance, or the pickup's leakage, alone costs more.
 ///
 /// Solves `|s C_p|² / |Y_s + G + s C|² = 10^(-loss/10)` for the conductance `G` (closed form).
-pub fn load_needed_ohms(
-    pickup: &CapacitivePickup,
-    shunt_farads: f64,
-    hz: f64,
-    max_loss_db: f64,
-) -> Option<f64> {
+fn load_needed_ohms(pickup: &CapacitivePickup, shunt_farads: f64, hz: f64, max_loss_db: f64) -> Option<f64> {
     let (source_siemens, source_farads) = (pickup.leakage_siemens(), pickup.capacitance.farads());
     let w2 = (TAU * hz).powi(2);
     let source_power = w2 * source_farads.powi(2);

@@ -7,7 +7,8 @@
 use arrayvec::ArrayVec;
 
 use super::Shape;
-use crate::polynomial::{MOST_ROOTS, Root};
+use crate::limits::MOST_ROOTS;
+use crate::polynomial::Root;
 
 /// So far above all corners the response is that of the top of the band, to the last digit.
 const FAR: f64 = 1e9;

@@ -4,7 +4,7 @@ use rustfft::num_complex::Complex64;
 
 use super::Shape;
 use super::change::cancel_roots;
-use crate::circuit::{Chain, Driven, Factored, Pickups};
+use crate::circuit::{Chain, Factored, Knobs, Pickups};
 use crate::polynomial::{Roots, roots};
 
 /// The response of a pickup into a chain, where the box that is listened to listens, against the pickup's open-circuit
@@ -32,11 +32,11 @@ impl Transfer {
     }
 
     /// The same with values that are being turned in place of the chain's own. Real-time safe.
-    pub fn driven(pickups: &Pickups, index: usize, chain: &Chain, driven: &Driven) -> Self {
+    pub fn with_knobs(pickups: &Pickups, index: usize, chain: &Chain, knobs: &Knobs) -> Self {
         Self {
-            factored: pickups.ladder(index, chain, Some(driven)).transfer(),
+            factored: pickups.ladder(index, chain, Some(knobs)).transfer(),
             sign: pickups.sign(index),
-            unloaded: chain.is_empty() && driven.is_nothing(),
+            unloaded: chain.is_empty() && knobs.is_nothing(),
         }
     }
 
@@ -75,8 +75,9 @@ impl Transfer {
         shape
     }
 
-    /// The highest corner of the loading high-pass in Hz, for a plain input `1 / (2π R (C_p + C))`; zero if nothing conducts.
-    pub fn corner_hz(&self) -> f64 {
+    /// The highest natural frequency of its poles in Hz: of one alone the corner of the loading high-pass, for a plain input
+    /// `1 / (2π R (C_p + C))`; zero if nothing conducts.
+    pub fn highest_natural_hz(&self) -> f64 {
         self.poles().iter().map(|pole| pole.natural_rad_s()).fold(0.0, f64::max) / TAU
     }
 

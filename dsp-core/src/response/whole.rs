@@ -1,10 +1,9 @@
 use arrayvec::ArrayVec;
 use rustfft::num_complex::Complex64;
 
+use super::Transfer;
 use super::landmark::{self, Peak};
-use super::{NoteLoss, Transfer};
 use crate::circuit::{Chain, Pickups};
-use crate::units::Pitch;
 
 /// Where levels at the top are looked for, in Hz: from what a loudspeaker plays to far above what is heard.
 const BAND_HZ: (f64, f64) = (20.0, 100e3);
@@ -93,11 +92,6 @@ impl Response {
         }
     }
 
-    /// The loss at each of `notes`, with A4 tuned to `a4_hz` (ISO 16).
-    pub fn note_losses(&self, notes: &[Pitch], a4_hz: f64) -> Vec<NoteLoss> {
-        super::loss::losses(notes, a4_hz, |hz| self.loss_db(hz))
-    }
-
     /// The low end's corner in Hz, where it has half the power of the passband: zero if there is none.
     ///
     /// Of one pole `1 / (2π R C)`. Otherwise found numerically, against the highest level (of coils: against the level at low
@@ -109,7 +103,7 @@ impl Response {
             // A zero elsewhere, as of a leaking pickup with nothing plugged in, may cancel the pole.
             && only.zeros().iter().all(|zero| zero.natural_rad_s() == 0.0)
         {
-            return only.corner_hz();
+            return only.highest_natural_hz();
         }
         let (hz, power) = self.passband();
         landmark::crossing(|hz| self.power(hz), 0.5 * power, hz, WIDE_HZ.0).unwrap_or(0.0)

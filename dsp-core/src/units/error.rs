@@ -40,6 +40,15 @@ pub enum Problem {
         /// Largest accepted value, as text with its unit.
         high: &'static str,
     },
+    /// What follows `±` is not a number of per cent, or too small or too large a one.
+    #[error("'±{0}' is not a tolerance: accepted are ±0.001 % to ±90 %")]
+    NotATolerance(String),
+    /// A letter for a tolerance that is larger upwards than downwards.
+    #[error("'{0}' stands for a tolerance that is larger upwards: give the middle, and ± per cent behind it")]
+    UnequalTolerance(char),
+    /// A tolerance letter behind a capacitance so small that the letter counts picofarads.
+    #[error("below 10 pF the letter '{0}' stands for picofarads: give ± per cent")]
+    LetterOfPicofarads(char),
     /// Not a pitch name.
     #[error("it is not a note name with an octave")]
     NotAPitch,

@@ -1,13 +1,13 @@
 use std::fmt;
 use std::str::FromStr;
 
-use super::{Capacitance, Inductance, Length, Problem, Resistance, UnitError};
+use super::{Capacitance, Inductance, Length, Problem, Resistance, Tolerance, UnitError};
 
 const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none";
 
 /// One part of a load expression.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum LoadPart {
+pub(crate) enum LoadPart {
     /// An input's, or any other, resistance.
     Resistance(Resistance),
     /// A shunt capacitance.
@@ -24,8 +24,13 @@ pub struct Load(Vec<LoadPart>);
 
 impl Load {
     /// The parts in the order in which they were written.
-    pub fn parts(&self) -> &[LoadPart] {
+    pub(crate) fn parts(&self) -> &[LoadPart] {
         &self.0
+    }
+
+    /// Whether it has no part.
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 }
 
@@ -53,7 +58,8 @@ fn read_part(part: &str, whole: &str) -> Result<LoadPart, UnitError> {
     };
     // A bare number is refused although a lone resistance would take it: beside `100p` and `6 m`, a
     // forgotten letter would pass unseen.
-    if part.trim().parse::<f64>().is_ok_and(|value| value > 0.0 && value.is_finite()) {
+    let bare = Tolerance::split(part).map_or(part, |(value, _)| value);
+    if bare.trim().parse::<f64>().is_ok_and(|value| value > 0.0 && value.is_finite()) {
         return Err(failed(Problem::UnitMissing));
     }
     let resistance = match part.parse() {

@@ -2,7 +2,7 @@
 //! decimal literal (`4k7`, `4.7k` and `4700` all become 4.7e3 before the one conversion to binary), so
 //! every spelling of a value gives the same bits.
 
-use super::Problem;
+use super::{Problem, Tolerance};
 
 /// A unit's spellings: its prefixes as (letter, power of ten) and its names.
 pub(super) struct Unit {
@@ -14,12 +14,40 @@ pub(super) struct Unit {
     pub bare: bool,
     /// Whether a prefix alone means the unit with it: `470k`.
     pub prefix_alone: bool,
+    /// Below this value the tolerance letters of IEC 60062 are not per cent.
+    pub letters_from: f64,
     /// Prefix and unit as written by us, largest first: (power of ten, text).
     pub written: &'static [(i32, &'static str)],
 }
 
+/// Reads a value and its tolerance: behind `±`, or as a letter behind a code. What can be read without a tolerance has none.
+pub(super) fn read(text: &str, unit: &Unit) -> Result<(f64, Tolerance), Problem> {
+    if let Some((value, tolerance)) = Tolerance::split(text) {
+        return Ok((read_value(value, unit)?, Tolerance::read(tolerance)?));
+    }
+    read_value(text, unit)
+        .map(|value| (value, Tolerance::NONE))
+        .or_else(|problem| read_lettered(text.trim(), unit).unwrap_or(Err(problem)))
+}
+
+/// A code with a tolerance letter right behind it (`4k7K`, `1MM`); `None` if it is none.
+fn read_lettered(text: &str, unit: &Unit) -> Option<Result<(f64, Tolerance), Problem>> {
+    let letter = text.chars().last()?;
+    let code = &text[..text.len() - letter.len_utf8()];
+    let (digits, multiplier) = code.split_at(code.find(|c: char| !c.is_ascii_digit())?);
+    let after = multiplier.strip_prefix(|c| unit.code_letters.iter().any(|(known, _)| *known == c))?;
+    if digits.len() + after.len() == 0 || !after.chars().all(|c| c.is_ascii_digit()) {
+        return None;
+    }
+    let tolerance = Tolerance::of_letter(letter)?;
+    Some(match read_value(code, unit) {
+        Ok(value) if value < unit.letters_from => Err(Problem::LetterOfPicofarads(letter)),
+        value => value.and_then(|value| Ok((value, tolerance?))),
+    })
+}
+
 /// Reads a non-negative number with its unit. A leading minus is reported as [`Problem::NotPositive`].
-pub(super) fn read(text: &str, unit: &Unit) -> Result<f64, Problem> {
+fn read_value(text: &str, unit: &Unit) -> Result<f64, Problem> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Problem::Empty);

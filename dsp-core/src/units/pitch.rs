@@ -5,9 +5,6 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
 use super::{Problem, UnitError};
 
-/// The standard tuning frequency of A4 (ISO 16:1975).
-pub const CONCERT_PITCH_HZ: f64 = 440.0;
-
 /// An equal-tempered pitch in scientific notation: `A1`, `C#3`, `Bb2`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pitch {
@@ -16,6 +13,9 @@ pub struct Pitch {
 }
 
 impl Pitch {
+    /// The standard tuning frequency of A4 (ISO 16:1975).
+    pub const CONCERT_HZ: f64 = 440.0;
+
     /// Its frequency in Hz when A4 is tuned to `a4_hz`: `a4 · 2^(n/12)`.
     pub fn hz(&self, a4_hz: f64) -> f64 {
         a4_hz * (f64::from(self.semitones_from_a4) / 12.0).exp2()

@@ -4,7 +4,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
 use super::notation::{self, Unit};
-use super::{Problem, UnitError};
+use super::{Problem, Tolerance, Toleranced, UnitError};
 
 /// Defines one positive quantity: a value in SI units that reads and writes as the trade does.
 macro_rules! quantity {
@@ -12,7 +12,10 @@ macro_rules! quantity {
      $low:literal as $low_text:literal, $high:literal as $high_text:literal, $unit:expr) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-        pub struct $name(f64);
+        pub struct $name {
+            value: f64,
+            tolerance: Tolerance,
+        }
 
         impl $name {
             /// The smallest accepted value, in SI units.
@@ -30,9 +33,20 @@ macro_rules! quantity {
                 Self::checked(value).map_err(|problem| Self::error(value.to_string(), problem))
             }
 
-            /// The value in SI units.
+            /// The value in SI units: the middle, where it has a tolerance.
             pub const fn $getter(self) -> f64 {
-                self.0
+                self.value
+            }
+
+            /// How far it may lie to either side.
+            pub const fn tolerance(self) -> Tolerance {
+                self.tolerance
+            }
+
+            /// The same value with another tolerance.
+            #[must_use]
+            pub const fn with_tolerance(self, tolerance: Tolerance) -> Self {
+                Self { tolerance, ..self }
             }
 
             fn checked(value: f64) -> Result<Self, Problem> {
@@ -42,7 +56,7 @@ macro_rules! quantity {
                 if !(Self::LOWEST..=Self::HIGHEST).contains(&value) {
                     return Err(Problem::OutOfRange { low: $low_text, high: $high_text });
                 }
-                Ok(Self(value))
+                Ok(Self { value, tolerance: Tolerance::NONE })
             }
 
             fn error(read: String, problem: Problem) -> UnitError {
@@ -55,16 +69,28 @@ macro_rules! quantity {
 
             fn from_str(text: &str) -> Result<Self, UnitError> {
                 notation::read(text, &Self::UNIT)
-                    .and_then(Self::checked)
+                    .and_then(|(value, tolerance)| Ok(Self::checked(value)?.with_tolerance(tolerance)))
                     .map_err(|problem| Self::error(text.to_owned(), problem))
             }
         }
 
-        /// Writes the shortest text that reads back to the same bits; a precision, as in `{:.4}`, is a
-        /// number of significant digits.
+        impl Toleranced for $name {
+            fn tolerance(&self) -> Tolerance {
+                self.tolerance
+            }
+
+            fn settle(&mut self, place: f64) {
+                let value = self.value * self.tolerance.factor(place);
+                *self = Self { value: value.clamp(Self::LOWEST, Self::HIGHEST), tolerance: Tolerance::NONE };
+            }
+        }
+
+        /// Writes the shortest text that reads back to the same bits, with the tolerance; a precision, as in `{:.4}`, is a
+        /// number of significant digits of the value.
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str(&notation::write(self.0, f.precision(), &Self::UNIT))
+                f.write_str(&notation::write(self.value, f.precision(), &Self::UNIT))?;
+                self.tolerance.fmt(f)
             }
         }
 
@@ -92,6 +118,7 @@ quantity!(
         code_letters: &[('R', 0), ('k', 3), ('K', 3), ('M', 6), ('G', 9), ('T', 12)],
         bare: true,
         prefix_alone: true,
+        letters_from: 0.0,
         written: &[(12, "TΩ"), (9, "GΩ"), (6, "MΩ"), (3, "kΩ"), (0, "Ω")],
     }
 );
@@ -109,6 +136,7 @@ quantity!(
         code_letters: &[('p', -12), ('n', -9), ('u', -6), ('µ', -6), ('μ', -6)],
         bare: false,
         prefix_alone: true,
+        letters_from: 10e-12,
         written: &[(-6, "µF"), (-9, "nF"), (-12, "pF")],
     }
 );
@@ -123,6 +151,7 @@ quantity!(
         code_letters: &[('H', 0)],
         bare: false,
         prefix_alone: false,
+        letters_from: 0.0,
         written: &[(0, "H"), (-3, "mH"), (-6, "µH")],
     }
 );
@@ -131,7 +160,15 @@ quantity!(
     /// The turns ratio of a transformer, primary to secondary, 0.001 to 1000. Reads `12` or `0.5`.
     Ratio, value, from_value, "a turns ratio", "12, 0.5",
     1e-3 as "0.001", 1e3 as "1000",
-    Unit { prefixes: &[], names: &[], code_letters: &[], bare: true, prefix_alone: false, written: &[(0, "")] }
+    Unit {
+        prefixes: &[],
+        names: &[],
+        code_letters: &[],
+        bare: true,
+        prefix_alone: false,
+        letters_from: 0.0,
+        written: &[(0, "")],
+    }
 );
 
 quantity!(
@@ -144,6 +181,7 @@ quantity!(
         code_letters: &[],
         bare: false,
         prefix_alone: false,
+        letters_from: 0.0,
         written: &[(0, "m")],
     }
 );

@@ -1,10 +1,10 @@
 //! Random circuits over the common ranges and beyond.
 
 use dsp_core::circuit::{
-    Blend, Blended, BlockingCapacitor, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link,
-    MagneticPickup, Pickup, Pickups, Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
+    Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
+    Polarity, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,
 };
-use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance};
+use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance, Tolerance};
 use proptest::option;
 use proptest::prelude::*;
 
@@ -13,16 +13,28 @@ fn log(low: f64, high: f64) -> impl Strategy<Value = f64> {
     (low..high).prop_map(|exponent| 10f64.powf(exponent))
 }
 
+/// None more often than not; figures are those of the middle, whatever it is.
+fn tolerance() -> impl Strategy<Value = Tolerance> {
+    let some = (0.001f64..90.0).prop_map(|percent| {
+        let said: Ratio = format!("1 ±{percent} %").parse().unwrap();
+        said.tolerance()
+    });
+    prop_oneof![3 => Just(Tolerance::NONE), 1 => some]
+}
+
 pub fn resistance(low: f64, high: f64) -> impl Strategy<Value = Resistance> {
-    log(low, high).prop_map(|ohms| Resistance::from_ohms(ohms).unwrap())
+    (log(low, high), tolerance())
+        .prop_map(|(ohms, tolerance)| Resistance::from_ohms(ohms).unwrap().with_tolerance(tolerance))
 }
 
 pub fn capacitance(low: f64, high: f64) -> impl Strategy<Value = Capacitance> {
-    log(low, high).prop_map(|farads| Capacitance::from_farads(farads).unwrap())
+    (log(low, high), tolerance())
+        .prop_map(|(farads, tolerance)| Capacitance::from_farads(farads).unwrap().with_tolerance(tolerance))
 }
 
 fn inductance(low: f64, high: f64) -> impl Strategy<Value = Inductance> {
-    log(low, high).prop_map(|henries| Inductance::from_henries(henries).unwrap())
+    (log(low, high), tolerance())
+        .prop_map(|(henries, tolerance)| Inductance::from_henries(henries).unwrap().with_tolerance(tolerance))
 }
 
 fn percent() -> impl Strategy<Value = Percent> {
@@ -79,18 +91,17 @@ pub fn pickups() -> impl Strategy<Value = Pickups> {
     };
     prop_oneof![
         2 => pickup().prop_map(Pickups::One),
-        1 => [one(), one()].prop_map(|both| Pickups::Blend(Blend(both)))
+        1 => [one(), one()].prop_map(Pickups::Blend)
     ]
 }
 
 pub fn cable() -> impl Strategy<Value = Cable> {
-    (0.1f64..30.0, option::of(capacitance(-10.2, -9.8)), option::of(resistance(6.0, 9.0))).prop_map(
-        |(metres, per_metre, leakage)| Cable {
-            length: Length::from_metres(metres).unwrap(),
+    (0.1f64..30.0, tolerance(), option::of(capacitance(-10.2, -9.8)), option::of(resistance(6.0, 9.0)))
+        .prop_map(|(metres, tolerance, per_metre, leakage)| Cable {
+            length: Length::from_metres(metres).unwrap().with_tolerance(tolerance),
             per_metre,
             leakage,
-        },
-    )
+        })
 }
 
 pub fn transformer() -> impl Strategy<Value = Transformer> {
@@ -115,7 +126,7 @@ pub fn transformer() -> impl Strategy<Value = Transformer> {
 
 /// A box with a thru in parallel with its input.
 pub fn input_box(input: impl Strategy<Value = Input>) -> impl Strategy<Value = InputBox> {
-    let blocking = option::of(capacitance(-9.0, -7.0)).prop_map(|c| c.map(BlockingCapacitor));
+    let blocking = option::of(capacitance(-9.0, -7.0));
     (input, option::of(capacitance(-11.0, -9.5)), blocking).prop_map(|(input, capacitance, blocking)| {
         InputBox { name: "box".into(), input, capacitance, blocking, thru: Some(Thru::Before) }
     })

@@ -33,7 +33,7 @@ pub fn set_magnetic(document: &Document, index: usize, magnetic: bool) -> Result
 pub fn set_polarity(document: &Document, index: usize, polarity: Polarity) -> Result<Document, String> {
     let mut to = document.clone();
     let Pickups::Blend(blend) = &mut to.preset.pickups else { return Err(no_such_part()) };
-    blend.0.get_mut(index).ok_or_else(no_such_part)?.polarity = polarity;
+    blend.get_mut(index).ok_or_else(no_such_part)?.polarity = polarity;
     Ok(to)
 }
 

@@ -1,8 +1,6 @@
-use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::filter::worst_error_db;
-use dsp_core::response::{
-    Ceiling, Change, Lossless, Noise, Response, Shape, Undo, check_losses, input_needed,
-};
+use dsp_core::circuit::{Chain, Pickups, Spread};
+use dsp_core::filter::Sections;
+use dsp_core::response::{Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
@@ -49,6 +47,10 @@ pub struct SetupFigures {
     pub shapes: Vec<Shape>,
     /// Lost at each string in dB.
     pub losses_db: Vec<f64>,
+    /// The same wherever values lie within their tolerances; empty where none carries any.
+    pub ranges_db: Vec<Range>,
+    /// The setup within its tolerances, if any value carries one.
+    pub spread: Option<Spread>,
     /// What the undo ceiling holds back.
     pub held_back: HeldBack,
     /// The noise that is raised most, if any is.
@@ -84,7 +86,7 @@ impl Figures {
         let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
-        let recorded = check_losses(&recorded_pickups, &preset.recorded);
+        let recorded = recorded_pickups.check_losses(&preset.recorded);
         let look = Look { strings, a4_hz, ceiling, take, recorded };
         let setups = preset.setups.iter().map(|setup| {
             let pickups = preset.pickups.with_positions(setup.positions);
@@ -133,17 +135,19 @@ impl Look<'_> {
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let words = Words::ENGLISH;
         let said = lowest.map(|lowest| {
-            let verdict = words.verdict(&response, lowest, lowest_hz, place);
+            let verdict = words.verdict_of(pickups, chain, lowest, lowest_hz, place);
             (verdict, words.facts(pickups, chain, lowest, lowest_hz))
         });
         let (mut verdict, mut sentences) = said.unwrap_or_default();
-        let needed = input_needed(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let spread = Spread::of(pickups, [chain]);
+        let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
         let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
-            if let Err(error) = check_losses(pickups, chain).and_then(|()| self.recorded.clone()) {
+            if let Err(error) = pickups.check_losses(chain).and_then(|()| self.recorded.clone()) {
                 (verdict, sentences) = (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new());
             }
         }
@@ -155,10 +159,12 @@ impl Look<'_> {
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()
-                .map(|shape| worst_error_db(shape, ERROR_RATE_HZ))
+                .map(|shape| Sections::worst_error_db(shape, ERROR_RATE_HZ))
                 .fold(0.0, f64::max),
             shapes,
-            losses_db: self.strings.iter().map(|string| response.loss_db(string.hz(self.a4_hz))).collect(),
+            losses_db: hz().map(|hz| response.loss_db(hz)).collect(),
+            ranges_db: spread.iter().flat_map(|spread| hz().map(|hz| spread.loss_db(hz))).collect(),
+            spread,
             response,
         }
     }

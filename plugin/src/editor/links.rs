@@ -1,7 +1,7 @@
 //! What can be done to the links of a chain: added, removed, moved, renamed, their thrus plugged. Each makes a new document
 //! from an old one.
 
-use dsp_core::circuit::{BlockingCapacitor, Cable, Chain, Input, InputBox, Link, Splitter, Thru};
+use dsp_core::circuit::{Cable, Chain, Input, InputBox, Link, Splitter, Thru};
 use dsp_core::units::UnitError;
 
 use super::{Document, Where, usual};
@@ -257,7 +257,7 @@ fn make(kind: Kind, taken: &[String]) -> Result<Link, UnitError> {
         Kind::Box => Link::Box(plain("box", "1M")?),
         Kind::Amplifier => Link::Box(InputBox {
             capacitance: Some("100p".parse()?),
-            blocking: Some(BlockingCapacitor("22n".parse()?)),
+            blocking: Some("22n".parse()?),
             ..plain("amplifier", "470k")?
         }),
         Kind::PassiveBox => Link::Box(InputBox {

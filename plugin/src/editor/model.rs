@@ -1,5 +1,5 @@
-use dsp_core::preset::{Instrument, Preset, Setup, instruments};
-use dsp_core::units::{CONCERT_PITCH_HZ, Pitch};
+use dsp_core::preset::{Instrument, Preset, Setup};
+use dsp_core::units::Pitch;
 
 use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
 
@@ -37,13 +37,13 @@ impl Model {
     /// What a session has.
     pub fn new(session: &mut dyn Session) -> Self {
         let document = session.document();
-        let all = instruments();
+        let all = Instrument::all();
         let id = document.preset.instrument.as_deref().unwrap_or("bass");
         let instrument = all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {
             // The catalogue is part of the build, and tested.
             Instrument { id: String::new(), name: String::new(), strings: Vec::new() }
         });
-        let figures = Figures::new(&document, &instrument.strings, CONCERT_PITCH_HZ);
+        let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
             document,
             figures,
@@ -102,7 +102,7 @@ impl Model {
             Message::Load(text) => self.load(&text, session),
             Message::Curves(kind) => self.curves = kind,
             Message::Instrument(id) => {
-                if let Some(instrument) = instruments().into_iter().find(|one| one.id == id) {
+                if let Some(instrument) = Instrument::all().into_iter().find(|one| one.id == id) {
                     self.look_at(instrument);
                 }
             }
@@ -177,7 +177,7 @@ impl Model {
 
     fn compute(&mut self) {
         let version = self.figures.version + 1;
-        let figures = Figures::new(&self.document, &self.instrument.strings, CONCERT_PITCH_HZ);
+        let figures = Figures::new(&self.document, &self.instrument.strings, Pitch::CONCERT_HZ);
         self.figures = Figures { version, ..figures };
     }
 
@@ -236,7 +236,7 @@ impl Model {
                 let instrument = preset.instrument.clone();
                 let to = Document { preset, heard, ..self.document.clone() };
                 self.edit(&to, Stage::Whole, session);
-                let known = instrument.and_then(|id| instruments().into_iter().find(|one| one.id == id));
+                let known = instrument.and_then(|id| Instrument::all().into_iter().find(|one| one.id == id));
                 if let Some(instrument) = known {
                     self.look_at(instrument);
                 }

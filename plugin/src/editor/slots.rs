@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use dsp_core::circuit::{BlockingCapacitor, Cable, Element, Input, Link, Pickups};
+use dsp_core::circuit::{Cable, Element, Input, Link, Pickups};
 use dsp_core::units::{Capacitance, Inductance, Length, Ratio, Resistance, UnitError};
 
 use super::edits::{LinkPart, PickupPart};
@@ -37,7 +37,7 @@ macro_rules! slot {
             fn nudge(&mut self, steps: f64) {
                 let value = rounded(self.$getter() * (steps / STEPS_PER_OCTAVE).exp2());
                 if let Ok(value) = Self::$from(value.clamp(Self::LOWEST, Self::HIGHEST)) {
-                    *self = value;
+                    *self = value.with_tolerance(self.tolerance());
                 }
             }
         }
@@ -69,25 +69,6 @@ impl<T: Slot + FromStr<Err = UnitError>> Slot for Option<T> {
     fn nudge(&mut self, steps: f64) {
         if let Some(value) = self {
             value.nudge(steps);
-        }
-    }
-}
-
-impl Slot for Option<BlockingCapacitor> {
-    fn text(&self) -> Option<String> {
-        self.map(|blocking| blocking.0.to_string())
-    }
-
-    fn set(&mut self, typed: &str) -> Result<(), String> {
-        let mut capacitance = self.map(|blocking| blocking.0);
-        capacitance.set(typed)?;
-        *self = capacitance.map(BlockingCapacitor);
-        Ok(())
-    }
-
-    fn nudge(&mut self, steps: f64) {
-        if let Some(blocking) = self {
-            blocking.0.nudge(steps);
         }
     }
 }
@@ -134,7 +115,7 @@ pub(super) fn pickup_slot(pickups: &mut Pickups, index: usize, part: PickupPart)
     }
     if part == PickupPart::Mixing {
         let Pickups::Blend(blend) = pickups else { return None };
-        return blend.0.get_mut(index).map(|one| &mut one.mixing as &mut dyn Slot);
+        return blend.get_mut(index).map(|one| &mut one.mixing as &mut dyn Slot);
     }
     let pickup = pickups.pickup_mut(index);
     Some(match (&mut pickup.element, part) {

@@ -1,4 +1,4 @@
-use dsp_core::preset::instruments;
+use dsp_core::preset::Instrument;
 use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
 
 use super::blind_view::HIDDEN;
@@ -59,7 +59,7 @@ fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
         .width(FIELD_WIDTH)
         .height(400.0)
         .show_ui(ui, |ui| {
-            for one in instruments() {
+            for one in Instrument::all() {
                 let is_chosen = one.id == model.instrument.id;
                 if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
                     out.push(Message::Instrument(one.id));
@@ -99,9 +99,13 @@ fn row(
         look::sample(ui, look);
         elided(ui, emphasis(name), name, name_width);
     });
-    for (string, loss_db) in model.figures.strings.iter().zip(&figures.losses_db) {
+    for (index, (string, loss_db)) in model.figures.strings.iter().zip(&figures.losses_db).enumerate() {
         let loss = decibels::loss(*loss_db);
-        cell(ui, emphasis(&loss), format!("{name}, {string}: loses {loss} dB"));
+        let said = figures.ranges_db.get(index).map_or_else(
+            || format!("{loss} dB"),
+            |range| format!("{} to {} dB", decibels::loss(range.low), decibels::loss(range.high)),
+        );
+        cell(ui, emphasis(&loss), format!("{name}, {string}: loses {said}"));
     }
     ui.end_row();
 }
@@ -120,7 +124,7 @@ fn cell(ui: &mut Ui, text: RichText, said: String) {
     let size = egui::vec2(LEVEL_WIDTH, ui.spacing().interact_size.y);
     ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
         ui.set_min_width(LEVEL_WIDTH);
-        let label = ui.add(Label::new(text));
+        let label = ui.add(Label::new(text)).on_hover_text(said.as_str());
         // What a label says is its value.
         ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(said));
     });

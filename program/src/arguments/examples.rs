@@ -5,6 +5,11 @@ pub const EXAMPLES_TELL: &str = "Examples:
   firstjack tell --setups presets/courtyard.toml
   firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
   firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
+  firstjack tell --pickup '680p ±30 %' --load 1MM
+
+Tolerances: ±30 %, +-30%, or a capital letter of IEC 60062 right behind a value in its code (4k7K,
+1MM, 220pJ). The first letter is the multiplier, and what reads without a tolerance has none: 1M,
+4K7, 220pF. Ranges then hold wherever the values lie, all of them independently.
 
 The input to ask for. Only the box that is listened to changes; the rest of the chain stays.
   Capacitive pickup: the smallest resistance with which the lowest string is within --max-loss dB
@@ -18,6 +23,7 @@ pub const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
   firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
   firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
+  firstjack render take.wav --pickup '680p ±30 %' --through 22M --load 1M --at high -o worst.wav
 
 Two pickups that share a jack (a file of setups with [[blend]]) need a track each, recorded by
 itself through what the file says: a take of two channels, the first pickup's on channel 1, or two

@@ -16,7 +16,8 @@ pub use window::{LiveArguments, OpenArguments};
 ///
 /// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
 /// before the first buffer, make a high-pass. A magnetic pickup is a coil, and loses its top there. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
-/// (of cable), joined by || where they stand in parallel.
+/// (of cable), joined by || where they stand in parallel. Any of them may carry a tolerance, 680p ±30 % (or +-30%, or a letter of IEC 60062
+/// behind a code, 4k7K); then figures are told as ranges.
 #[derive(Debug, Parser)]
 #[command(version, max_term_width = 100)]
 pub struct Firstjack {
@@ -112,7 +113,7 @@ pub struct StringsArguments {
     #[arg(long, value_name = "PITCHES", conflicts_with = "instrument")]
     pub strings: Option<String>,
     /// Frequency of A4 in Hz
-    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::CONCERT_PITCH_HZ, value_parser = concert_pitch,
+    #[arg(long, value_name = "HZ", default_value_t = dsp_core::units::Pitch::CONCERT_HZ, value_parser = concert_pitch,
           allow_hyphen_values = true)]
     pub a4: f64,
 }
@@ -168,6 +169,15 @@ pub enum SampleFormatArgument {
     Float,
 }
 
+/// An end of what tolerances leave open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum EndArgument {
+    /// Least is lost
+    Low,
+    /// Most is lost
+    High,
+}
+
 #[derive(Debug, Args)]
 pub struct RenderArguments {
     /// The take: a WAV file; two for a blend, one for each pickup
@@ -183,6 +193,10 @@ pub struct RenderArguments {
     pub load: Option<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
+    /// Hear one end of the tolerances instead of the middle: of each setup the values, within them, with which it loses least (low) or most
+    /// (high) at the lowest string, against what the take was recorded through
+    #[arg(long, value_name = "END", value_enum)]
+    pub at: Option<EndArgument>,
     /// The rendering; with --setups a folder for one file a setup
     #[arg(short, long, value_name = "PATH")]
     pub output: PathBuf,

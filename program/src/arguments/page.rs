@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use dsp_core::equaliser::Desk;
+use firstjack_equaliser::Desk;
 use firstjack_words::Language;
 
 use super::{SourceArguments, StringsArguments, loss_to_accept, number_of};

@@ -15,7 +15,7 @@ const AWAY: i32 = 16;
 #[derive(Debug, Clone, Copy)]
 pub struct Legend {
     corners: [(i32, i32); 2],
-    /// Points of curves that it would cover.
+    /// Points of curves, and of the edges of their bands, that it would cover.
     pub covered: usize,
 }
 
@@ -25,6 +25,7 @@ impl Legend {
         area: &DrawingArea<B, Shift>,
         (across, down): (Range<i32>, Range<i32>),
         curves: &[(&str, Vec<(i32, i32)>)],
+        outlines: &[Vec<(i32, i32)>],
     ) -> Drawn<Self>
     where
         B::ErrorType: 'static,
@@ -41,7 +42,8 @@ impl Legend {
             let near = |(x, y): &(i32, i32)| {
                 (left - AWAY..left + width + AWAY).contains(x) && *y > bottom - height - AWAY
             };
-            let covered = curves.iter().flat_map(|(_, pixels)| pixels).filter(|pixel| near(pixel)).count();
+            let pixels = curves.iter().map(|(_, pixels)| pixels).chain(outlines).flatten();
+            let covered = pixels.filter(|pixel| near(pixel)).count();
             Self { corners, covered }
         };
         let (right, left) = (at(across.end - AWAY - width), at(across.start + AWAY));

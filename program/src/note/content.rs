@@ -1,7 +1,7 @@
 //! What the note says.
 
-use dsp_core::circuit::{Link, Pickups};
-use dsp_core::response::{Keeps, Response, input_needed};
+use dsp_core::circuit::{Link, Pickups, Spread};
+use dsp_core::response::{InputNeeded, Keeps, Response};
 use firstjack_words::Words;
 
 use super::drawing::Drawing;
@@ -67,7 +67,6 @@ pub(super) struct Offer {
 struct Heard<'a> {
     setup: &'a NamedChain,
     pickups: Pickups,
-    response: Response,
     merit: Merit,
 }
 
@@ -83,7 +82,11 @@ impl Note {
         let chain = &about.setup.chain;
         let mut sentences = words.facts(&about.pickups, chain, lowest, lowest_hz);
         sentences.truncate(MOST_SENTENCES);
+        if heard.iter().any(Heard::has_tolerances) {
+            sentences.push(words.get("range.told").to_owned());
+        }
         let title = shortened(subject.title, LONGEST_TITLE);
+        let (ask_title, ask) = ask(about, subject, words);
         let item = |term, text| Item { term: words.get(term), text };
         Self {
             language: words.language(),
@@ -92,8 +95,8 @@ impl Note {
             page_title: words.say("note.page_title", &[("title", &title)]),
             verdict: about.verdict(subject, words),
             sentences,
-            ask_title: words.get("note.ask"),
-            ask: ask(about, subject, words),
+            ask_title,
+            ask,
             items: vec![
                 item("note.instrument", instrument(subject.strings, words)),
                 item("note.pickup", words.pickups(&about.pickups)),
@@ -121,12 +124,17 @@ impl<'a> Heard<'a> {
         let pickups = subject.pickups.with_positions(setup.positions);
         let response = Response::new(&pickups, &setup.chain);
         let merit = Merit::of(&response, subject.lowest_hz());
-        Self { setup, pickups, response, merit }
+        Self { setup, pickups, merit }
+    }
+
+    fn has_tolerances(&self) -> bool {
+        Spread::of(&self.pickups, [&self.setup.chain]).is_some()
     }
 
     fn verdict(&self, subject: &Subject, words: &Words) -> String {
         let name = shortened(&self.setup.name, LONGEST_NAME);
-        words.verdict(&self.response, &subject.strings.lowest, subject.lowest_hz(), &words.through(&name))
+        let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
+        words.verdict_of(&self.pickups, &self.setup.chain, lowest, lowest_hz, &words.through(&name))
     }
 }
 
@@ -142,17 +150,21 @@ fn instrument(strings: &Strings, words: &Words) -> String {
     words.say("note.instrument_strings", &[("instrument", name), ("strings", &tuning)])
 }
 
-/// Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
-fn ask(about: &Heard, subject: &Subject, words: &Words) -> String {
+/// What to ask for, under its heading. Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
+fn ask(about: &Heard, subject: &Subject, words: &Words) -> (&'static str, String) {
     let chain = &about.setup.chain;
-    let needed = input_needed(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
+    let needed = InputNeeded::new(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
     let asked = words.asked(&needed, subject.max_loss_db);
+    if needed.from_ohms.is_none() {
+        return (words.get("note.ask_else"), asked);
+    }
     let alone = chain.loading().filter_map(Link::name).count() <= 1;
-    if alone && matches!(needed.keeps, Keeps::Level(_)) && needed.from_ohms.is_some() {
+    let asked = if alone && matches!(needed.keeps, Keeps::Level(_)) {
         format!("{asked}, {}", words.get("note.ask_together"))
     } else {
         asked
-    }
+    };
+    (words.get("note.ask"), asked)
 }
 
 fn offers_title(merit: Merit, words: &Words) -> String {

@@ -1,6 +1,6 @@
 //! Which box to plug in first, and why.
 
-use dsp_core::circuit::{Chain, InputBox, Link, Pickups, Thru};
+use dsp_core::circuit::{Chain, InputBox, Link, Pickups, Spread, Thru};
 use dsp_core::response::Response;
 use firstjack_words::Words;
 
@@ -47,25 +47,34 @@ fn better(pickups: &Pickups, chain: &Chain, subject: &Subject, words: &Words) ->
     let merit = |chain: &Chain| Merit::of(&Response::new(pickups, chain), subject.lowest_hz());
     let first = |(index, input, _): (usize, &InputBox, bool)| {
         let moved = with_first(chain, index)?;
-        Some((shortened(&input.name, LONGEST_NAME), merit(&moved)))
+        let after = merit(&moved);
+        Some((shortened(&input.name, LONGEST_NAME), moved, after))
     };
     let buffered = boxes(chain).filter(|(_, input, _)| input.thru == Some(Thru::After));
-    let (name, after) = buffered.filter_map(first).min_by(|(_, a), (_, b)| a.order(b))?;
-    let gain = match (merit(chain), after) {
-        (Merit::LossDb(before), Merit::LossDb(after)) if before - after >= LEAST_GAIN_DB => words.say(
-            "note.order_first_level",
-            &[
-                ("string", words.note(&subject.strings.lowest)),
-                ("before", &words.db(before)),
-                ("after", &words.db(after)),
-            ],
-        ),
+    let (name, moved, after) = buffered.filter_map(first).min_by(|(.., a), (.., b)| a.order(b))?;
+    let id = match (merit(chain), after) {
+        (Merit::LossDb(before), Merit::LossDb(after)) if before - after >= LEAST_GAIN_DB => {
+            "note.order_first_level"
+        }
         (Merit::TopHz(before), Merit::TopHz(after)) if after >= before * (1.0 + LEAST_RISE) => {
-            words.say("note.order_first_top", &[("before", &words.hz(before)), ("after", &words.hz(after))])
+            "note.order_first_top"
         }
         _ => return None,
     };
-    Some((name, gain))
+    let said = |chain: &Chain| merit_words(pickups, chain, subject.lowest_hz(), words);
+    let string = words.note(&subject.strings.lowest);
+    let values = [("string", string), ("before", &*said(chain)), ("after", &*said(&moved))];
+    Some((name, words.say(id, &values)))
+}
+
+/// A chain's merit as it is said: a range, where any value carries a tolerance.
+fn merit_words(pickups: &Pickups, chain: &Chain, lowest_hz: f64, words: &Words) -> String {
+    match (Merit::of(&Response::new(pickups, chain), lowest_hz), Spread::of(pickups, [chain])) {
+        (Merit::LossDb(_), Some(spread)) => words.db_range(spread.loss_db(lowest_hz)),
+        (Merit::TopHz(_), Some(spread)) => words.hz_range(spread.top_corner_hz()),
+        (Merit::LossDb(db), None) => words.db(db),
+        (Merit::TopHz(hz), None) => words.hz(hz),
+    }
 }
 
 /// The chain with one of its boxes straight behind the cables at its beginning.

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::Path;
 
-use dsp_core::filter::RATES_HZ;
+use dsp_core::filter::Sections;
 use flac_codec::decode::{FlacSampleReader, Metadata};
 
 use crate::error::Failure;
@@ -46,7 +46,7 @@ pub fn decode(path: &Path, salvage: bool) -> Result<Sound, Failure> {
         Kind::Flac => flac(path, salvage).map_err(refuse)?,
         Kind::Mp3 => mp3(path, salvage).map_err(refuse)?,
     };
-    if !(RATES_HZ.0..=RATES_HZ.1).contains(&f64::from(sound.rate_hz)) {
+    if !(Sections::RATES_HZ.0..=Sections::RATES_HZ.1).contains(&f64::from(sound.rate_hz)) {
         return Err(refuse(format!("its sample rate is {} Hz", sound.rate_hz)));
     }
     match sound.frames() {

@@ -88,8 +88,8 @@ impl Composer<'_> {
 
     fn sections(&self, keys: &[String], blind: bool) -> io::Result<Sections> {
         let Plan { recorded, setups, rescues, rescued, .. } = self.plan;
-        let (through, strings) = (recorded.through.clone(), &recorded.strings);
-        let figures = Figures::new(&recorded.pickups, through, setups, strings, keys, self.words);
+        let (take, strings) = (recorded.unchanged(), &recorded.strings);
+        let figures = Figures::new(&recorded.pickups, take, setups, strings, keys, self.words);
         Ok(Sections {
             verdicts: figures.verdicts_html(),
             curves: figures.curves_html(),

@@ -1,12 +1,13 @@
 //! What a page tells of its setups: verdicts, curves, and what each string loses. Fragments of HTML, tied to the sounds by `data-key`.
 
 use askama::Template;
-use dsp_core::circuit::Pickups;
+use dsp_core::circuit::{Pickups, Spread};
 use dsp_core::response::Response;
 use firstjack_words::Words;
 use firstjack_words::signed::signed;
 
 use super::plot::{Curve, Plot, colour_class, pattern};
+use crate::render::Version;
 use crate::source::{NamedChain, Strings};
 
 /// What the curves span, in Hz, and in how many steps.
@@ -34,12 +35,16 @@ struct Heard {
     /// What is behind it.
     sentences: Vec<String>,
     response: Response,
+    /// Of a setup any of whose values carries a tolerance.
+    spread: Option<Spread>,
 }
 
 #[derive(Template)]
 #[template(path = "pack/figures/verdicts.html")]
 struct VerdictsTemplate<'a> {
     setups: Vec<Verdict<'a>>,
+    /// What ranges and single figures are, where there are any ranges.
+    tolerances: Option<&'static str>,
 }
 
 struct Verdict<'a> {
@@ -84,7 +89,7 @@ impl<'a> Figures<'a> {
     /// recorded first, then the setups.
     pub fn new(
         pickups: &Pickups,
-        recorded: Response,
+        recorded: Version,
         setups: &[NamedChain],
         strings: &'a Strings,
         keys: &'a [String],
@@ -94,7 +99,8 @@ impl<'a> Figures<'a> {
             name: words.get("figures.recorded").to_owned(),
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
-            response: recorded,
+            response: recorded.to,
+            spread: recorded.spread,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -102,9 +108,16 @@ impl<'a> Figures<'a> {
             let response = Response::new(&pickups, &setup.chain);
             Heard {
                 name: setup.name.clone(),
-                verdict: words.verdict(&response, lowest, lowest_hz, &words.through(&setup.name)),
+                verdict: words.verdict_of(
+                    &pickups,
+                    &setup.chain,
+                    lowest,
+                    lowest_hz,
+                    &words.through(&setup.name),
+                ),
                 sentences: words.facts(&pickups, &setup.chain, lowest, lowest_hz),
                 response,
+                spread: Spread::of(&pickups, [&setup.chain]),
             }
         };
         let setups = std::iter::once(take).chain(setups.iter().map(heard)).collect();
@@ -123,7 +136,9 @@ impl<'a> Figures<'a> {
             level: format!("{} dB", signed(self.words, heard.level_db(self.strings.lowest_hz()), 1)),
             sentences: &heard.sentences,
         });
-        VerdictsTemplate { setups: setups.collect() }.render().expect(RENDERS)
+        let has_tolerances = self.setups.iter().any(|heard| heard.spread.is_some());
+        let tolerances = has_tolerances.then(|| self.words.get("range.told"));
+        VerdictsTemplate { setups: setups.collect(), tolerances }.render().expect(RENDERS)
     }
 
     /// The curves, and a legend.
@@ -144,6 +159,7 @@ impl<'a> Figures<'a> {
             key,
             number,
             points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
+            band: heard.band(),
         });
         let span = [
             ("from", &*words.hz(BAND_HZ.0)),
@@ -165,7 +181,7 @@ impl<'a> Figures<'a> {
         let rows = self.with_keys().map(|(key, heard)| Row {
             key,
             name: &heard.name,
-            losses: strings.iter().map(|(_, hz)| signed(words, -heard.level_db(*hz), 1)).collect(),
+            losses: strings.iter().map(|(_, hz)| heard.loss(*hz, words)).collect(),
         });
         StringsTemplate {
             caption: words.say(
@@ -185,11 +201,36 @@ impl Heard {
     fn level_db(&self, hz: f64) -> f64 {
         (-self.response.loss_db(hz)).max(FLOOR_DB)
     }
+
+    /// As the table has it: one figure, or a range.
+    fn loss(&self, hz: f64, words: &Words) -> String {
+        let Some(spread) = &self.spread else { return signed(words, -self.level_db(hz), 1) };
+        let range = spread.loss_db(hz);
+        let said = [range.low, range.high].map(|db| signed(words, db.min(-FLOOR_DB), 1));
+        if said[0] == said[1] {
+            return said[0].clone();
+        }
+        words.say("range.to", &[("from", &said[0]), ("to", &said[1])])
+    }
+
+    /// What the tolerances leave open: along the lower edge and back along the upper one; nothing without any.
+    fn band(&self) -> Vec<(f64, f64)> {
+        let Some(spread) = &self.spread else { return Vec::new() };
+        let edges = grid().map(|hz| (hz, spread.curve_db(None, hz)));
+        let (lower, upper): (Vec<_>, Vec<_>) = edges
+            .map(|(hz, loss)| ((hz, (-loss.high).max(FLOOR_DB)), (hz, (-loss.low).max(FLOOR_DB))))
+            .unzip();
+        lower.into_iter().chain(upper.into_iter().rev()).collect()
+    }
 }
 
 /// The first line on the take as recorded.
-pub fn verdict_as_recorded(recorded: &Response, strings: &Strings, words: &Words) -> String {
-    words.loses(&strings.lowest, recorded.loss_db(strings.lowest_hz()), words.get("figures.recorded"))
+pub fn verdict_as_recorded(recorded: &Version, strings: &Strings, words: &Words) -> String {
+    let (lowest, hz, place) = (&strings.lowest, strings.lowest_hz(), words.get("figures.recorded"));
+    match &recorded.spread {
+        Some(spread) => words.loses_between(lowest, spread.loss_db(hz), place),
+        None => words.loses(lowest, recorded.to.loss_db(hz), place),
+    }
 }
 
 /// The strings as a page names them, with their frequencies in Hz, from low to high.

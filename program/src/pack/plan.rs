@@ -62,7 +62,7 @@ impl Plan {
         take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let recorded =
-            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling)?;
+            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling, None)?;
         let file = || arguments.takes[0].file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let mut plan = Self {
             recorded,
@@ -125,11 +125,11 @@ impl Plan {
         let name = words.get("pack.as_recorded").to_owned();
         let recorded = Version { name, ..self.recorded.unchanged() };
         let strings = &self.recorded.strings;
-        let verdict = verdict_as_recorded(&self.recorded.through, strings, words);
+        let verdict = verdict_as_recorded(&recorded, strings, words);
         let setup = |setup| {
             let version = self.recorded.version(setup);
             let place = words.through(&version.name);
-            let verdict = words.verdict(&version.to, &strings.lowest, strings.lowest_hz(), &place);
+            let verdict = version.verdict(strings, &place, words);
             self.sound(Kind::Setup, verdict, version)
         };
         let setups = self.setups.iter().map(setup);
@@ -195,7 +195,7 @@ impl Plan {
 
 /// An equaliser for each channel; they are made for the take's rate, at which sounds are rendered.
 fn treatment(rescue: &Rescue) -> Box<dyn Fn(f64, usize) -> Treatment> {
-    let channel = rescue.equaliser.channel();
+    let channel = rescue.equaliser.clone();
     Box::new(move |_, channels| {
         let mut running = vec![channel.clone(); channels];
         Box::new(move |block| {

@@ -52,6 +52,8 @@ pub struct Curve<'a> {
     pub number: usize,
     /// Frequency in Hz and level in dB.
     pub points: Vec<(f64, f64)>,
+    /// The outline of what tolerances leave open around it; empty without any.
+    pub band: Vec<(f64, f64)>,
 }
 
 /// The pattern of a line's number.
@@ -81,6 +83,7 @@ struct Drawing<'a> {
     down: Vec<Line>,
     strings: Vec<StringMark>,
     paths: Vec<Path<'a>>,
+    has_bands: bool,
 }
 
 /// A line of the grid, and what it is called.
@@ -100,6 +103,8 @@ struct Path<'a> {
     key: &'a str,
     class: String,
     pattern: &'static str,
+    /// Empty without one.
+    band: String,
     d: String,
 }
 
@@ -118,9 +123,9 @@ impl Plot<'_> {
             let part = (span_db.end - db) / (span_db.end - span_db.start);
             top + PLOT_HEIGHT * part.clamp(0.0, 1.0)
         };
-        let path = |curve: &Curve| {
+        let path = |points: &[(f64, f64)]| {
             let mut d = String::new();
-            for (hz, db) in &curve.points {
+            for (hz, db) in points {
                 let command = if d.is_empty() { 'M' } else { 'L' };
                 let _ = write!(d, "{command}{:.1} {:.1}", x(*hz), y(*db));
             }
@@ -151,6 +156,7 @@ impl Plot<'_> {
                 })
                 .collect(),
             strings,
+            has_bands: self.curves.iter().any(|curve| !curve.band.is_empty()),
             paths: self
                 .curves
                 .iter()
@@ -158,7 +164,8 @@ impl Plot<'_> {
                     key: curve.key,
                     class: colour_class(curve.number),
                     pattern: pattern(curve.number),
-                    d: path(curve),
+                    band: path(&curve.band),
+                    d: path(&curve.points),
                 })
                 .collect(),
         }
@@ -173,7 +180,8 @@ impl Plot<'_> {
 
     /// From a whole step below all levels to a whole step above them.
     fn span_db(&self) -> (f64, Range<f64>) {
-        let all = || self.curves.iter().flat_map(|curve| &curve.points).map(|(_, db)| *db);
+        let all =
+            || self.curves.iter().flat_map(|curve| curve.points.iter().chain(&curve.band)).map(|(_, db)| *db);
         let (low, high) = (all().fold(0.0, f64::min), all().fold(0.0, f64::max));
         let steps = |step: f64| (high / step).ceil() - (low / step).floor();
         let widest = STEPS_DB[STEPS_DB.len() - 1];

@@ -131,6 +131,7 @@ fn plot<'a>(index: usize, rescue: &Rescue, key: &'a str, strings: &Strings, word
         key,
         number,
         points: rescue.curve.iter().map(|reach| (reach.hz, (part.of)(reach))).collect(),
+        band: Vec::new(),
     };
     let end = |reach: Option<&Reach>| reach.map_or_else(String::new, |reach| words.hz(reach.hz));
     let (from, to) = (end(rescue.curve.first()), end(rescue.curve.last()));

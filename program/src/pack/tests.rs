@@ -2,14 +2,15 @@
 
 use std::sync::LazyLock;
 
-use dsp_core::equaliser::Desk;
 use dsp_core::preset::Preset;
 use dsp_core::response::Response;
+use firstjack_equaliser::Desk;
 use firstjack_words::{Language, Words};
 
 use super::figures::Figures;
 use super::rescue::sheet_html;
 use crate::arguments::StringsArguments;
+use crate::render::Recorded;
 use crate::rescue::Rescue;
 use crate::source::{Source, Strings};
 
@@ -50,9 +51,10 @@ fn rescues(preset: &str) -> Vec<Rescue> {
 
 /// Verdicts, curves, strings.
 fn figures(preset: &str, language: Language) -> [String; 3] {
-    let (source, strings) = source(preset);
+    let ((source, strings), (_, played)) = (source(preset), source(preset));
     let (keys, words) = (keys(&source), Words::new(language));
-    let figures = Figures::new(&source.pickups, recorded(&source), &source.setups, &strings, &keys, &words);
+    let take = Recorded::new(&source, None, played, "24", None).unwrap().unchanged();
+    let figures = Figures::new(&source.pickups, take, &source.setups, &strings, &keys, &words);
     [figures.verdicts_html(), figures.curves_html(), figures.strings_html()]
 }
 

@@ -34,8 +34,19 @@ impl Plan {
         let source = Source::new(&arguments.source, &arguments.load)?;
         take.check_pickups(&source.pickups, arguments.sum)?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
-        let recorded =
-            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling)?;
+        let recorded = Recorded::new(
+            &source,
+            arguments.through.as_deref(),
+            strings,
+            &arguments.undo_ceiling,
+            arguments.at,
+        )?;
+        if arguments.at.is_some() && !recorded.has_tolerances(&source.setups) {
+            return Err(Failure::Usage(
+                "--at: no value carries a tolerance, so there is only the middle: give one, as in --pickup '680p ±30 %'"
+                    .to_owned(),
+            ));
+        }
         let encoding = encoding(arguments.sample_format, take.format().encoding);
         let channels = if arguments.sum { 1 } else { take.format().channels };
         let mut plan = Self {

@@ -1,27 +1,34 @@
-use dsp_core::circuit::{Chain, Pickups, Positions};
+use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
 use dsp_core::response::{Ceiling, Change, Response, Shape};
-
 use firstjack_words::Words;
 
-use crate::arguments::number_of;
+use crate::arguments::{EndArgument, number_of};
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, load};
 
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
     pub pickups: Pickups,
-    /// Of a blend each pickup by itself.
+    /// Of a blend each pickup by itself. With every value in the middle.
     pub through: Response,
+    chain: Chain,
+    positions: Positions,
     pub strings: Strings,
     /// Of undoing.
     pub ceiling: Ceiling,
+    /// At which end of the tolerances it is heard, if not in the middle.
+    pub end: Option<EndArgument>,
 }
 
 /// The take as one load would have delivered it.
 pub struct Version {
     pub name: String,
     pub place: String,
+    /// What the take was recorded through.
+    pub from: Response,
     pub to: Response,
+    /// The load within its tolerances, if there are any and it is heard in the middle.
+    pub spread: Option<Spread>,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
 }
@@ -33,6 +40,7 @@ impl Recorded {
         through: Option<&str>,
         strings: Strings,
         undo_ceiling: &str,
+        end: Option<EndArgument>,
     ) -> Result<Self, Failure> {
         let (chain, positions) = match through {
             Some(text) => (Chain::from(&load("--through", text, &source.pickups)?), Positions::default()),
@@ -41,8 +49,11 @@ impl Recorded {
         Ok(Self {
             pickups: source.pickups,
             through: Response::recorded(&source.pickups.with_positions(positions), &chain),
+            chain,
+            positions,
             strings,
             ceiling: ceiling(undo_ceiling)?,
+            end,
         })
     }
 
@@ -52,31 +63,80 @@ impl Recorded {
         Version {
             place: name.clone(),
             name,
+            from: self.through.clone(),
             to: self.through.clone(),
+            spread: self.spread(),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
         }
     }
 
     /// The take through a setup.
     pub fn version(&self, setup: &NamedChain) -> Version {
-        let pickups = self.pickups.with_positions(setup.positions);
-        let to = Response::new(&pickups, &setup.chain);
+        let (from, to) = self.responses(setup);
         let change = |(from, to)| Change::new(from, to).shape(self.ceiling);
         Version {
             name: setup.name.clone(),
             place: setup.place.clone(),
-            shapes: self.through.parts().iter().zip(to.parts()).map(change).collect(),
+            shapes: from.parts().iter().zip(to.parts()).map(change).collect(),
+            spread: Spread::of(&self.pickups.with_positions(setup.positions), [&setup.chain])
+                .filter(|_| self.end.is_none()),
+            from,
             to,
         }
     }
 
+    /// What the take was recorded through and what it is to be heard through: in the middle, or at the end of all tolerances, of the recording's
+    /// too, where the lowest string gains least or most from the one to the other.
+    fn responses(&self, setup: &NamedChain) -> (Response, Response) {
+        let of = |pickups: &Pickups, recorded: &Chain, heard: &Chain| {
+            let from = Response::recorded(&pickups.with_positions(self.positions), recorded);
+            (from, Response::new(&pickups.with_positions(setup.positions), heard))
+        };
+        let spread = Spread::of(&self.pickups, [&self.chain, &setup.chain]);
+        let (Some(end), Some(spread)) = (self.end, spread) else {
+            return of(&self.pickups, &self.chain, &setup.chain);
+        };
+        let hz = self.strings.lowest_hz();
+        let [low, high] = spread.ends(|pickups, chains| {
+            let (from, to) = of(pickups, &chains[0], &chains[1]);
+            to.loss_db(hz) - from.loss_db(hz)
+        });
+        let (pickups, chains) = match end {
+            EndArgument::Low => low,
+            EndArgument::High => high,
+        };
+        of(&pickups, &chains[0], &chains[1])
+    }
+
+    /// The take within its tolerances, if there are any and it is heard in the middle; of a blend none, each of whose pickups is recorded by
+    /// itself.
+    fn spread(&self) -> Option<Spread> {
+        let spread = Spread::of(&self.pickups.with_positions(self.positions), [&self.chain]);
+        spread.filter(|_| self.end.is_none() && self.pickups.count() == 1)
+    }
+
+    /// Whether any value of the pickups, of what was recorded or of a setup carries a tolerance.
+    pub fn has_tolerances(&self, setups: &[NamedChain]) -> bool {
+        let chains = setups.iter().map(|setup| &setup.chain).chain([&self.chain]);
+        Spread::of(&self.pickups, chains).is_some()
+    }
+
     /// Whether a version takes away all load.
     pub fn undoes(&self, version: &Version) -> bool {
-        version.to.is_unloaded() && !self.through.is_unloaded()
+        version.to.is_unloaded() && !version.from.is_unloaded()
     }
 }
 
 impl Version {
+    /// The first line on it: what the lowest string loses.
+    pub fn verdict(&self, strings: &Strings, place: &str, words: &Words) -> String {
+        let (lowest, hz) = (&strings.lowest, strings.lowest_hz());
+        match &self.spread {
+            Some(spread) => words.verdict_within(spread, self.to.is_magnetic(), lowest, hz, place),
+            None => words.verdict(&self.to, lowest, hz, place),
+        }
+    }
+
     /// Whether nothing is done to the take's tracks.
     pub fn is_unchanged(&self) -> bool {
         let unchanged = |shape: &Shape| shape.is_flat() && shape.gain == 1.0;

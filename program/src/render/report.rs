@@ -11,6 +11,7 @@ use super::plan::{Plan, Rendering};
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
+use crate::arguments::EndArgument;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
 const MUCH_DB: f64 = 24.0;
@@ -30,6 +31,9 @@ pub struct Report {
     truncated: bool,
     /// Samples that were not finite and were passed over.
     salvaged_samples: u64,
+    /// At which end of the tolerances it is heard, if not in the middle.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at: Option<&'static str>,
     renderings: Vec<RenderingReport>,
     #[serde(skip)]
     model: &'static str,
@@ -86,6 +90,10 @@ impl Report {
             frames: take.frames(),
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
+            at: plan.recorded.end.map(|end| match end {
+                EndArgument::Low => "low",
+                EndArgument::High => "high",
+            }),
             renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
             model: Words::ENGLISH.measure(&plan.recorded.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
@@ -130,6 +138,10 @@ impl fmt::Display for Report {
             if self.take_lufs.is_some() && rendering.matching_db.is_none() {
                 writeln!(f, "  not matched: it is below -70 LUFS, where BS.1770 measures nothing")?;
             }
+        }
+        if let Some(end) = self.at {
+            let loss = if end == "low" { "least" } else { "most" };
+            writeln!(f, "Heard at the {end} end of the tolerances, where the lowest string loses {loss}.")?;
         }
         writeln!(f, "{}", self.about_level())?;
         if self.lowered_db < 0.0 {
@@ -196,9 +208,8 @@ impl RenderingReport {
 
 /// Of an undo what comes back, else what is lost.
 fn verdict(recorded: &Recorded, version: &Version) -> String {
-    let (lowest, hz) = (&recorded.strings.lowest, recorded.strings.lowest_hz());
     match UndoReport::of(recorded, version) {
         Some(undo) => undo.sentence().to_owned(),
-        None => Words::ENGLISH.verdict(&version.to, lowest, hz, &version.place),
+        None => version.verdict(&recorded.strings, &version.place, &Words::ENGLISH),
     }
 }

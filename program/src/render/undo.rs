@@ -35,7 +35,7 @@ impl UndoReport {
         let (strings, pickups, words) = (&recorded.strings, &recorded.pickups, Words::ENGLISH);
         let parts: Vec<Undo> = (0..pickups.count())
             .map(|index| Undo {
-                from: &recorded.through.parts()[index],
+                from: &version.from.parts()[index],
                 to: &version.to.parts()[index],
                 shape: &version.shapes[index],
                 magnetic: pickups.pickup(index).is_magnetic(),

@@ -40,7 +40,7 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     stdout::print(&format!("{told}{caution_of_boost}\n{}", words.cautions_in_short(&source.pickups)))
 }
 
-fn json(rescues: &[Rescue], desk: &dsp_core::equaliser::Desk, rate_hz: f64) -> String {
+fn json(rescues: &[Rescue], desk: &firstjack_equaliser::Desk, rate_hz: f64) -> String {
     let all = serde_json::json!({ "rate_hz": rate_hz, "desk": desk, "setups": rescues });
     serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
 }

@@ -1,7 +1,7 @@
 use dsp_core::circuit::Pickups;
-use dsp_core::equaliser::{Band, BandKind, Desk, Equaliser, Needed, fit};
 use dsp_core::response::{Noise, Response};
 use dsp_core::units::Pitch;
+use firstjack_equaliser::{Band, BandKind, Desk, Equaliser, Fit, Needed};
 use serde::{Serialize, Serializer};
 
 use crate::error::Failure;
@@ -88,7 +88,7 @@ impl Rescue {
         let needed_db = |hz: f64| heard.loss_db(hz) - recorded.loss_db(hz);
         let usage = |problem: &dyn std::error::Error| Failure::Usage(problem.to_string());
         let needed = Needed::new(strings.lowest_hz(), rate_hz, needed_db).map_err(|error| usage(&error))?;
-        let fitted = fit(&needed, desk).map_err(|error| usage(&error))?;
+        let fitted = Fit::new(&needed, desk).map_err(|error| usage(&error))?;
         let equaliser = Equaliser::new(fitted.bands.clone(), rate_hz).map_err(|error| usage(&error))?;
         let reach = |(hz, needed_db): (f64, f64)| {
             let given_db = equaliser.db(hz) + fitted.level_db;

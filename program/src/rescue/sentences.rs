@@ -1,6 +1,6 @@
 //! A rescue in words.
 
-use dsp_core::equaliser::{Band, BandKind};
+use firstjack_equaliser::{Band, BandKind};
 use firstjack_words::Words;
 use firstjack_words::signed::{boost, signed};
 

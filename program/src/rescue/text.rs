@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use anstyle::Style;
-use dsp_core::equaliser::Band;
+use firstjack_equaliser::Band;
 use firstjack_words::Words;
 use firstjack_words::signed::{boost, signed};
 

@@ -1,11 +1,10 @@
 use std::fmt;
 
 use anstyle::Style;
-use dsp_core::circuit::{Chain, Element, Link, Pickups};
-use dsp_core::filter::worst_error_db;
-use dsp_core::response::{
-    Ceiling, Change, Contribution, NoteLoss, Response, Transfer, contributions, input_needed, note_losses,
-};
+use dsp_core::circuit::{Chain, Element, Link, Pickups, Spread};
+use dsp_core::filter::Sections;
+use dsp_core::response::{Ceiling, Change, Contribution, InputNeeded, Range, Response, Transfer};
+use dsp_core::units::Pitch;
 use firstjack_words::Words;
 use serde::Serialize;
 
@@ -29,6 +28,9 @@ pub struct Told {
     pickups: Vec<PickupTold>,
     /// Where the low end is 3 dB down; zero if it is nowhere.
     corner_hz: f64,
+    /// Within the tolerances, where there are any.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    spread: Option<SpreadTold>,
     /// Where the top is 3 dB down; null if it is not, below 100 kHz.
     top_corner_hz: Option<f64>,
     /// The highest resonance, and how high it is.
@@ -62,6 +64,16 @@ pub struct Told {
     asked: String,
 }
 
+/// Figures of a chain any of whose values carries a tolerance, wherever the values lie.
+#[derive(Debug, Serialize)]
+struct SpreadTold {
+    corner_low_hz: f64,
+    corner_high_hz: f64,
+    /// Null where the top does not fall by 3 dB below 100 kHz, everywhere or at that end.
+    top_corner_low_hz: Option<f64>,
+    top_corner_high_hz: Option<f64>,
+}
+
 #[derive(Debug, Serialize)]
 struct PickupTold {
     name: String,
@@ -78,6 +90,11 @@ struct StringTold {
     hz: f64,
     /// Null where two pickups cancel altogether.
     loss_db: f64,
+    /// The least and the most within the tolerances, where there are any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    loss_low_db: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    loss_high_db: Option<f64>,
     /// Of a blend, from each pickup by itself.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     by_pickup_db: Vec<f64>,
@@ -97,25 +114,25 @@ impl Told {
         let (shunt, lowest_hz) = (chain.shunt(), strings.lowest_hz());
         let response = Response::new(pickups, chain);
         let level_loss_db = response.level_loss_db();
-        let needed = input_needed(pickups, chain, lowest_hz, max_loss_db);
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, max_loss_db);
         let (words, lowest) = (Words::ENGLISH, &strings.lowest);
         let told_pickups = pickups_told(pickups, &response, lowest_hz);
         let peak = response.peak();
         let unloaded = Response::new(pickups, &Chain::default());
-        let errors = unloaded
-            .parts()
-            .iter()
-            .zip(response.parts())
-            .map(|(from, to)| worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ));
+        let errors = unloaded.parts().iter().zip(response.parts()).map(|(from, to)| {
+            Sections::worst_error_db(&Change::new(from, to).shape(Ceiling::default()), RATE_HZ)
+        });
         let error_db = errors.fold(0.0, f64::max);
+        let spread = Spread::of(pickups, [chain]);
         Self {
             name: setup.name.clone(),
-            verdict: words.verdict(&response, lowest, lowest_hz, &setup.place),
+            verdict: words.verdict_of(pickups, chain, lowest, lowest_hz, &setup.place),
             sentences: words.facts(pickups, chain, lowest, lowest_hz),
             pickup_kind: if let [only] = told_pickups.as_slice() { only.kind } else { "blend" },
             pickup_farads: if let [only] = told_pickups.as_slice() { only.farads } else { None },
             pickups: told_pickups,
             corner_hz: response.corner_hz(),
+            spread: spread.as_ref().map(SpreadTold::new),
             top_corner_hz: response.top_corner_hz(),
             resonance_hz: peak.map(|peak| peak.hz),
             resonance_db: peak.map(|peak| peak.db),
@@ -126,7 +143,7 @@ impl Told {
             load_ohms: Some(shunt.ohms()).filter(|ohms| ohms.is_finite()),
             load_farads: unsigned_zero(shunt.farads),
             level_loss_db: unsigned_zero(level_loss_db),
-            strings: strings_told(&response, strings),
+            strings: strings_told(&response, spread.as_ref(), strings),
             max_loss_db,
             ask_for_ohms: needed.from_ohms,
             ask_for_to_ohms: needed.to_ohms,
@@ -136,6 +153,23 @@ impl Told {
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
             asked: words.asked(&needed, max_loss_db),
+        }
+    }
+}
+
+impl SpreadTold {
+    const fn corner_hz(&self) -> Range {
+        Range { low: self.corner_low_hz, high: self.corner_high_hz }
+    }
+
+    fn new(spread: &Spread) -> Self {
+        let (corner, top) = (spread.corner_hz(), spread.top_corner_hz());
+        let finite = |hz: f64| Some(hz).filter(|hz| hz.is_finite());
+        Self {
+            corner_low_hz: corner.low,
+            corner_high_hz: corner.high,
+            top_corner_low_hz: finite(top.low),
+            top_corner_high_hz: finite(top.high),
         }
     }
 }
@@ -153,19 +187,22 @@ fn pickups_told(pickups: &Pickups, response: &Response, lowest_hz: f64) -> Vec<P
     response.parts().iter().enumerate().map(told).collect()
 }
 
-fn strings_told(response: &Response, strings: &Strings) -> Vec<StringTold> {
-    let together = response.note_losses(&strings.pitches, strings.a4_hz);
+fn strings_told(response: &Response, spread: Option<&Spread>, strings: &Strings) -> Vec<StringTold> {
     let parts = response.parts();
     let of_blend = if parts.len() > 1 { parts } else { &[] };
-    let each: Vec<Vec<NoteLoss>> =
-        of_blend.iter().map(|part| note_losses(part, &strings.pitches, strings.a4_hz)).collect();
-    let told = |(index, note): (usize, NoteLoss)| StringTold {
-        name: note.pitch.to_string(),
-        hz: note.hz,
-        loss_db: unsigned_zero(note.loss_db),
-        by_pickup_db: each.iter().map(|notes| unsigned_zero(notes[index].loss_db)).collect(),
+    let told = |pitch: &Pitch| {
+        let hz = pitch.hz(strings.a4_hz);
+        let range = spread.map(|spread| spread.loss_db(hz));
+        StringTold {
+            name: pitch.to_string(),
+            hz,
+            loss_db: unsigned_zero(response.loss_db(hz)),
+            loss_low_db: range.map(|range| unsigned_zero(range.low)),
+            loss_high_db: range.map(|range| unsigned_zero(range.high)),
+            by_pickup_db: of_blend.iter().map(|part| unsigned_zero(part.loss_db(hz))).collect(),
+        }
     };
-    together.into_iter().enumerate().map(told).collect()
+    strings.pitches.iter().map(told).collect()
 }
 
 fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
@@ -173,7 +210,7 @@ fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
         let Contribution { loads, saved_without_db, loss_alone_db } = contribution;
         LinkTold { name: Words::ENGLISH.link_name(link), loads, loss_alone_db, saved_without_db }
     };
-    chain.links().zip(contributions(pickups, chain, hz)).map(told).collect()
+    chain.links().zip(Contribution::of_links(pickups, chain, hz)).map(told).collect()
 }
 
 impl fmt::Display for Told {
@@ -181,7 +218,8 @@ impl fmt::Display for Told {
         let (bold, words) = (Style::new().bold(), Words::ENGLISH);
         writeln!(f, "{bold}{}{bold:#}", self.verdict)?;
         if self.corner_hz > 0.0 || self.pickup_kind == "capacitive" {
-            write!(f, "corner {}, ", words.hz(self.corner_hz))?;
+            let range = self.spread.as_ref().map(|spread| spread.corner_hz());
+            write!(f, "corner {}, ", range.map_or(words.hz(self.corner_hz), |range| words.hz_range(range)))?;
         }
         write!(f, "load {}", self.load_ohms.map_or("none".to_owned(), |ohms| words.ohms(ohms)))?;
         // Near a resonance the string may lie above the rest: then none of its loss is level.
@@ -199,6 +237,9 @@ impl fmt::Display for Told {
         if let Some(db) = self.worst_error_db {
             writeln!(f, "{}", words.filter_error(db, RATE_HZ))?;
         }
+        if self.spread.is_some() {
+            writeln!(f, "{}", words.get("range.told"))?;
+        }
         writeln!(f)
     }
 }
@@ -206,14 +247,23 @@ impl fmt::Display for Told {
 impl Told {
     fn fmt_strings(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "\n  {} string       Hz     loss", self.instrument_name)?;
+        if self.spread.is_some() {
+            write!(f, "  within tolerances")?;
+        }
+        let wide = |pickup: &PickupTold| pickup.name.chars().count().max(16);
         if self.pickups.len() > 1 {
-            self.pickups.iter().try_for_each(|pickup| write!(f, "  {:>16}", pickup.name))?;
+            self.pickups.iter().try_for_each(|pickup| write!(f, "  {:>1$}", pickup.name, wide(pickup)))?;
         }
         writeln!(f)?;
         let width = self.instrument_name.chars().count() + 5;
-        for StringTold { name, hz, loss_db, by_pickup_db } in &self.strings {
+        for StringTold { name, hz, loss_db, loss_low_db, loss_high_db, by_pickup_db } in &self.strings {
             write!(f, "  {name:>width$} {hz:8.2} {:5.1} dB", tenths(*loss_db))?;
-            by_pickup_db.iter().try_for_each(|db| write!(f, "  {:13.1} dB", tenths(*db)))?;
+            if let (Some(low), Some(high)) = (loss_low_db, loss_high_db) {
+                write!(f, "  {:5.1} to {:5.1} dB", tenths(*low), tenths(*high))?;
+            }
+            let mut by_pickup = self.pickups.iter().zip(by_pickup_db);
+            by_pickup
+                .try_for_each(|(pickup, db)| write!(f, "  {:1$.1} dB", tenths(*db), wide(pickup) - 3))?;
             writeln!(f)?;
         }
         Ok(())

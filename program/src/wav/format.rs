@@ -1,7 +1,7 @@
 use std::fmt;
 use std::io::Cursor;
 
-use dsp_core::filter::RATES_HZ;
+use dsp_core::filter::Sections;
 use hound::{SampleFormat, WavReader, WavSpec};
 
 // Format tags: linear PCM, IEEE float, and WAVEFORMATEXTENSIBLE, which says in a longer header which of the two it is.
@@ -150,7 +150,7 @@ impl Format {
             return Err(format!("it has {channels} channels"));
         }
         let spec = spec(chunk, tag)?;
-        if !(RATES_HZ.0..=RATES_HZ.1).contains(&f64::from(spec.sample_rate)) {
+        if !(Sections::RATES_HZ.0..=Sections::RATES_HZ.1).contains(&f64::from(spec.sample_rate)) {
             return Err(format!("its sample rate is {} Hz", spec.sample_rate));
         }
         if block % channels != 0 {

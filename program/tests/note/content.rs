@@ -114,6 +114,31 @@ fn which_box_goes_first() {
     );
 }
 
+/// Ranges, in the order of boxes too: extremes of RC circuits are those of their corners (textbook).
+#[test]
+fn what_tolerances_leave_open() {
+    let chain = "chain = [{ box = 'tuner', input = '1M', thru = 'before' }, { box = 'buffer box', input = '10M ±20 %', thru = 'after' }]";
+    let setups =
+        file(&[("pair", chain)]).replace("version = 3", "version = 4").replace("680 pF", "680 pF ±30 %");
+    let loss = |part: f64, ohms: f64| rc_loss_db(rc_corner_hz(ohms, part * 680e-12), A1_HZ);
+    let (low, high) = (loss(1.3, 12e6 / 13.0), loss(0.7, 8e6 / 9.0));
+    let (least, most) = (loss(1.3, 12e6), loss(0.7, 8e6));
+    let text = text_of(&note(&setups, &[]));
+    for said in [
+        format!("low A loses {low:.0} to {high:.0} dB through the pair\n"),
+        format!("Then low A loses {least:.1} to {most:.1} dB instead of {low:.0} to {high:.0} dB."),
+        "680 pF ±30 %, capacitive".to_owned(),
+        "Ranges hold wherever values lie within their tolerances; single figures are of the middle."
+            .to_owned(),
+    ] {
+        assert_says(&text, &said);
+    }
+    assert_says(&note(&setups, &[]), "Pickup, 680 pF ±30 % – tuner, 1 MΩ, thru in parallel");
+    let german = text_of(&note(&setups, &["--language", "de"]));
+    assert_says(&german, &format!("Das tiefe A verliert {low:.0} bis {high:.0} dB über „pair“"));
+    assert_says(&german, "Spannen gelten, wo immer die Werte innerhalb ihrer Toleranzen liegen");
+}
+
 /// What loads is drawn thick, what does not thin and dashed; and the same is said in words.
 #[test]
 fn the_chain_as_a_drawing() {

@@ -8,6 +8,7 @@ mod page;
 mod refused;
 mod size;
 mod sound;
+mod spread;
 
 use serde_json::Value;
 

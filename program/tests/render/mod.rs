@@ -10,6 +10,7 @@ mod orders;
 mod round_trip;
 mod salvage;
 mod set;
+mod spread;
 
 use crate::support::wav::Wav;
 use crate::support::{Outcome, Sandbox};

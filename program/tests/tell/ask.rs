@@ -36,6 +36,29 @@ fn behind_a_low_input_a_buffer_is_asked_for() {
     assert!(text.contains("rendered at 48 kHz within 0.00"), "{text}");
 }
 
+/// 680 pF with a leak of 1 MΩ across them lose 12.8 dB at A1 by that alone (textbook RC): it is named, be it the pickup's or a cable's.
+/// 33 MΩ alone cost 0.1 dB and leave room for an input.
+#[test]
+fn where_a_leak_costs_more_by_itself_it_is_named() {
+    let leaking = |ohms: &str| format!("pickup = {{ capacitance = '680 pF', leakage = '{ohms}' }}");
+    let (dry, combo) = ("pickup = { capacitance = '680 pF' }", "{ box = 'combo', input = '470k' }");
+    let alone = format!("chain = [{combo}]");
+    let behind = format!("chain = [{{ box = 'tuner', input = '1M', thru = 'before' }}, {combo}]");
+    let damp = format!("chain = [{{ cable = '3 m', leakage = '1M' }}, {combo}]");
+    let pickup = "ask for: no input is high enough while the pickup leaks through 1 MΩ: have it mended\n";
+    let cable = "ask for: no input is high enough while the cable leaks through 1 MΩ: take another\n";
+    for (pickups, setup, wanted) in [
+        (&*leaking("1M"), &alone, pickup),
+        (&leaking("1M"), &behind, pickup),
+        (dry, &damp, cable),
+        (&leaking("2M2"), &damp, cable),
+        (&leaking("33M"), &alone, "ask for: an input of at least "),
+    ] {
+        let text = said("guitarron", pickups, setup);
+        assert!(text.contains(wanted), "no '{wanted}' in {text}");
+    }
+}
+
 /// Where a transformer or a blocking capacitor stands now, a plain input is asked for.
 #[test]
 fn in_place_of_a_transformer() {

@@ -7,6 +7,7 @@ mod chain;
 mod controls;
 mod magnetic;
 mod plain;
+mod spread;
 mod transformer;
 
 use serde_json::Value;

@@ -19,8 +19,8 @@ pub enum Fact {
         slope: Option<Slope>,
         /// How far it makes the response stand out, if it does.
         peak: Option<Peak>,
-        /// What it costs.
-        cost: Cost,
+        /// What it costs in dB; negative if it lifts it.
+        cost_db: f64,
         /// Against what.
         against: Against,
     },
@@ -41,17 +41,6 @@ pub enum Owner {
     Box(String),
     /// No box: a part of a load expression.
     Bare(Inductance),
-}
-
-/// More or less than something else, in dB.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Cost {
-    /// So much more.
-    More(f64),
-    /// No more and no less than is worth a word.
-    Same,
-    /// So much less.
-    Less(f64),
 }
 
 /// What something is compared with.
@@ -78,15 +67,4 @@ pub enum Resonance {
     Unloaded(Peak),
     /// Nowhere at all.
     Nowhere,
-}
-
-impl Cost {
-    /// Of a difference in dB, positive for more. Less than 0.05 dB is none.
-    pub(super) const fn of(db: f64) -> Self {
-        match db {
-            ..-0.05 => Self::Less(-db),
-            ..0.05 => Self::Same,
-            _ => Self::More(db),
-        }
-    }
 }

@@ -8,7 +8,7 @@ mod fact;
 mod resonance;
 mod transformer;
 
-pub use fact::{Against, Cost, Fact, Owner, Resonance};
+pub use fact::{Against, Fact, Owner, Resonance};
 
 use super::Response;
 use crate::circuit::{Chain, Pickups};
@@ -21,26 +21,23 @@ struct Subject<'a> {
     lowest_hz: f64,
 }
 
-/// What shaped the response of `pickups` into `chain`, in the order in which it is said; `lowest_hz` is the lowest string.
-pub fn facts(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Vec<Fact> {
-    let subject = Subject { pickups, chain, response: Response::new(pickups, chain), lowest_hz };
-    let mut facts = blend::facts(&subject);
-    facts.extend(controls::cost(&subject));
-    facts.extend(transformer::facts(&subject));
-    facts.extend(capacitors::blocking(&subject));
-    facts.extend(resonance::facts(&subject));
-    facts.extend(controls::top(&subject));
-    facts
+impl Fact {
+    /// What shaped the response of `pickups` into `chain`, in the order in which it is said; `lowest_hz` is the lowest string.
+    pub fn all(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Vec<Self> {
+        let subject = Subject { pickups, chain, response: Response::new(pickups, chain), lowest_hz };
+        let mut facts = blend::facts(&subject);
+        facts.extend(controls::cost(&subject));
+        facts.extend(transformer::facts(&subject));
+        facts.extend(capacitors::blocking(&subject));
+        facts.extend(resonance::facts(&subject));
+        facts.extend(controls::top(&subject));
+        facts
+    }
 }
 
 impl Subject<'_> {
     /// What the lowest string loses more with the chain as it is than with another one, in dB.
     fn costs_more_db(&self, than: &Chain) -> f64 {
         self.response.loss_db(self.lowest_hz) - Response::new(self.pickups, than).loss_db(self.lowest_hz)
-    }
-
-    /// The same, as it is said.
-    fn costs_against(&self, than: &Chain) -> Cost {
-        Cost::of(self.costs_more_db(than))
     }
 }

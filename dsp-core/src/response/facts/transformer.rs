@@ -11,17 +11,17 @@ pub(super) fn facts(subject: &Subject) -> Vec<Fact> {
     let mut slope = slope(subject);
     let of_transformer = |TransformerLoad { name, heard, nominal, plain }| {
         let owner = if heard { Owner::Heard } else { Owner::Box(name) };
-        (owner, subject.costs_against(&plain), Against::Resistor(nominal.ohms()))
+        (owner, subject.costs_more_db(&plain), Against::Resistor(nominal.ohms()))
     };
     let of_bare = inductance(subject.chain).map(|(henries, without)| {
         let rest_ohms = without.shunt().ohms();
         let against = if rest_ohms.is_finite() { Against::Rest(rest_ohms) } else { Against::Nothing };
-        (Owner::Bare(henries), subject.costs_against(&without), against)
+        (Owner::Bare(henries), subject.costs_more_db(&without), against)
     });
     let all = transformers(subject.chain).into_iter().map(of_transformer).chain(of_bare);
-    all.map(|(owner, cost, against)| {
+    all.map(|(owner, cost_db, against)| {
         let (slope, peak) = slope.take().map_or((None, None), |(slope, peak)| (Some(slope), peak));
-        Fact::Inductive { owner, slope, peak, cost, against }
+        Fact::Inductive { owner, slope, peak, cost_db, against }
     })
     .collect()
 }

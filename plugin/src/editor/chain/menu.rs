@@ -191,7 +191,7 @@ fn pickup_menu(ui: &mut Ui, document: &Document, index: usize, out: &mut Vec<Mes
     let magnetic = pickups.pickup(index).is_magnetic();
     one_of(ui, &ELEMENTS, magnetic, out, |magnetic| set_magnetic(document, index, magnetic));
     if let Pickups::Blend(blend) = pickups {
-        one_of(ui, &POLARITIES, blend.0[index].polarity, out, |to| set_polarity(document, index, to));
+        one_of(ui, &POLARITIES, blend[index].polarity, out, |to| set_polarity(document, index, to));
     }
     for (control, tapers) in [(Control::Tone, TONE_TAPERS), (Control::Volume, VOLUME_TAPERS)] {
         if let Some(now) = taper(document, index, control) {

@@ -15,6 +15,7 @@ const MOST_MARK_ROWS: usize = 4;
 /// The spectrum's level at the bottom of the plot, in dB re full scale, which is at its top.
 const QUIETEST_DB: f64 = -96.0;
 const SPECTRUM_OPACITY: f32 = 0.15;
+const BAND_OPACITY: f32 = 0.2;
 
 impl CurvesView {
     pub(super) fn draw_plot(&mut self, ui: &mut Ui, rect: Rect, model: &Model) {
@@ -65,6 +66,12 @@ impl CurvesView {
         let heard = model.document.heard;
         let (strong, thin): (Vec<&Trace>, Vec<&Trace>) =
             self.traces.all.iter().partition(|trace| trace.place == heard);
+        let band = &self.traces.band;
+        if let Some(trace) = strong.first().filter(|_| !band.x.is_empty()) {
+            let colour = look_of(trace, heard, &style.visuals).stroke.color.gamma_multiply(BAND_OPACITY);
+            let area = FilledArea::new("", &band.x, &band.lower, &band.upper).fill_color(colour);
+            plot.add(area.id("band").allow_hover(false));
+        }
         for trace in thin.into_iter().chain(strong) {
             let look = look_of(trace, heard, &style.visuals);
             let line = Line::new("", PlotPoints::from(&*trace.points)).stroke(look.stroke).style(look.style);

@@ -1,5 +1,6 @@
 //! Curves as sampled points, made again only when the figures have changed.
 
+use dsp_core::circuit::Spread;
 use egui_plot::PlotPoint;
 
 use crate::editor::{CurveKind, Model, Readings, SetupFigures};
@@ -9,6 +10,8 @@ pub(super) const BAND_HZ: (f64, f64) = (20.0, 20e3);
 
 /// Points of a curve.
 const POINTS: u16 = 400;
+/// Points of a band's edges: each is searched for.
+const BAND_POINTS: u16 = 80;
 /// Places of the spectrum, each the loudest of its part of the band.
 const BARS: u16 = 160;
 /// Below this nothing is drawn, in dB.
@@ -29,11 +32,23 @@ pub(super) struct Trace {
     pub points: Vec<PlotPoint>,
 }
 
+/// What tolerances leave open around a curve.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Band {
+    /// log10 of the frequency in Hz.
+    pub x: Vec<f64>,
+    /// Levels in dB.
+    pub lower: Vec<f64>,
+    pub upper: Vec<f64>,
+}
+
 /// All curves of a document, and the live spectrum.
 #[derive(Debug, Default)]
 pub(super) struct Traces {
-    of: Option<(u64, CurveKind)>,
+    of: Option<(u64, CurveKind, Option<usize>)>,
     pub all: Vec<Trace>,
+    /// Of what is heard; empty without a tolerance.
+    pub band: Band,
     /// Lower and upper end of the level axis in dB.
     pub range_db: (f64, f64),
     spectrum_of: Option<u64>,
@@ -50,7 +65,7 @@ impl Traces {
             self.spectrum_of = Some(readings.version);
             self.thin_spectrum(&readings.spectrum);
         }
-        let of = (model.figures.version, model.curves);
+        let of = (model.figures.version, model.curves, model.document.heard);
         if self.of == Some(of) {
             return;
         }
@@ -59,7 +74,9 @@ impl Traces {
         let setups = figures.setups.iter().enumerate().map(|(index, setup)| (Some(index), setup));
         let places = [(None, &figures.recorded)].into_iter().chain(setups);
         self.all = places.flat_map(|(place, of)| traces(place, of, kind)).collect();
-        self.range_db = range_db(&self.all);
+        let spread = figures.of(model.document.heard).spread.as_ref();
+        self.band = spread.filter(|_| kind == CurveKind::Loss).map(Band::new).unwrap_or_default();
+        self.range_db = range_db(&self.all, &self.band);
     }
 
     fn thin_spectrum(&mut self, spectrum: &[(f64, f64)]) {
@@ -78,6 +95,20 @@ impl Traces {
                 self.spectrum_db.push(db);
             }
         }
+    }
+}
+
+impl Band {
+    fn new(spread: &Spread) -> Self {
+        let mut band = Self::default();
+        for point in 0..BAND_POINTS {
+            let x = position(point, BAND_POINTS - 1);
+            let loss_db = spread.curve_db(None, 10f64.powf(x));
+            band.x.push(x);
+            band.lower.push((-loss_db.high).max(FLOOR_DB));
+            band.upper.push((-loss_db.low).max(FLOOR_DB));
+        }
+        band
     }
 }
 
@@ -110,8 +141,9 @@ fn position(part: u16, of: u16) -> f64 {
 }
 
 /// All that curves reach, in round numbers, but no deeper than is of use.
-fn range_db(traces: &[Trace]) -> (f64, f64) {
-    let levels = || traces.iter().flat_map(|trace| &trace.points).map(|point| point.y);
+fn range_db(traces: &[Trace], band: &Band) -> (f64, f64) {
+    let edges = || band.lower.iter().chain(&band.upper).copied();
+    let levels = || traces.iter().flat_map(|trace| &trace.points).map(|point| point.y).chain(edges());
     let highest = levels().fold(0.0, f64::max);
     let lowest = levels().fold(0.0, f64::min).max(LOWEST_DB);
     let high = ((highest + 1.0) / 5.0).ceil() * 5.0;
@@ -130,10 +162,12 @@ mod tests {
             pickup: 0,
             points: levels.iter().map(|db| PlotPoint::new(2.0, *db)).collect(),
         };
-        assert_eq!(range_db(&[trace(&[-46.4, -0.1])]), (-50.0, 5.0));
-        assert_eq!(range_db(&[trace(&[0.0, 0.0])]), (-10.0, 5.0));
-        assert_eq!(range_db(&[trace(&[-3.0]), trace(&[23.9])]), (-5.0, 25.0));
-        assert_eq!(range_db(&[trace(&[-400.0])]), (-95.0, 5.0));
+        assert_eq!(range_db(&[trace(&[-46.4, -0.1])], &Band::default()), (-50.0, 5.0));
+        assert_eq!(range_db(&[trace(&[0.0, 0.0])], &Band::default()), (-10.0, 5.0));
+        assert_eq!(range_db(&[trace(&[-3.0]), trace(&[23.9])], &Band::default()), (-5.0, 25.0));
+        assert_eq!(range_db(&[trace(&[-400.0])], &Band::default()), (-95.0, 5.0));
+        let band = Band { x: vec![2.0], lower: vec![-12.0], upper: vec![6.5] };
+        assert_eq!(range_db(&[trace(&[-3.0])], &band), (-15.0, 10.0));
     }
 
     #[test]

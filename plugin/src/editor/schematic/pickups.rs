@@ -14,7 +14,7 @@ impl Drafter<'_> {
             return self.pickup(0, 0.0, "pickup".to_owned()) + GAP;
         };
         let mut rights = [0.0f32; 2];
-        for (index, (one, top)) in blend.0.iter().zip([0.0, ROW + GAP]).enumerate() {
+        for (index, (one, top)) in blend.iter().zip([0.0, ROW + GAP]).enumerate() {
             let wired = if one.polarity == Polarity::Reversed { ", reversed" } else { "" };
             rights[index] = self.pickup(index, top, format!("pickup {}{wired}", index + 1));
         }

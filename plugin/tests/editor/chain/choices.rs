@@ -71,7 +71,7 @@ fn a_taper_is_chosen_in_the_pickups_menu() {
 #[test]
 fn one_of_two_pickups_is_wired_the_other_way_round() {
     let polarities = |document: &Document| match document.preset.pickups {
-        Pickups::Blend(blend) => blend.0.map(|one| one.polarity),
+        Pickups::Blend(blend) => blend.map(|one| one.polarity),
         Pickups::One(_) => panic!("two pickups"),
     };
     let mut harness = open(BLEND);

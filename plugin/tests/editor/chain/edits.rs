@@ -231,7 +231,7 @@ fn a_chain_that_becomes_too_large_is_refused() {
         .map(|number| {
             let mut input =
                 dsp_core::circuit::InputBox::new(format!("box {number}"), "1M".parse().expect("1M"));
-            let blocking = dsp_core::circuit::BlockingCapacitor("22n".parse().expect("22n"));
+            let blocking = "22n".parse().expect("22n");
             input.blocking = (number > 0).then_some(blocking);
             input.thru = Some(Thru::Before);
             Link::Box(input)

@@ -1,3 +1,4 @@
+use dsp_core::processor::GuardCause;
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -86,10 +87,20 @@ fn silence_is_said() {
 #[test]
 fn a_guard_that_closed_is_told() {
     let mut session = undo();
-    session.readings = Readings { guard_closed: true, guard_closures: 2, ..with_signal() };
-    assert!(has(&both("guard-closed", &mut session), "guard closed, has closed 2 times"));
+    let guard_cause = Some(GuardCause::Unexplained);
+    session.readings = Readings { guard_closed: true, guard_closures: 2, guard_cause, ..with_signal() };
+    let why = "louder than the input and its gain explain";
+    let texts = both("guard-closed", &mut session);
+    assert!(has(&texts, &format!("guard closed, has closed 2 times, last: {why}")), "{texts:?}");
     session.readings.guard_closed = false;
-    assert!(has(&both("guard-was-closed", &mut session), "guard open, has closed 2 times"));
+    session.readings.guard_closures = 1;
+    session.readings.guard_cause = Some(GuardCause::NotFinite);
+    let texts = both("guard-was-closed", &mut session);
+    assert!(has(&texts, "guard open, has closed once: a sample was no number"), "{texts:?}");
+    session.readings.refused = true;
+    let texts = both("refused", &mut session);
+    assert!(has(&texts, "a value cannot be played: what was heard before goes on"), "{texts:?}");
+    session.readings.refused = false;
     session.document.guard = false;
     session.document.ceiling_db = None;
     let texts = both("guard-off", &mut session);

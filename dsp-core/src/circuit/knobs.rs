@@ -3,7 +3,7 @@ use crate::units::{Capacitance, Inductance, Length, Resistance};
 
 /// The values of a chain that people turn while they listen; the rest of the chain stays as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Driven {
+pub struct Knobs {
     /// Input resistance of the box that is listened to, of a transformer the reflected one; `None` where nothing conducts.
     /// Without a box a resistance across the pickup.
     pub input: Option<Resistance>,
@@ -15,7 +15,7 @@ pub struct Driven {
     pub primary: Option<Inductance>,
 }
 
-impl Driven {
+impl Knobs {
     /// Parts a chain into the values that are turned, and the rest.
     ///
     /// Dry cables in front of the first splitter become one, of the default capacitance a metre. Of a load expression all
@@ -38,21 +38,21 @@ impl Driven {
                 _ => rest.push(link.clone()),
             }
         }
-        let mut driven = Self {
+        let mut knobs = Self {
             input: Resistance::from_ohms(taken.ohms()).ok(),
             capacitance: Capacitance::from_farads(taken.farads).ok(),
             cable: Length::from_metres(cable.farads / Cable::PER_METRE_FARADS).ok(),
             primary: None,
         };
         if let Some(heard) = heard {
-            driven.primary = match heard.input {
+            knobs.primary = match heard.input {
                 Input::Resistance(_) => None,
                 Input::Transformer(transformer) => Some(transformer.primary),
             };
-            driven.input = heard.conducting();
-            driven.capacitance = heard.capacitance;
+            knobs.input = heard.conducting();
+            knobs.capacitance = heard.capacitance;
         }
-        (driven, Chain::of(rest))
+        (knobs, Chain::of(rest))
     }
 
     /// Whether it is nothing at all, without a chain an unloaded pickup.

@@ -12,7 +12,7 @@ use std::f64::consts::{FRAC_1_SQRT_2, LN_10, PI, TAU};
 use serde::Serialize;
 
 /// The Q of a low shelf: the steepest that neither dips nor overshoots, the cookbook's slope of one.
-pub const SHELF_Q: f64 = FRAC_1_SQRT_2;
+const SHELF_Q: f64 = FRAC_1_SQRT_2;
 
 /// Decibels of an e-fold of an amplitude.
 const DB_PER_LN: f64 = 20.0 / LN_10;
@@ -42,7 +42,7 @@ pub struct Band {
 
 /// How a band's response in dB changes with its controls.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sensitivity {
+pub(crate) struct Sensitivity {
     /// Per e-fold of its frequency.
     pub by_ln_hz: f64,
     /// Per dB of its gain.
@@ -52,12 +52,12 @@ pub(super) struct Sensitivity {
 }
 
 /// `tan(π f / rate)`: a digital frequency on the prototypes' axis.
-pub(super) fn warped(hz: f64, rate_hz: f64) -> f64 {
+pub(crate) fn warped(hz: f64, rate_hz: f64) -> f64 {
     (PI * hz / rate_hz).tan()
 }
 
 impl Band {
-    /// A low shelf with its corner in Hz and its gain in dB, of Q [`SHELF_Q`].
+    /// A low shelf with its corner in Hz and its gain in dB, of Q 1/√2.
     pub const fn low_shelf(corner_hz: f64, gain_db: f64) -> Self {
         Self { kind: BandKind::LowShelf, hz: corner_hz, gain_db, q: SHELF_Q }
     }
@@ -70,7 +70,7 @@ impl Band {
 
 /// A band at a sample rate. `|H|²` is the ratio of two sums of squares, numerator first: of a real part and of `x` times an imaginary one.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Prototype {
+pub(crate) struct Prototype {
     kind: BandKind,
     /// Its frequency on the prototypes' axis.
     centre: f64,

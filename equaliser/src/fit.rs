@@ -1,11 +1,12 @@
 //! The settings that come closest to what is needed: least squares in dB over a logarithmic frequency axis, from many starts. Bells
 //! come one at a time: each is tried all along the band, beside the best settings that were found without it.
 
-use super::problem::Problem;
-use super::{Band, Desk, DeskError, MOST_BELLS, Needed};
+use crate::desk::MOST_BELLS;
+use crate::problem::Problem;
+use crate::{Band, Desk, EqualiserError, Needed};
 
 /// A bell is used if without it the rms of what is left would be more than this larger, in dB: less is not heard, and nobody sets it.
-pub const ENOUGH_DB: f64 = 0.1;
+const ENOUGH_DB: f64 = 0.1;
 
 /// Where controls start, as parts of their range, on a logarithmic scale.
 const SHELF_STARTS: [f64; 3] = [0.1, 0.5, 0.9];
@@ -36,38 +37,38 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// The settings of `desk` that come closest to `needed`; the same for the same input.
+    ///
+    /// # Errors
+    /// If the desk's limits are not in order.
+    pub fn new(needed: &Needed, desk: &Desk) -> Result<Self, EqualiserError> {
+        desk.check()?;
+        let problem = Problem::new(needed, desk);
+        let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| problem.shelf(part, gain))).concat();
+        let shelf = best(&problem, raw.iter().map(|start| start.bands.clone()));
+        let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
+        let one_bell = best(&problem, without.iter().flat_map(|without| with_a_bell(&problem, without)));
+        let of_one_bell = one_bell.iter().flat_map(|without| with_a_bell(&problem, without));
+        let pairs = without.iter().flat_map(|without| with_two_bells(&problem, without));
+        let two_bells = best(&problem, of_one_bell.chain(pairs));
+        let by_bells = [shelf, one_bell, two_bells].map(|mut solutions| solutions.swap_remove(0));
+        let rms_db = by_bells.each_ref().map(|solution| solution.rms_db);
+        let least_db = rms_db.into_iter().fold(f64::INFINITY, f64::min);
+        let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
+        let mut chosen = by_bells.into_iter().find(enough).expect("the least is enough");
+        chosen.bands[1..].sort_by(|a, b| a.hz.total_cmp(&b.hz));
+        Ok(Self { bands: chosen.bands, level_db: chosen.level_db, rms_db })
+    }
+
     /// The rms in dB of what these settings leave.
     pub fn left_rms_db(&self) -> f64 {
         self.rms_db[self.bands.len() - 1]
     }
 }
 
-/// The settings of `desk` that come closest to `needed`; the same for the same input.
-///
-/// # Errors
-/// If the desk's limits are not in order.
-pub fn fit(needed: &Needed, desk: &Desk) -> Result<Fit, DeskError> {
-    desk.check()?;
-    let problem = Problem::new(needed, desk);
-    let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| problem.shelf(part, gain))).concat();
-    let shelf = best(&problem, raw.iter().map(|start| start.bands.clone()));
-    let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
-    let one_bell = best(&problem, without.iter().flat_map(|without| with_a_bell(&problem, without)));
-    let of_one_bell = one_bell.iter().flat_map(|without| with_a_bell(&problem, without));
-    let pairs = without.iter().flat_map(|without| with_two_bells(&problem, without));
-    let two_bells = best(&problem, of_one_bell.chain(pairs));
-    let by_bells = [shelf, one_bell, two_bells].map(|mut solutions| solutions.swap_remove(0));
-    let rms_db = by_bells.each_ref().map(|solution| solution.rms_db);
-    let least_db = rms_db.into_iter().fold(f64::INFINITY, f64::min);
-    let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
-    let mut chosen = by_bells.into_iter().find(enough).expect("the least is enough");
-    chosen.bands[1..].sort_by(|a, b| a.hz.total_cmp(&b.hz));
-    Ok(Fit { bands: chosen.bands, level_db: chosen.level_db, rms_db })
-}
-
 /// Where one start led.
 #[derive(Debug, Clone)]
-pub(super) struct Solution {
+pub(crate) struct Solution {
     pub bands: Vec<Band>,
     pub level_db: f64,
     pub rms_db: f64,

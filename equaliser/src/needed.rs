@@ -1,6 +1,6 @@
-use thiserror::Error;
+use dsp_core::filter::Sections;
 
-use crate::filter::accurate_to_hz;
+use crate::EqualiserError;
 
 /// The top of what an equaliser is asked for, in Hz.
 const TOP_HZ: f64 = 16e3;
@@ -21,29 +21,15 @@ pub struct Needed {
     rate_hz: f64,
 }
 
-/// There is nothing between the lowest string and the top of the band.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
-#[error(
-    "the lowest string is at {lowest_hz:.1} Hz: accepted is less than {to_hz:.0} Hz at a sample rate of {rate_hz} Hz"
-)]
-pub struct NoBand {
-    /// The lowest string's fundamental.
-    pub lowest_hz: f64,
-    /// The top of the band.
-    pub to_hz: f64,
-    /// The sample rate.
-    pub rate_hz: f64,
-}
-
 impl Needed {
     /// `db` of a frequency in Hz, from a third below `lowest_hz` to 16 kHz, or as far as filters are accurate at `rate_hz`.
     ///
     /// # Errors
     /// If the lowest string lies above that.
-    pub fn new(lowest_hz: f64, rate_hz: f64, db: impl Fn(f64) -> f64) -> Result<Self, NoBand> {
-        let (from_hz, to_hz) = (lowest_hz * BELOW.exp2(), accurate_to_hz(rate_hz).min(TOP_HZ));
+    pub fn new(lowest_hz: f64, rate_hz: f64, db: impl Fn(f64) -> f64) -> Result<Self, EqualiserError> {
+        let (from_hz, to_hz) = (lowest_hz * BELOW.exp2(), Sections::accurate_to_hz(rate_hz).min(TOP_HZ));
         if !(lowest_hz > 0.0 && lowest_hz < to_hz) {
-            return Err(NoBand { lowest_hz, to_hz, rate_hz });
+            return Err(EqualiserError::NoBand { lowest_hz, to_hz, rate_hz });
         }
         let octaves = (to_hz / from_hz).log2();
         let steps = (POINTS_AN_OCTAVE * octaves).ceil();

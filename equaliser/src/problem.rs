@@ -7,9 +7,9 @@
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
 
-use super::band::{Prototype, Sensitivity, warped};
 use super::fit::Solution;
-use super::{Band, BandKind, Desk, Needed};
+use crate::band::{Prototype, Sensitivity, warped};
+use crate::{Band, BandKind, Desk, Needed};
 
 /// Relative changes of the sum of squares and of the controls that end a search.
 const TOLERANCE: f64 = 1e-9;
@@ -64,7 +64,7 @@ impl Range {
 
 /// What every start has in common.
 #[derive(Debug, Clone)]
-pub(super) struct Problem<'a> {
+pub(crate) struct Problem<'a> {
     needed: &'a Needed,
     /// The points' frequencies on the prototypes' axis.
     warped_hz: Vec<f64>,

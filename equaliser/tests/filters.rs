@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use dsp_core::equaliser::{Band, BandKind, Equaliser, EqualiserError};
+use firstjack_equaliser::{Band, BandKind, Equaliser, EqualiserError};
 
 const RATES_HZ: [f64; 5] = [8e3, 44.1e3, 48e3, 96e3, 384e3];
 
@@ -89,12 +89,12 @@ fn sound_goes_through_the_cookbooks_filters() {
         }
         let equaliser = Equaliser::new(bands().to_vec(), rate_hz).unwrap();
         let (mut whole, mut parts) = (noise.clone(), noise.clone());
-        equaliser.channel().process(&mut whole);
+        equaliser.clone().process(&mut whole);
         let loudest = expected.iter().fold(0.0, |most: f64, value| most.max(value.abs()));
         for (got, expected) in whole.iter().zip(&expected) {
             assert!((got - expected).abs() < 1e-9 * loudest, "{rate_hz}: {got}, not {expected}");
         }
-        let mut channel = equaliser.channel();
+        let mut channel = equaliser.clone();
         parts.chunks_mut(37).for_each(|block| channel.process(block));
         assert_eq!(parts, whole, "whatever the blocks");
     }
@@ -107,9 +107,9 @@ fn what_is_no_number_is_silence_and_silence_ends() {
     for (index, value) in [(3, f64::NAN), (9, f64::INFINITY), (10, f64::NEG_INFINITY)] {
         (odd[index], plain[index]) = (value, 0.0);
     }
-    let mut channel = equaliser.channel();
+    let mut channel = equaliser.clone();
     channel.process(&mut odd);
-    equaliser.channel().process(&mut plain);
+    equaliser.clone().process(&mut plain);
     assert_eq!(odd, plain);
     // Bells this low and wide fall by 600 dB in some seconds.
     let mut silence = [0.0; 480];

@@ -1,10 +1,11 @@
 use serde::Serialize;
-use thiserror::Error;
+
+use crate::EqualiserError;
 
 /// The most bells that a fit uses.
-pub const MOST_BELLS: usize = 2;
+pub(crate) const MOST_BELLS: usize = 2;
 
-/// What the equaliser of a desk can do: one low shelf and [`MOST_BELLS`] bells, each within these limits.
+/// What the equaliser of a desk can do: one low shelf and two bells, each within these limits.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Desk {
     /// The most that a band boosts or cuts, in dB.
@@ -24,28 +25,12 @@ impl Default for Desk {
     }
 }
 
-/// A limit that no desk has: which, what was given, and what is accepted.
-#[derive(Debug, Clone, Copy, PartialEq, Error)]
-#[error("{limit} from {low} to {high}: accepted are {accepted_low} to {accepted_high}, the lower one first")]
-pub struct DeskError {
-    /// Which limit, with its unit.
-    pub limit: &'static str,
-    /// The lower end as given.
-    pub low: f64,
-    /// The upper end as given.
-    pub high: f64,
-    /// The lowest that is accepted.
-    pub accepted_low: f64,
-    /// The highest that is accepted.
-    pub accepted_high: f64,
-}
-
 impl Desk {
     /// Whether all limits are in order.
     ///
     /// # Errors
     /// The first that is not.
-    pub fn check(&self) -> Result<(), DeskError> {
+    pub fn check(&self) -> Result<(), EqualiserError> {
         let limits = [
             ("gain in dB", (self.most_gain_db, self.most_gain_db), (0.1, 40.0)),
             ("shelf in Hz", self.shelf_hz, (5.0, 20e3)),
@@ -54,7 +39,7 @@ impl Desk {
         ];
         for (limit, (low, high), (accepted_low, accepted_high)) in limits {
             if !(accepted_low <= low && low <= high && high <= accepted_high) {
-                return Err(DeskError { limit, low, high, accepted_low, accepted_high });
+                return Err(EqualiserError::Limit { limit, low, high, accepted_low, accepted_high });
             }
         }
         Ok(())
