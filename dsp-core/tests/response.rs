@@ -355,6 +355,8 @@ proptest! {
     ) {
         let count = branches.len();
         let same = branches[0];
+        // Three time constants within some per cent make roots that rounding moves farther.
+        prop_assume!(branches[1..].iter().all(|other| (other.0 + other.1 - same.0 - same.1).abs() > 0.05));
         let all = branches.into_iter().chain([(same.0 + ratio, same.1 - ratio)]);
         let branch = |(ohms, farads): (f64, f64)| {
             Link::Box(InputBox {
