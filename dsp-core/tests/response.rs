@@ -347,6 +347,30 @@ proptest! {
         assert_relative_eq!(given.at(hz).arg(), expected.arg(), max_relative = 1e-9, epsilon = 1e-9);
     }
 
+    /// Two branches of one time constant are one, whatever else stands beside them: one pole for each time constant, and the pickup's.
+    #[test]
+    fn two_branches_of_one_time_constant_have_one_corner(
+        branches in prop::collection::vec((3.0..6.0_f64, -9.5..-7.0_f64), 1..6),
+        ratio in -0.75..0.75_f64,
+    ) {
+        let count = branches.len();
+        let same = branches[0];
+        // Three time constants within some per cent make roots that rounding moves farther.
+        prop_assume!(branches[1..].iter().all(|other| (other.0 + other.1 - same.0 - same.1).abs() > 0.05));
+        let all = branches.into_iter().chain([(same.0 + ratio, same.1 - ratio)]);
+        let branch = |(ohms, farads): (f64, f64)| {
+            Link::Box(InputBox {
+                blocking: Capacitance::from_farads(10f64.powf(farads)).ok(),
+                thru: Some(Thru::Before),
+                ..InputBox::new("branch", Resistance::from_ohms(10f64.powf(ohms)).unwrap())
+            })
+        };
+        let amplifier = Link::Box(InputBox::new("amplifier", "1M".parse().unwrap()));
+        let chain = Chain::new(all.map(branch).chain([amplifier]).collect()).unwrap();
+        let transfer = Transfer::new(&Pickup::new("1n".parse().unwrap()).into(), &chain);
+        prop_assert_eq!(transfer.poles().degree(), count + 1, "{:?}", transfer.poles());
+    }
+
     /// The load needed for a loss loses just that.
     #[test]
     fn the_load_needed_is_the_inverse_of_the_loss(

@@ -66,10 +66,10 @@ impl Change {
             zeros: all(&self.numerators),
             poles: all(&self.denominators),
         };
-        cancel_roots(&mut shape);
+        cancel_roots(&mut shape, SAME_ROOT);
         if let Ceiling::Db(ceiling_db) = ceiling {
             shape = bounded(shape, 10f64.powf(ceiling_db / 20.0), self.undoes);
-            cancel_roots(&mut shape);
+            cancel_roots(&mut shape, SAME_ROOT);
         }
         if (shape.gain - 1.0).abs() <= SAME_GAIN {
             shape.gain = 1.0;
@@ -83,11 +83,11 @@ fn iter(roots: Roots) -> impl Iterator<Item = Root> {
     (0..roots.len()).map(move |index| roots[index])
 }
 
-/// Takes out every zero with the pole that it cancels.
-pub(super) fn cancel_roots(shape: &mut Shape) {
+/// Takes out every zero with the pole that it cancels, no more than this part of its distance from the origin away.
+pub(super) fn cancel_roots(shape: &mut Shape, same_root: f64) {
     let same = |a: &Root, b: &Root| {
         let apart = (a.decay_rad_s - b.decay_rad_s).hypot(a.ring_rad_s - b.ring_rad_s);
-        a.is_real() == b.is_real() && apart <= SAME_ROOT * a.natural_rad_s().max(b.natural_rad_s())
+        a.is_real() == b.is_real() && apart <= same_root * a.natural_rad_s().max(b.natural_rad_s())
     };
     for index in (0..shape.zeros.len()).rev() {
         if let Some(pole) = shape.poles.iter().position(|pole| same(pole, &shape.zeros[index])) {

@@ -7,6 +7,10 @@ use super::change::cancel_roots;
 use crate::circuit::{Chain, Factored, Knobs, Pickups};
 use crate::polynomial::{Roots, roots};
 
+/// A pole closer than this to a zero, relative to its distance from the origin, is no corner: rounding was seen to part those of seven
+/// branches by more than 1e-10.
+const CANCELLED: f64 = 1e-9;
+
 /// The response of a pickup into a chain, where the box that is listened to listens, against the pickup's open-circuit
 /// voltage: for a capacitive pickup and a plain input `H = Y_s / (Y_s + Y_L)`, the voltage divider of two admittances.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,7 +75,7 @@ impl Transfer {
     fn shape(&self) -> Shape {
         let zeros = self.factored.zeros.iter().flat_map(|zero| roots(zero).to_vec()).collect();
         let mut shape = Shape { gain: self.sign, zeros, poles: roots(&self.factored.denominator) };
-        cancel_roots(&mut shape);
+        cancel_roots(&mut shape, CANCELLED);
         shape
     }
 
