@@ -55,7 +55,7 @@ pub struct SetupFigures {
     pub held_back: HeldBack,
     /// The noise that is raised most, if any is.
     pub noise: Option<NoiseRise>,
-    /// How far the filter is from the model at most, in dB at [`ERROR_RATE_HZ`]; infinite at a notch without bottom.
+    /// How far the filter is from the model at most, in dB at 44.1 kHz; infinite at a notch without bottom.
     pub filter_error_db: f64,
 }
 
