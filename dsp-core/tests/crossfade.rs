@@ -118,6 +118,25 @@ fn an_undo_without_ceiling_does_not_catch_up() {
     assert_eq!(processor.frames_left(), Some(FADE_FRAMES + past));
 }
 
+/// What a file is rendered with keeps no past, sounds the same, and fades at once in what comes in later all the same.
+#[test]
+fn without_past_there_is_nothing_to_catch_up_with() {
+    let input = music_like_noise(9, 48_000.0, 20_000);
+    let [(_, first), (_, then)] = [0, 1].map(|index| higher_order()[index]);
+    let mut with = Processor::new(48_000.0, 1).unwrap();
+    let mut without = Processor::new(48_000.0, 1).unwrap().without_past();
+    for processor in [&mut with, &mut without] {
+        processor.change(&first, 2.0).unwrap();
+    }
+    assert_eq!(run(&mut with, &input), run(&mut without, &input));
+    for processor in [&mut with, &mut without] {
+        processor.change(&then, 1.0).unwrap();
+    }
+    assert!(with.frames_left() > Some(FADE_FRAMES));
+    assert_eq!(without.frames_left(), Some(FADE_FRAMES));
+    assert!(run(&mut without, &input).iter().all(|value| value.abs() < 10.0));
+}
+
 /// On "as recorded" it lands on the input itself, bit for bit, and does not wait: there is nothing to be heard too early.
 #[test]
 fn a_change_to_as_recorded_lands_on_the_bits() {

@@ -28,6 +28,11 @@ impl History {
         Self { rings: std::iter::repeat_with(ring).take(pairs).collect(), written: 0, known: 0 }
     }
 
+    /// Keeps nothing from now on.
+    pub fn keep_nothing(&mut self) {
+        self.rings = Vec::new();
+    }
+
     /// Forgets all: it was silence.
     pub fn clear(&mut self) {
         self.known = 0;

@@ -110,6 +110,14 @@ impl Processor {
         })
     }
 
+    /// The same without memory of the past, for a file whose shape is set before the first frame and stays. A filter that comes in later begins
+    /// with nothing stored.
+    #[must_use]
+    pub fn without_past(mut self) -> Self {
+        self.history.keep_nothing();
+        self
+    }
+
     /// Changes what is applied: a shape, and a gain (a plain factor, more than zero) on top of the shape's own; at
     /// once before the first frame after a reset.
     ///

@@ -24,7 +24,7 @@ impl Voices {
         let each = usize::from(take.channels) / shapes.len();
         let processor = |shape: &Shape| {
             let made: Result<Processor, ProcessorError> = Processor::new(f64::from(take.rate_hz), each);
-            let mut processor = made.expect("the take's format was checked");
+            let mut processor = made.expect("the take's format was checked").without_past();
             processor.set_guard(guard);
             processor.change(shape, 1.0).map_err(|error| Failure::Usage(error.to_string()))?;
             Ok(processor)
