@@ -14,12 +14,14 @@ mod note;
 #[cfg(feature = "window")]
 mod open;
 mod pack;
+mod plot;
 mod render;
 mod rescue;
 mod sequence;
 mod source;
 mod stdout;
 mod tell;
+mod typeset;
 mod votes;
 mod wav;
 

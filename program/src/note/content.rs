@@ -6,7 +6,7 @@ use firstjack_words::Words;
 
 use super::drawing::Drawing;
 use super::merit::Merit;
-use super::typeset::shortened;
+use crate::typeset::shortened;
 use super::{LONGEST_NAME, Subject, cable, order};
 use crate::source::{NamedChain, Strings};
 

@@ -10,7 +10,6 @@ mod page;
 mod pdf;
 #[cfg(test)]
 mod tests;
-mod typeset;
 
 use std::io::Write;
 

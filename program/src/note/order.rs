@@ -5,7 +5,7 @@ use dsp_core::response::Response;
 use firstjack_words::Words;
 
 use super::merit::Merit;
-use super::typeset::shortened;
+use crate::typeset::shortened;
 use super::{LONGEST_NAME, Subject};
 
 /// What is not worth changing anything for, in dB of the lowest string.

@@ -3,7 +3,7 @@ use firstjack_words::{Language, Words};
 
 use super::drawing::{Shape, WIDTH};
 use super::page::{A4, Ink, Page};
-use super::typeset::Typesetter;
+use crate::typeset::Typesetter;
 use super::{Note, Subject, has_glyph};
 use crate::arguments::StringsArguments;
 use crate::source::{Source, Strings};
