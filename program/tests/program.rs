@@ -5,6 +5,7 @@ mod bad_input;
 mod curve;
 mod disk;
 mod help;
+mod names;
 mod note;
 mod pack;
 mod render;

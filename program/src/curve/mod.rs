@@ -93,7 +93,11 @@ fn picture<'a>(
             strings: strings.marks().into_iter().map(|(pitch, hz)| (words.pitch(pitch), hz)).collect(),
             ask_db: ask.is_some().then_some(-MAX_LOSS_DB),
             units: Units {
-                level: words.get(if is_loss(pickups) { "curve.against_pickup" } else { "curve.against_voltage" }),
+                level: words.get(if is_loss(pickups) {
+                    "curve.against_pickup"
+                } else {
+                    "curve.against_voltage"
+                }),
                 frequency: words.get("curve.frequency"),
                 beside: false,
             },

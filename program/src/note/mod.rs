@@ -89,8 +89,8 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
 }
 
 fn chosen(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
-    setups.iter().position(|setup| setup.name == name).ok_or_else(|| {
-        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
+    setups.iter().position(|setup| setup.name.is(name)).ok_or_else(|| {
+        let names: Vec<&str> = setups.iter().map(|setup| &*setup.name).collect();
         Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
     })
 }

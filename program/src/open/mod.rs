@@ -16,6 +16,7 @@ use firstjack_plugin::editor::{Document, Peaks};
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
+use crate::name::Name;
 use crate::{display, source};
 use decode::{HEARD, Sound, decode};
 use player::{Player, Transport};
@@ -82,7 +83,7 @@ fn document_of(preset: Preset) -> Document {
 }
 
 fn title(take: &Path) -> String {
-    let name = take.file_name().unwrap_or_default().display();
+    let name = Name::of(Path::new(take.file_name().unwrap_or_default()));
     format!("{name} - Firstjack")
 }
 

@@ -108,7 +108,7 @@ impl<'a> Figures<'a> {
             let (lowest, lowest_hz) = (&strings.lowest, strings.lowest_hz());
             let response = Response::new(&pickups, &setup.chain);
             Heard {
-                name: setup.name.clone(),
+                name: setup.name.to_string(),
                 verdict: words.verdict_of(
                     &pickups,
                     &setup.chain,

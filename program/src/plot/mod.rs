@@ -20,7 +20,7 @@ use tags::Tag;
 
 /// Height of lettering, in units of the drawing, and between the rows of strings' names.
 const LETTERING: f64 = 16.0;
-const ROW: f64 = 17.0;
+const ROW: f64 = 18.0;
 /// Strings that find no room in so many rows have no names.
 const MOST_ROWS: usize = 4;
 
@@ -42,7 +42,7 @@ struct Sheet {
 }
 
 /// Scaled to a page: lettering is readable at 320 pixels.
-const PAGE: Sheet = Sheet { width: 400.0, plot_height: 220.0, left: 46.0, right: 12.0 };
+const PAGE: Sheet = Sheet { width: 400.0, plot_height: 220.0, left: 50.0, right: 12.0 };
 
 /// Curves with what is marked among them.
 pub struct Plot<'a> {

@@ -13,7 +13,7 @@ use super::{LETTERING, Plot, Sheet, colour_class, pattern, tags, width};
 use crate::typeset::{FONT, Typesetter, WIDER};
 
 /// Readable where a README shows it, some 800 pixels wide.
-const SHEET: Sheet = Sheet { width: 960.0, plot_height: 420.0, left: 56.0, right: 28.0 };
+const SHEET: Sheet = Sheet { width: 960.0, plot_height: 420.0, left: 58.0, right: 28.0 };
 
 /// Around everything.
 const MARGIN: f64 = 16.0;

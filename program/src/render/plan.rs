@@ -82,7 +82,7 @@ impl Plan {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
         let others = setups.iter().map(|setup| self.recorded.version(setup));
         let rendering = |(number, version): (usize, Version)| {
-            let target = folder.join(format!("{stem}-{number}-{}.wav", file_name(&version.name)));
+            let target = folder.join(format!("{stem}-{number}-{}.wav", file_name(version.name.given())));
             Rendering { version, target }
         };
         std::iter::once(self.recorded.unchanged()).chain(others).enumerate().map(rendering).collect()

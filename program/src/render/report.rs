@@ -12,6 +12,7 @@ use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
 use crate::arguments::EndArgument;
+use crate::name::Name;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
 const MUCH_DB: f64 = 24.0;
@@ -45,8 +46,8 @@ pub struct Report {
 
 #[derive(Serialize)]
 struct RenderingReport {
-    name: String,
-    file: String,
+    name: Name,
+    file: Name,
     verdict: String,
     /// Gain that matched its loudness to the take's, if it was matched.
     matching_db: Option<f64>,
@@ -71,7 +72,7 @@ impl Report {
             let undo = UndoReport::of(&plan.recorded, version);
             RenderingReport {
                 name: version.name.clone(),
-                file: rendering.target.display().to_string(),
+                file: Name::of(&rendering.target),
                 verdict: verdict(&plan.recorded, version),
                 matching_db: matching.map(db),
                 undo,
@@ -113,7 +114,7 @@ impl Report {
     }
 
     pub fn json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
+        crate::stdout::json(self)
     }
 
     fn about_level(&self) -> String {

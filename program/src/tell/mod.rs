@@ -27,10 +27,5 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
 }
 
 fn json(told: &[Told], several: bool) -> String {
-    let text = if several {
-        serde_json::to_string_pretty(&serde_json::json!({ "setups": told }))
-    } else {
-        serde_json::to_string_pretty(&told[0])
-    };
-    text.expect("numbers, texts and lists of them") + "\n"
+    if several { stdout::json(&serde_json::json!({ "setups": told })) } else { stdout::json(&told[0]) }
 }
