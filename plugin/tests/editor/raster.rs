@@ -124,11 +124,13 @@ impl Canvas {
         let (x, y) = (x - 0.5, y - 0.5);
         let (right, down) = (x - x.floor(), y - y.floor());
         let [wide, high] = self.atlas.size;
-        let at = |column: usize, row: usize| {
-            let (column, row) = ((floor(x) + column).min(wide - 1), (floor(y) + row).min(high - 1));
+        // What lies beyond the edges is as they are.
+        let at = |column: f64, row: f64| {
+            let (column, row) =
+                (floor(x.floor() + column).min(wide - 1), floor(y.floor() + row).min(high - 1));
             parts(self.atlas.pixels[row * wide + column])
         };
-        let around = [at(0, 0), at(1, 0), at(0, 1), at(1, 1)];
+        let around = [at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0), at(1.0, 1.0)];
         let weights =
             [(1.0 - right) * (1.0 - down), right * (1.0 - down), (1.0 - right) * down, right * down];
         [0, 1, 2, 3]
