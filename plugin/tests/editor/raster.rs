@@ -37,7 +37,7 @@ fn exact(pixels: usize) -> f64 {
     pixels as f64
 }
 
-/// A colour in steps of the screen's, times its own opacity.
+/// A colour as the screen has it, times its own opacity.
 type Colour = [f64; 4];
 
 struct Canvas {
@@ -95,6 +95,8 @@ impl Canvas {
             let (from, to) = clip[axis];
             from.max(floor(low))..to.min(floor(high) + 1)
         });
+        let is_plain = corners.iter().all(|corner| corner.texel == a.texel && corner.colour == a.colour);
+        let plain = is_plain.then(|| self.colour(&corners, [1.0, 0.0, 0.0]));
         for y in rows {
             for x in columns.clone() {
                 let middle = (exact(x) + 0.5, exact(y) + 0.5);
@@ -104,8 +106,8 @@ impl Canvas {
                     *part > 0.0 || (*part == 0.0 && (down < 0.0 || (down == 0.0 && right > 0.0)))
                 });
                 if is_inside {
-                    let parts = parts.map(|part| part / area.abs());
-                    self.blend(y * self.size.0 + x, self.colour(&corners, parts));
+                    let mixed = || self.colour(&corners, parts.map(|part| part / area.abs()));
+                    self.blend(y * self.size.0 + x, plain.unwrap_or_else(mixed));
                 }
             }
         }
@@ -141,8 +143,7 @@ impl Canvas {
     fn blend(&mut self, pixel: usize, colour: Colour) {
         let below = &mut self.pixels[pixel];
         for (below, above) in below.iter_mut().zip(colour) {
-            // A screen has 256 steps, between which nothing is kept.
-            *below = (255.0 * (above + *below * (1.0 - colour[3]))).round() / 255.0;
+            *below = above + *below * (1.0 - colour[3]);
         }
     }
 
