@@ -176,8 +176,8 @@ fn number(node: &Node, name: &str) -> f64 {
 
 /// Where a name of an axis stands.
 fn place(svg: &Document, attribute: &str, name: &str) -> f64 {
-    let names = of_class(svg, "scale").into_iter().flat_map(|group| group.children());
-    number(&names.filter(|text| text.text() == Some(name)).last().unwrap(), attribute)
+    let mut names = of_class(svg, "scale").into_iter().flat_map(|group| group.children());
+    number(&names.find(|text| text.text() == Some(name)).unwrap(), attribute)
 }
 
 fn points(path: &str) -> Vec<(f64, f64)> {
