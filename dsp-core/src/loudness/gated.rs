@@ -10,6 +10,9 @@ const ABSOLUTE_GATE_LUFS: f64 = -70.0;
 /// The relative gate: 10 LU below the mean of what the absolute one leaves.
 const RELATIVE_GATE: f64 = 0.1;
 
+/// A block so near to the absolute gate, a tenth of a LU, may pass or not, as a factor of its power.
+const ON_THE_GATE: f64 = 1.023;
+
 /// Tenths of a second in a gating block; one begins with every tenth.
 const TENTHS: usize = 4;
 
@@ -41,9 +44,14 @@ impl Loudness {
     /// Integrated loudness in LUFS; `None` for silence. A signal of which every block is below the absolute gate, where the standard
     /// measures nothing, is told as if there were none.
     pub fn lufs(&self) -> Option<f64> {
+        self.power().map(|power| OFFSET_LUFS + 10.0 * power.log10())
+    }
+
+    /// The same as a K-weighted mean square.
+    fn power(&self) -> Option<f64> {
         let heard = self.above_gate();
         let counted = if heard > 0 { heard } else { self.blocks.len() };
-        (counted > 0).then(|| OFFSET_LUFS + 10.0 * self.power_of(counted).log10())
+        (counted > 0).then(|| self.power_of(counted))
     }
 
     /// Whether the absolute gate lets nothing of it pass.
@@ -55,42 +63,45 @@ impl Loudness {
     /// silent.
     ///
     /// Which blocks the absolute gate passes depends on the gain, and the gain on which it passes: every possible number of them is
-    /// tried. Where a block that comes in lowers the mean, two gains may do, or none may exactly; then the one that differs least
-    /// from what the relative gate alone asks for, or that misses least.
+    /// tried. Where a block that comes in lowers the mean, two gains may do, or none may exactly: then the one that misses least, by
+    /// meters too that differ in a hundredth of a decibel or two and hear a block that stands on the gate the other way.
     pub fn gain_to(&self, other: &Self) -> Option<f64> {
-        let (all, wanted) = (self.blocks.len(), mean_square(other.lufs()?));
+        let (all, wanted) = (self.blocks.len(), other.power()?);
         if all == 0 {
             return None;
         }
-        let plain = wanted / self.power_of(all);
         if other.is_below_gate() {
-            return Some(plain.sqrt());
+            return Some((wanted / self.power_of(all)).sqrt());
         }
         let gate = mean_square(ABSOLUTE_GATE_LUFS);
-        let off = |power: f64, from: f64| (power / from).ln().abs();
         let candidate = |passing: usize| {
-            let needed = wanted / self.power_of(passing);
             // The quietest that passes must, the loudest that does not must not.
             let least = gate / f64::from(self.blocks[passing - 1]) * (1.0 + 1e-6);
             let most = self.blocks.get(passing).map_or(f64::INFINITY, |power| gate / f64::from(*power));
-            let power = needed.clamp(least.min(most), most);
-            (off(power, needed), off(power, plain), power)
+            let power = (wanted / self.power_of(passing)).clamp(least.min(most), most);
+            let off =
+                |gate: f64| (power * self.power_of(self.above(gate / power).max(1)) / wanted).ln().abs();
+            let off = [1.0 / ON_THE_GATE, 1.0, ON_THE_GATE].map(|factor| off(factor * gate));
+            (off.into_iter().fold(0.0, f64::max), power)
         };
-        let best = (1..=all).map(candidate).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        best.map(|(_, _, power)| power.sqrt())
+        let best = (1..=all).map(candidate).min_by(|a, b| a.0.total_cmp(&b.0));
+        best.map(|(_, power)| power.sqrt())
     }
 
-    /// How many blocks are above the absolute gate.
-    fn above_gate(&self) -> usize {
-        let gate = mean_square(ABSOLUTE_GATE_LUFS);
+    /// How many blocks are above a mean square.
+    fn above(&self, gate: f64) -> usize {
         self.blocks.partition_point(|power| f64::from(*power) > gate)
+    }
+
+    fn above_gate(&self) -> usize {
+        self.above(mean_square(ABSOLUTE_GATE_LUFS))
     }
 
     /// Mean square of what the relative gate leaves of the loudest `passing` blocks, at least one.
     fn power_of(&self, passing: usize) -> f64 {
         let mean = |blocks: usize| mean_of(self.sums[blocks], blocks);
         let gate = RELATIVE_GATE * mean(passing);
-        mean(self.blocks[..passing].partition_point(|power| f64::from(*power) > gate))
+        mean(passing.min(self.above(gate)))
     }
 }
 

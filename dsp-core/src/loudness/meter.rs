@@ -110,8 +110,8 @@ impl Lanes {
         let mut energy = f64x4::ZERO;
         for (((a, b), c), d) in a.iter().zip(b).zip(c).zip(d) {
             let samples = f64x4::new([*a, *b, *c, *d]);
-            // Of what is not a finite number the difference to itself is none either.
-            let finite = samples & (samples - samples).simd_eq(f64x4::ZERO);
+            // Nothing times what is not a finite number is no number.
+            let finite = samples & (samples * f64x4::ZERO).simd_eq(f64x4::ZERO);
             let weighted = second.run(first.run(finite));
             energy += weighted * weighted;
         }

@@ -2,32 +2,26 @@
 
 mod folder;
 mod level;
-mod measure;
-mod pipe;
 mod plan;
 mod recorded;
 mod report;
 mod take;
 mod undo;
-mod voices;
 
-use dsp_core::processor::GuardStatus;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
+use crate::passes::{self, Part, Playback};
 use crate::wav::{TakeWriter, check_length, check_target};
 use crate::{interrupt, stdout};
 use folder::{NewFolder, check_folder};
-use level::Levels;
-use plan::{Plan, Rendering};
+use level::SetLevels;
+use plan::Plan;
 use report::Report;
 
-pub use measure::{Loudness, TruePeak};
-pub use pipe::run as run_pipe;
 pub use recorded::{Recorded, Version};
 pub use take::Take;
-pub use voices::Voices;
 
 /// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
 /// names them.
@@ -70,43 +64,48 @@ fn render(
     take: &mut Take,
     progress: &ProgressBar,
 ) -> Result<Report, Failure> {
-    let levels = Levels::new(plan, take, progress)?;
+    let levels = SetLevels::new(plan, take, progress)?;
     let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
-    let mut written = Vec::new();
-    for (index, rendering) in plan.renderings.iter().enumerate() {
-        written.push(write(plan, rendering, levels.gain(index), take, progress)?);
-    }
+    let all = write(plan, &levels, take, progress)?;
     let mut report = Report::new(plan, &levels, take);
-    for (writer, guard) in written {
-        report.wrote(writer.clipped(), guard);
-        writer.publish(arguments.overwrite)?;
+    for written in all {
+        report.wrote(written.writer.clipped(), written.playback.guard_status());
+        written.writer.publish(arguments.overwrite)?;
     }
     folder.into_iter().for_each(NewFolder::keep);
     Ok(report)
 }
 
+/// A rendering on its way into its file.
+struct Written {
+    playback: Playback,
+    gain: f64,
+    writer: TakeWriter,
+}
+
+/// Writes all renderings in one pass.
 fn write(
     plan: &Plan,
-    rendering: &Rendering,
-    gain: f64,
+    levels: &SetLevels,
     take: &mut Take,
     progress: &ProgressBar,
-) -> Result<(TakeWriter, GuardStatus), Failure> {
+) -> Result<Vec<Written>, Failure> {
+    progress.set_message("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
-    let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = plan.voices(rendering)?;
-    let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
-    let channels = usize::from(plan.format.channels);
-    pipe::run(
-        take,
-        progress,
-        |block| {
-            voices.process(block);
-        },
-        |block| writer.write(&block[..channels], gain),
-    )?;
-    Ok((writer, voices.guard_status()))
+    let mut all = Vec::new();
+    for (index, rendering) in plan.renderings.iter().enumerate() {
+        let gain = levels.set.gain(index);
+        let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
+        let writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
+        all.push(Written { playback: plan.playback(rendering)?, gain, writer });
+    }
+    fn part(written: &mut Written) -> Part<'_> {
+        let Written { playback, gain, writer } = written;
+        Box::new(|block| writer.write(playback.play(block), *gain))
+    }
+    passes::run(take, progress, all.iter_mut().map(part).collect())?;
+    Ok(all)
 }
 
 /// A bar that counts frames, on standard error.
