@@ -1,6 +1,5 @@
 //! `firstjack render`: a take through other loads.
 
-mod folder;
 mod level;
 mod measure;
 mod pipe;
@@ -14,11 +13,11 @@ mod voices;
 use dsp_core::processor::GuardStatus;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::arguments::{RenderArguments, SampleFormatArgument, takes};
 use crate::error::Failure;
-use crate::wav::{TakeWriter, check_length, check_target};
+use crate::output::{Outputs, Part};
+use crate::wav::{TakeWriter, check_length, file_bytes};
 use crate::{interrupt, stdout};
-use folder::{NewFolder, check_folder};
 use level::Levels;
 use plan::{Plan, Rendering};
 use report::Report;
@@ -35,10 +34,10 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     let mixed = arguments.sample_format != SampleFormatArgument::Same;
     let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
-    check_targets(&plan, arguments, take.frames())?;
     interrupt::watch();
+    let outputs = outputs(&plan, arguments, take.frames())?;
     let progress = progress(arguments.quiet, take.frames());
-    let report = render(&plan, arguments, &mut take, &progress);
+    let report = render(&plan, outputs, &mut take, &progress);
     progress.finish_and_clear();
     let report = report?;
     if arguments.json {
@@ -51,43 +50,42 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<(), Failure> {
-    if let Some(folder) = &plan.folder {
-        check_folder(folder)?;
-    }
+fn outputs(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<Outputs, Failure> {
     for rendering in &plan.renderings {
-        if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
-            check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
-        }
         check_length(&rendering.target, plan.format, frames)?;
     }
-    Ok(())
+    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(arguments.overwrite, inputs);
+    if let Some(folder) = &plan.folder {
+        outputs.folder(folder)?;
+    }
+    for rendering in &plan.renderings {
+        outputs.add("-o", &rendering.target, file_bytes(plan.format, frames))?;
+    }
+    outputs.prepare()?;
+    Ok(outputs)
 }
 
-fn render(
-    plan: &Plan,
-    arguments: &RenderArguments,
-    take: &mut Take,
-    progress: &ProgressBar,
-) -> Result<Report, Failure> {
+fn render(plan: &Plan, outputs: Outputs, take: &mut Take, progress: &ProgressBar) -> Result<Report, Failure> {
     let levels = Levels::new(plan, take, progress)?;
-    let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
     let mut written = Vec::new();
     for (index, rendering) in plan.renderings.iter().enumerate() {
-        written.push(write(plan, rendering, levels.gain(index), take, progress)?);
+        let part = outputs.create(&rendering.target)?;
+        written.push(write(plan, rendering, part, levels.gain(index), take, progress)?);
     }
     let mut report = Report::new(plan, &levels, take);
     for (writer, guard) in written {
         report.wrote(writer.clipped(), guard);
-        writer.publish(arguments.overwrite)?;
+        writer.publish()?;
     }
-    folder.into_iter().for_each(NewFolder::keep);
+    outputs.keep();
     Ok(report)
 }
 
 fn write(
     plan: &Plan,
     rendering: &Rendering,
+    part: Part,
     gain: f64,
     take: &mut Take,
     progress: &ProgressBar,
@@ -96,7 +94,7 @@ fn write(
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
     let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
     let mut voices = plan.voices(rendering)?;
-    let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
+    let mut writer = TakeWriter::create(part, plan.format, exact)?;
     let channels = usize::from(plan.format.channels);
     pipe::run(
         take,

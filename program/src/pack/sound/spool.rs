@@ -11,7 +11,7 @@ use super::opus::{self, OpusEncoder};
 use super::rate::{RateConverter, frames_at};
 use super::{Recipe, Stage};
 use crate::error::Failure;
-use crate::wav::folder_of;
+use crate::output::scratch;
 
 /// Bytes that are read together.
 const PIECE: usize = 64 * 1024;
@@ -123,7 +123,7 @@ impl Spool<'_> {
     fn encode(&self, stage: &mut Stage, recipe: &Recipe, gain: f64) -> Result<Encoded, Failure> {
         let failed = |error: io::Error| Failure::write(self.target, error);
         let format = self.format(stage);
-        let file = tempfile::tempfile_in(folder_of(self.target)).map_err(failed)?;
+        let file = tempfile::tempfile_in(scratch(self.target)).map_err(failed)?;
         let copy = file.try_clone().map_err(failed)?;
         let (error, clipped) = match self.codec {
             Codec::Flac => {
