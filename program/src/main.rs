@@ -13,6 +13,7 @@ mod manual;
 mod note;
 #[cfg(feature = "window")]
 mod open;
+mod output;
 mod pack;
 mod passes;
 mod render;

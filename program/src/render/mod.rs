@@ -1,6 +1,5 @@
 //! `firstjack render`: a take through other loads.
 
-mod folder;
 mod level;
 mod plan;
 mod recorded;
@@ -10,12 +9,12 @@ mod undo;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::arguments::{RenderArguments, SampleFormatArgument, takes};
 use crate::error::Failure;
-use crate::passes::{self, Part, Playback};
-use crate::wav::{TakeWriter, check_length, check_target};
+use crate::output::Outputs;
+use crate::passes::{self, Playback, Work};
+use crate::wav::{TakeWriter, check_length, file_bytes};
 use crate::{interrupt, stdout};
-use folder::{NewFolder, check_folder};
 use level::SetLevels;
 use plan::Plan;
 use report::Report;
@@ -29,10 +28,10 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     let mixed = arguments.sample_format != SampleFormatArgument::Same;
     let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
-    check_targets(&plan, arguments, take.frames())?;
     interrupt::watch();
+    let outputs = outputs(&plan, arguments, take.frames())?;
     let progress = progress(arguments.quiet, take.frames());
-    let report = render(&plan, arguments, &mut take, &progress);
+    let report = render(&plan, outputs, &mut take, &progress);
     progress.finish_and_clear();
     let report = report?;
     if arguments.json {
@@ -45,34 +44,31 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<(), Failure> {
-    if let Some(folder) = &plan.folder {
-        check_folder(folder)?;
-    }
+fn outputs(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<Outputs, Failure> {
     for rendering in &plan.renderings {
-        if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
-            check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
-        }
         check_length(&rendering.target, plan.format, frames)?;
     }
-    Ok(())
+    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(arguments.overwrite, inputs);
+    if let Some(folder) = &plan.folder {
+        outputs.folder(folder)?;
+    }
+    for rendering in &plan.renderings {
+        outputs.add("-o", &rendering.target, file_bytes(plan.format, frames))?;
+    }
+    outputs.prepare()?;
+    Ok(outputs)
 }
 
-fn render(
-    plan: &Plan,
-    arguments: &RenderArguments,
-    take: &mut Take,
-    progress: &ProgressBar,
-) -> Result<Report, Failure> {
+fn render(plan: &Plan, outputs: Outputs, take: &mut Take, progress: &ProgressBar) -> Result<Report, Failure> {
     let levels = SetLevels::new(plan, take, progress)?;
-    let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
-    let all = write(plan, &levels, take, progress)?;
+    let all = write(plan, &outputs, &levels, take, progress)?;
     let mut report = Report::new(plan, &levels, take);
     for written in all {
         report.wrote(written.writer.clipped(), written.playback.guard_status());
-        written.writer.publish(arguments.overwrite)?;
+        written.writer.publish()?;
     }
-    folder.into_iter().for_each(NewFolder::keep);
+    outputs.keep();
     Ok(report)
 }
 
@@ -86,6 +82,7 @@ struct Written {
 /// Writes all renderings in one pass.
 fn write(
     plan: &Plan,
+    outputs: &Outputs,
     levels: &SetLevels,
     take: &mut Take,
     progress: &ProgressBar,
@@ -97,14 +94,14 @@ fn write(
     for (index, rendering) in plan.renderings.iter().enumerate() {
         let gain = levels.set.gain(index);
         let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-        let writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
+        let writer = TakeWriter::create(outputs.create(&rendering.target)?, plan.format, exact)?;
         all.push(Written { playback: plan.playback(rendering)?, gain, writer });
     }
-    fn part(written: &mut Written) -> Part<'_> {
+    fn work(written: &mut Written) -> Work<'_> {
         let Written { playback, gain, writer } = written;
         Box::new(|block| writer.write(playback.play(block), *gain))
     }
-    passes::run(take, progress, all.iter_mut().map(part).collect())?;
+    passes::run(take, progress, all.iter_mut().map(work).collect())?;
     Ok(all)
 }
 
