@@ -14,7 +14,9 @@ mod name;
 mod note;
 #[cfg(feature = "window")]
 mod open;
+mod output;
 mod pack;
+mod passes;
 mod plot;
 mod render;
 mod rescue;

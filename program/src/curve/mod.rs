@@ -3,7 +3,6 @@
 mod responses;
 mod table;
 
-use std::io::Write;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup, Pickups};
@@ -12,9 +11,9 @@ use firstjack_words::Words;
 
 use crate::arguments::CurveArguments;
 use crate::error::Failure;
+use crate::output::{self, Outputs};
 use crate::plot::{Curve, Picture, Plot, Units};
 use crate::source::{NamedChain, Source, Strings};
-use crate::wav::{check_target, publish, temporary};
 use responses::Responses;
 
 /// What is drawn, in Hz and in how many steps.
@@ -40,15 +39,15 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
         let accepted = "accepted are names ending in .svg, .png or .csv";
         return Err(Failure::Usage(format!("{}: {accepted}", output.display())));
     }
-    check_target(output, None, arguments.overwrite)?;
+    let mut outputs = Outputs::new(arguments.overwrite, arguments.source.inputs());
+    outputs.add("-o", output, 0)?;
+    outputs.prepare()?;
     let bytes = if extension == "csv" {
         table::csv(&source.pickups, &source.setups).into_bytes()
     } else {
         drawn(&source, &strings, output, extension == "png")?
     };
-    let mut file = temporary(output)?;
-    file.write_all(&bytes).map_err(|error| Failure::write(output, error))?;
-    publish(file, output, arguments.overwrite)
+    output::write(&outputs, output, &bytes)
 }
 
 fn drawn(source: &Source, strings: &Strings, output: &Path, as_pixels: bool) -> Result<Vec<u8>, Failure> {

@@ -1,15 +1,15 @@
 //! A picture of the window, read back from what was drawn.
 
-use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::io::Write as _;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use egui::{Context, Id, LayerId, Order, PaintCallback, ViewportCommand};
 use egui_glow::CallbackFn;
 use resvg::tiny_skia::{IntSize, Pixmap};
 
+use crate::arguments::OpenArguments;
 use crate::error::Failure;
-use crate::wav::{publish, temporary};
+use crate::output::{Input, Outputs, Part};
 
 /// Frames that are drawn before the picture: layouts settle in the first two, hover and fades in a few more.
 const SETTLED: u64 = 12;
@@ -51,8 +51,19 @@ impl Screenshot {
     }
 }
 
-/// Writes the picture, in the place of one that is there.
-pub fn write(picture: &Picture, path: &Path) -> Result<(), Failure> {
+/// Where the picture goes, in the place of one that is there, if one was asked for.
+pub fn part(arguments: &OpenArguments) -> Result<Option<Part>, Failure> {
+    let Some(path) = &arguments.screenshot else { return Ok(None) };
+    let setups = arguments.setups.iter().map(|path| Input { path, is: "the file of setups" });
+    let take = Input { path: &arguments.take, is: "the take" };
+    let mut outputs = Outputs::new(true, setups.chain([take]));
+    outputs.add("--screenshot", path, 0)?;
+    outputs.prepare()?;
+    outputs.create(path).map(Some)
+}
+
+/// Writes the picture.
+pub fn write(picture: &Picture, mut part: Part) -> Result<(), Failure> {
     let picture = picture.lock().unwrap_or_else(PoisonError::into_inner);
     let image =
         picture.as_ref().ok_or_else(|| Failure::Window("it was closed before it was drawn".to_owned()))?;
@@ -61,9 +72,7 @@ pub fn write(picture: &Picture, path: &Path) -> Result<(), Failure> {
     let pixels = IntSize::from_wh(size(image.width()), size(image.height()))
         .and_then(|size| Pixmap::from_vec(opaque, size))
         .ok_or_else(|| Failure::Window("it has no size".to_owned()))?;
-    let path = PathBuf::from(path);
-    let mut file = temporary(&path)?;
     let png = pixels.encode_png().map_err(std::io::Error::other);
-    png.and_then(|png| file.write_all(&png)).map_err(|error| Failure::write(&path, error))?;
-    publish(file, &path, true)
+    png.and_then(|png| part.write_all(&png)).map_err(|error| Failure::write(part.target(), error))?;
+    part.publish()
 }
