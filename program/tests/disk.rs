@@ -80,8 +80,8 @@ fn a_full_disk() {
     let set = ["small/set", "--setups", "presets/courtyard.toml"];
     on_small(&[RENDER.as_slice(), &set].concat(), &room("2.7 MB needed"));
     // How long a picture becomes is known when it is drawn.
-    let curve = ["curve", "--setups", "presets/courtyard.toml", "-o", "small/new.svg"];
-    on_small(&curve, &["small/new.svg: cannot write: No space left on device"]);
+    let curve = ["curve", "--setups", "presets/courtyard.toml", "-o", "small/new.png"];
+    on_small(&curve, &["small/new.png: cannot write: No space left on device"]);
 }
 
 /// A header, and as much data as it promises without a disk having to hold it.
