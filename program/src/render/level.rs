@@ -1,11 +1,10 @@
-use indicatif::ProgressBar;
-
 use super::measure::{Loudness, TruePeak};
 use super::pipe;
 use super::plan::{Plan, Rendering};
 use super::take::Take;
 use super::voices::summed;
 use crate::error::Failure;
+use crate::progress::Progress;
 
 /// The gain of each rendering and where it comes from.
 pub struct Levels {
@@ -19,13 +18,13 @@ pub struct Levels {
 }
 
 impl Levels {
-    pub fn new(plan: &Plan, take: &mut Take, progress: &ProgressBar) -> Result<Self, Failure> {
+    pub fn new(plan: &Plan, take: &mut Take, progress: &Progress) -> Result<Self, Failure> {
         let mut levels = Self { take_lufs: None, matching: vec![None; plan.renderings.len()], lowered: 1.0 };
         // A float file holds more than full scale, so unmatched it is left as the load makes it.
         if !plan.level_match && plan.format.encoding.is_float() {
             return Ok(levels);
         }
-        progress.set_message("measuring");
+        progress.say("measuring");
         for (index, rendering) in plan.renderings.iter().enumerate() {
             let (lufs, true_peak) = levels.measure(plan, rendering, index == 0, take, progress)?;
             levels.matching[index] = match (levels.take_lufs, lufs) {
@@ -48,6 +47,11 @@ impl Levels {
         self.matching[index].unwrap_or(1.0) * self.lowered
     }
 
+    /// How often the take is played to measure it.
+    pub fn passes(plan: &Plan) -> usize {
+        if plan.level_match || !plan.format.encoding.is_float() { plan.renderings.len() } else { 0 }
+    }
+
     /// One pass: loudness and true peak of a rendering, and the take's loudness along with the first.
     fn measure(
         &mut self,
@@ -55,7 +59,7 @@ impl Levels {
         rendering: &Rendering,
         with_take: bool,
         take: &mut Take,
-        progress: &ProgressBar,
+        progress: &Progress,
     ) -> Result<(Option<f64>, f64), Failure> {
         let mut of_take = (with_take && plan.level_match).then(|| Loudness::new(plan.format));
         let mut sum = Vec::new();

@@ -1,11 +1,10 @@
 use std::sync::mpsc;
 use std::thread;
 
-use indicatif::ProgressBar;
-
 use super::take::Take;
 use crate::error::Failure;
 use crate::interrupt;
+use crate::progress::Progress;
 
 /// Frames in a block: two channels of it fit in a second-level cache.
 const FRAMES: usize = 4096;
@@ -19,12 +18,11 @@ pub type Block = Vec<Vec<f64>>;
 /// Reads the whole take block by block; `first` works on each block in this thread, `second` in another.
 pub fn run(
     take: &mut Take,
-    progress: &ProgressBar,
+    progress: &Progress,
     mut first: impl FnMut(&mut Block),
     mut second: impl FnMut(&mut Block) -> Result<(), Failure> + Send,
 ) -> Result<(), Failure> {
     take.rewind()?;
-    progress.set_position(0);
     let (to_second, from_first) = mpsc::sync_channel::<Block>(BLOCKS);
     let (to_first, from_second) = mpsc::sync_channel::<Block>(BLOCKS);
     let empty: Block = vec![Vec::with_capacity(FRAMES); usize::from(take.format().channels)];
@@ -47,7 +45,7 @@ pub fn run(
 
 fn feed(
     take: &mut Take,
-    progress: &ProgressBar,
+    progress: &Progress,
     first: &mut impl FnMut(&mut Block),
     spare: &mut Vec<Block>,
     to_second: &mpsc::SyncSender<Block>,
@@ -60,7 +58,7 @@ fn feed(
         if !take.read(&mut block, FRAMES)? {
             return Ok(());
         }
-        progress.inc(block[0].len() as u64);
+        progress.advance(block[0].len() as u64);
         first(&mut block);
         if to_second.send(block).is_err() {
             return Ok(());

@@ -36,7 +36,7 @@ impl Level {
 impl Levels {
     /// Plays every sound once; the first is the reference.
     pub fn measure(stage: &mut Stage, recipes: &[&Recipe]) -> Result<Self, Failure> {
-        stage.progress.set_message("measuring");
+        stage.progress.say("measuring");
         let format = Format { channels: stage.channels(), ..stage.take.format() };
         let mut levels =
             Self { each: Vec::new(), lowered: 1.0, waveform: Waveform::new(stage.excerpt.frames) };

@@ -18,10 +18,10 @@ pub use spool::{Codec, Encoded, Spool};
 
 use dsp_core::processor::GuardStatus;
 use dsp_core::response::Shape;
-use indicatif::ProgressBar;
 
 use super::excerpt::{Excerpt, seconds};
 use crate::error::Failure;
+use crate::progress::Progress;
 use crate::render::{Take, Voices, run_pipe};
 
 /// Channels of a page's sounds, at most.
@@ -43,7 +43,7 @@ pub struct Stage<'a> {
     pub excerpt: Excerpt,
     /// Whether the pickups of a blend become one channel.
     pub sum: bool,
-    pub progress: &'a ProgressBar,
+    pub progress: &'a Progress,
 }
 
 impl Recipe {
