@@ -142,6 +142,12 @@ fn a_decimal_comma_is_a_point() {
     }
     assert_eq!("2,5 m".parse::<Length>().unwrap().metres().to_bits(), 2.5_f64.to_bits());
     assert_eq!("62,5 %".parse::<Percent>().unwrap(), Percent::new(62.5).unwrap());
+    for (load, same) in [("4,7M || 2,5 m", "4.7M || 2.5 m"), ("1e6", "1M"), ("4,7e5 ±5 %", "470k ±5 %")] {
+        assert_eq!(load.parse::<Load>().unwrap(), same.parse::<Load>().unwrap(), "{load}");
+    }
+    for (bare, problem) in [("4,7", Problem::UnitMissing), ("1,000", Problem::Comma("1,000".to_owned()))] {
+        assert_eq!(bare.parse::<Load>().unwrap_err().problem, problem, "{bare}");
+    }
     let said = "1,000".parse::<Resistance>().unwrap_err().to_string();
     assert!(
         said.contains("'1,000' may mean two numbers: give a point, or no comma between thousands"),

@@ -59,10 +59,10 @@ impl Source {
                 source.pickups = pickup.into();
                 source.check_losses()?;
             }
-            if let Some(venue) = &arguments.venue {
+            if let Some(venue) = &arguments.heard.venue {
                 source.keep_venue(venue)?;
             }
-            source.keep_setups(&arguments.setup)?;
+            source.keep_setups(&arguments.heard.setup)?;
             return Ok(source);
         }
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
@@ -70,7 +70,12 @@ impl Source {
         Ok(Self {
             pickups,
             recorded: None,
-            setups: arguments.load.iter().map(|load| from_load(load, &pickups)).collect::<Result<_, _>>()?,
+            setups: arguments
+                .heard
+                .load
+                .iter()
+                .map(|load| from_load(load, &pickups))
+                .collect::<Result<_, _>>()?,
             title: None,
             instrument: None,
         })

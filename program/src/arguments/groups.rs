@@ -44,6 +44,13 @@ pub struct SourceArguments {
     /// A file of setups (TOML), instead of --load
     #[arg(long, value_name = "FILE", conflicts_with = "load")]
     pub setups: Option<PathBuf>,
+    #[command(flatten)]
+    pub heard: HeardArguments,
+}
+
+/// What is looked at or heard.
+#[derive(Debug, Args)]
+pub struct HeardArguments {
     /// What the pickup is plugged into, such as '470k || 1M || 6 m', or none for no load; may be given several times
     #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
@@ -58,7 +65,7 @@ pub struct SourceArguments {
 impl SourceArguments {
     /// Whether several sounds are to be compared: the setups of a file unless one is picked, or several loads.
     pub fn is_set(&self) -> bool {
-        (self.setups.is_some() && self.setup.len() != 1) || self.load.len() > 1
+        (self.setups.is_some() && self.heard.setup.len() != 1) || self.heard.load.len() > 1
     }
 
     /// What a run reads of it.

@@ -77,7 +77,7 @@ impl Plan {
             sounds: Vec::new(),
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
-            venue: arguments.source.venue.clone(),
+            venue: arguments.source.heard.venue.clone(),
             max_loss_db: arguments.max_loss,
             abx: None,
         };

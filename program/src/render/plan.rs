@@ -102,7 +102,7 @@ impl Plan {
 fn folder(arguments: &RenderArguments, several: bool) -> Result<Option<PathBuf>, Failure> {
     let output = &arguments.output;
     let asked = || output.is_dir() || output.to_string_lossy().ends_with(std::path::is_separator);
-    let picked = arguments.source.setup.len() == 1 && asked();
+    let picked = arguments.source.heard.setup.len() == 1 && asked();
     if !several && !arguments.source.is_set() && !picked {
         return Ok(None);
     }

@@ -102,7 +102,7 @@ impl Take {
             )),
             (Pickups::One(_), _) | (Pickups::Blend(_), 2) => Ok(()),
             (Pickups::Blend(_), channels) => {
-                let accepted = "accepted are a take of two channels, the first pickup's on channel 1, or two mono takes";
+                let accepted = "accepted are a take of two channels, the first pickup's on channel 1, or --blend with two mono takes";
                 let number = if channels == 1 { "1 channel".to_owned() } else { format!("{channels} channels") };
                 let problem = format!("a blend of two pickups needs a track for each, it has {number}; {accepted}");
                 Err(Failure::input(&self.paths[0], problem))
