@@ -15,6 +15,7 @@ mod note;
 mod open;
 mod output;
 mod pack;
+mod passes;
 mod progress;
 mod render;
 mod rescue;

@@ -1,7 +1,6 @@
 //! `firstjack pack`: a take and its setups as one page that a band can open, vote on and take to the venue.
 
 mod compose;
-mod excerpt;
 mod figures;
 mod identity;
 mod page;
@@ -20,16 +19,16 @@ use crate::arguments::{AudioArgument, PackArguments};
 use crate::error::Failure;
 use crate::note::Note;
 use crate::output::{Expected, Outputs, Part};
+use crate::passes::{Excerpt, Levels};
 use crate::progress::Progress;
 use crate::render::{Take, recordings};
 use crate::source::Source;
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
-use excerpt::Excerpt;
 use plan::Plan;
 use report::Report;
 use size::Budget;
-use sound::{Codec, Encoded, Levels, Recipe, Spool, Stage};
+use sound::{Codec, Encoded, Recipe, Spool, Spooled, Stage, measure};
 
 /// Runs the command.
 pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
@@ -90,14 +89,22 @@ fn pack(
     let note = arguments.note.as_deref().map(|target| write_note(&plan.note(words), outputs.create(target)?));
     let note = note.transpose()?;
     let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
-    let pass = stage.take.frames() * recipes.len() as u64;
-    stage.progress.expect(2 * pass);
-    let levels = Levels::measure(&mut stage, &recipes)?;
+    stage.progress.expect(2 * stage.take.frames());
+    let levels = measure(&mut stage, &recipes)?;
     let budget = Budget::new(stage.seconds(), recipes.len());
     stage.progress.say("encoding");
-    stage.progress.expect(pass);
-    let (codec, encoded) = encode(arguments, &budget, &mut stage, &recipes, &levels)?;
-    let composer = Composer { plan, stage: &stage, levels: &levels, encoded: &encoded, codec, words };
+    stage.progress.expect(stage.take.frames());
+    let (codec, Spooled { sounds: encoded, waveform }) =
+        encode(arguments, &budget, &mut stage, &recipes, &levels)?;
+    let composer = Composer {
+        plan,
+        stage: &stage,
+        levels: &levels,
+        encoded: &encoded,
+        waveform: &waveform,
+        codec,
+        words,
+    };
     let composed = composer
         .compose(arguments.blind, arguments.order)
         .map_err(|error| Failure::write(&arguments.output, error))?;
@@ -114,7 +121,7 @@ fn encode(
     stage: &mut Stage,
     recipes: &[&Recipe],
     levels: &Levels,
-) -> Result<(Codec, Vec<Encoded>), Failure> {
+) -> Result<(Codec, Spooled), Failure> {
     let target = &arguments.output;
     let asked = match (arguments.audio, arguments.kbps) {
         (AudioArgument::Flac, _) => Some(Codec::Flac),
@@ -129,10 +136,10 @@ fn encode(
     {
         return Ok((Codec::Flac, encoded));
     }
-    stage.progress.expect(stage.take.frames() * recipes.len() as u64);
+    stage.progress.expect(stage.take.frames());
     let codec = asked.unwrap_or_else(|| budget.opus());
     let encoded = Spool { target, codec }.encode_all(stage, recipes, levels, |_| true)?;
-    Ok((codec, encoded.unwrap_or_default()))
+    Ok((codec, encoded.expect("any number of bytes will do")))
 }
 
 fn write_page(

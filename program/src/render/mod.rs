@@ -1,35 +1,28 @@
 //! `firstjack render`: a take through other loads.
 
 mod level;
-mod measure;
-mod pipe;
 mod plan;
 mod recorded;
 mod report;
 mod take;
 mod undo;
-mod voices;
 
 use std::path::PathBuf;
 
-use dsp_core::processor::GuardStatus;
-
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
-use crate::output::{Expected, Outputs, Part};
+use crate::output::{Expected, Outputs};
+use crate::passes::{self, Playback, Work};
 use crate::progress::Progress;
 use crate::source::Source;
 use crate::wav::{TakeWriter, check_length, file_bytes};
 use crate::{interrupt, stdout};
-use level::Levels;
-use plan::{Plan, Rendering};
+use level::SetLevels;
+use plan::Plan;
 use report::Report;
 
-pub use measure::{Loudness, TruePeak};
-pub use pipe::run as run_pipe;
 pub use recorded::{Recorded, Version};
 pub use take::{Take, recordings};
-pub use voices::Voices;
 
 /// Runs the command: finds out what cannot be done, then renders take after take. Of each it measures what has to be known first, writes all
 /// renderings under temporary names, then names them.
@@ -94,49 +87,51 @@ fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure
 impl Job {
     /// In all passes.
     fn frames_to_play(&self) -> u64 {
-        let passes = Levels::passes(&self.plan) + self.plan.renderings.len();
-        self.take.frames() * passes as u64
+        self.take.frames() * (1 + u64::from(SetLevels::are_needed(&self.plan)))
     }
 
     fn render(&mut self, outputs: &Outputs, progress: &Progress) -> Result<Report, Failure> {
         let Self { take, plan } = self;
-        let levels = Levels::new(plan, take, progress)?;
-        progress.say("writing");
-        let mut written = Vec::new();
-        for (index, rendering) in plan.renderings.iter().enumerate() {
-            let part = outputs.create(&rendering.target)?;
-            written.push(write(plan, rendering, part, levels.gain(index), take, progress)?);
-        }
+        let levels = SetLevels::new(plan, take, progress)?;
+        let all = write(plan, outputs, &levels, take, progress)?;
         let mut report = Report::new(plan, &levels, take);
-        for (writer, guard) in written {
-            report.wrote(writer.clipped(), guard);
-            writer.publish()?;
+        for written in all {
+            report.wrote(written.writer.clipped(), written.playback.guard_status());
+            written.writer.publish()?;
         }
         Ok(report)
     }
 }
 
+/// A rendering on its way into its file.
+struct Written {
+    playback: Playback,
+    gain: f64,
+    writer: TakeWriter,
+}
+
+/// Writes all renderings in one pass.
 fn write(
     plan: &Plan,
-    rendering: &Rendering,
-    part: Part,
-    gain: f64,
+    outputs: &Outputs,
+    levels: &SetLevels,
     take: &mut Take,
     progress: &Progress,
-) -> Result<(TakeWriter, GuardStatus), Failure> {
+) -> Result<Vec<Written>, Failure> {
+    progress.say("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
-    let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = plan.voices(rendering)?;
-    let mut writer = TakeWriter::create(part, plan.format, exact)?;
-    let channels = usize::from(plan.format.channels);
-    pipe::run(
-        take,
-        progress,
-        |block| {
-            voices.process(block);
-        },
-        |block| writer.write(&block[..channels], gain),
-    )?;
-    Ok((writer, voices.guard_status()))
+    let mut all = Vec::new();
+    for (index, rendering) in plan.renderings.iter().enumerate() {
+        let gain = levels.set.gain(index);
+        let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
+        let writer = TakeWriter::create(outputs.create(&rendering.target)?, plan.format, exact)?;
+        all.push(Written { playback: plan.playback(rendering)?, gain, writer });
+    }
+    fn work(written: &mut Written) -> Work<'_> {
+        let Written { playback, gain, writer } = written;
+        Box::new(|block| writer.write(playback.play(block), *gain))
+    }
+    passes::run(take, progress, all.iter_mut().map(work).collect())?;
+    Ok(all)
 }
