@@ -16,6 +16,7 @@ mod open;
 mod output;
 mod pack;
 mod passes;
+mod progress;
 mod render;
 mod rescue;
 mod sequence;
