@@ -6,6 +6,7 @@ mod curve;
 #[cfg(feature = "window")]
 mod display;
 mod error;
+mod format;
 mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
@@ -16,7 +17,6 @@ mod open;
 mod pack;
 mod render;
 mod rescue;
-mod sequence;
 mod source;
 mod stdout;
 mod tell;
