@@ -33,7 +33,7 @@ from page_sound import SCRIPT
 
 
 def test_the_sequence_is_the_programs(window: Browser, open_page: Path) -> None:
-    """The same values as in the tests of `program/src/sequence.rs`."""
+    """The same values as in the tests of `program/src/format/sequence.rs`."""
     window.open(open_page)
     parts = "\n".join((SCRIPT / f"{part}.js").read_text(encoding="utf-8") for part in ["base64", "sequence"])
     call = (
