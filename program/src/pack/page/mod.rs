@@ -35,7 +35,7 @@ const SCRIPTS: &[&str] = &[
     include_str!("script/sections.js"),
     include_str!("script/keys.js"),
     include_str!("script/codes.js"),
-    include_str!("script/storage.js"),
+    include_str!("script/store.js"),
     include_str!("script/result.js"),
     include_str!("script/kept.js"),
     include_str!("script/ranking.js"),

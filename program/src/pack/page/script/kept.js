@@ -2,8 +2,8 @@
 class Kept {
     /** `onforget` is called when there are none any more. */
     constructor(words, pack, onforget) {
-        Object.assign(this, { words, onforget, storage: new Storage(pack) });
-        const { ballots, running } = this.storage.read();
+        Object.assign(this, { words, onforget, store: new Store(pack) });
+        const { ballots, running } = this.store.read();
         this.ballots = ballots;
         /** A vote that was not finished when the page was left. */
         this.running = running;
@@ -18,7 +18,7 @@ class Kept {
     }
 
     get works() {
-        return this.storage.works;
+        return this.store.works;
     }
 
     show() {
@@ -35,7 +35,7 @@ class Kept {
     /** Keeps a finished ballot. */
     add(text) {
         this.running = null;
-        this.storage.change((kept) => {
+        this.store.change((kept) => {
             kept.ballots = [...new Set([...kept.ballots, ...this.ballots, text])];
             kept.running = null;
             this.ballots = kept.ballots;
@@ -46,7 +46,7 @@ class Kept {
     /** Keeps a vote that goes on; null once none does. */
     setRunning(running) {
         this.running = running;
-        this.storage.change((kept) => {
+        this.store.change((kept) => {
             kept.running = running;
         });
     }
@@ -66,7 +66,7 @@ class Kept {
     }
 
     forget() {
-        this.storage.forget();
+        this.store.forget();
         this.ballots = [];
         this.results.replaceChildren();
         this.list.open = false;

@@ -2,7 +2,7 @@
  * What the browser keeps of a pack's page, from disk too: finished ballots as text, and the vote that goes on. Every look at it can
  * fail: browsers may allow a page nothing, and what was kept may be damaged.
  */
-class Storage {
+class Store {
     constructor(pack) {
         this.name = `firstjack-answers-${pack}`;
         this.pack = pack;
