@@ -116,6 +116,9 @@ fn code(text: &str) -> Result<Value, AnswerError> {
 mod tests {
     use proptest::prelude::*;
 
+    use base64::Engine;
+
+    use super::super::{Kind, Page, Sound};
     use super::{extent, values};
 
     proptest! {
@@ -130,6 +133,30 @@ mod tests {
             let good = format!("{text}\n{{\"firstjack\":\"answers\"}}\n");
             let last = values(&good).into_iter().filter_map(|(_, answer)| answer.ok()).next_back();
             prop_assert_eq!(last, Some(serde_json::json!({ "firstjack": "answers" })));
+        }
+
+        /// A good answer into which anything was put, and out of which anything was cut, is read or refused.
+        #[test]
+        fn damaged_answers_are_read_or_refused(
+            as_code in any::<bool>(),
+            cut in any::<prop::sample::Index>(),
+            length in 0..9_usize,
+            put in prop::collection::vec(any::<u8>(), 0..9),
+        ) {
+            let json = r#"{"firstjack":"answers","version":1,"pack":"0123456789abcdef","ballot":"00000000000000aa","seed":"1a","listener":"é","kind":"abx","a":"x","b":"y","said":"abba"}"#;
+            let base64 = super::URL_SAFE_NO_PAD.encode(json);
+            let whole = if as_code { format!("fj1.{base64}.{:08x}", crc32fast::hash(json.as_bytes())) } else { json.to_owned() };
+            let sound = |key: &str| Sound { key: key.to_owned(), name: key.to_owned(), kind: Kind::Setup };
+            let page = Page { pack: "0123456789abcdef".to_owned(), sounds: ["x", "y"].map(sound).into(), held: vec![0, 1] };
+            prop_assert!(matches!(super::all(whole.as_bytes(), &page).as_slice(), [found] if found.answer.is_ok()));
+            let mut bytes = whole.into_bytes();
+            let from = cut.index(bytes.len());
+            bytes.splice(from..(from + length).min(bytes.len()), put);
+            for found in super::all(&bytes, &page) {
+                if let Err(problem) = found.answer {
+                    prop_assert!(!problem.to_string().is_empty());
+                }
+            }
         }
 
         /// What makes the work grow with the text and no faster.

@@ -1,6 +1,6 @@
 //! Pages and answers, version 1: what a page carries, what is sealed in it, what listeners send. Who writes and who reads have the
 //! same types, so that neither can say what the other does not know. Nothing here reads anything but bytes that it is given, and
-//! nothing knows what votes come to.
+//! nothing knows what votes come to: [`all`] reads answers from any bytes.
 
 mod answer;
 mod data;

@@ -99,12 +99,8 @@ impl Gathered {
     }
 
     /// Takes what a file holds.
-    pub fn file(&mut self, file: &str, text: std::io::Result<Vec<u8>>, page: &Page) {
-        let text = match text {
-            Ok(text) => text,
-            Err(error) => return self.refuse(file, None, error.into()),
-        };
-        let found = format::all(&text, page);
+    pub fn file(&mut self, file: &str, text: &[u8], page: &Page) {
+        let found = format::all(text, page);
         if found.is_empty() {
             self.refuse(file, None, AnswerError::Nothing);
         }
@@ -116,7 +112,8 @@ impl Gathered {
         }
     }
 
-    fn refuse(&mut self, file: &str, line: Option<usize>, problem: AnswerError) {
+    /// Tells that something does not count.
+    pub fn refuse(&mut self, file: &str, line: Option<usize>, problem: AnswerError) {
         self.refused.push(Refused { file: file.to_owned(), line, problem });
     }
 
@@ -232,5 +229,92 @@ fn shared(before: &Answer, answer: &Answer) -> Shared {
             }
         }
         _ => Shared::Nothing,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashSet;
+
+    use proptest::prelude::*;
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::format::{Kind, Sound};
+
+    const PACK: &str = "0123456789abcdef";
+
+    fn page() -> Page {
+        let sound = |key: &str| Sound { key: key.to_owned(), name: key.to_owned(), kind: Kind::Setup };
+        Page { pack: PACK.to_owned(), sounds: ["x", "y", "z"].map(sound).into(), held: vec![0, 1, 2] }
+    }
+
+    /// A ballot as people make them: who, at which page load, how, and whether the page gave it an identity.
+    #[derive(Debug, Clone)]
+    struct Made {
+        name: &'static str,
+        load: u32,
+        order: Vec<&'static str>,
+        is_run: bool,
+        has_identity: bool,
+    }
+
+    fn made() -> impl Strategy<Value = Made> {
+        let order = Just(vec!["x", "y", "z"]).prop_shuffle();
+        (prop::sample::select(vec!["", "Ada", "ada", "Bo"]), 1..3_u32, order, any::<bool>(), any::<bool>())
+            .prop_map(|(name, load, order, is_run, has_identity)| Made {
+                name,
+                load,
+                order,
+                is_run,
+                has_identity,
+            })
+    }
+
+    /// What the page sends; `number` is by chance there.
+    fn sent(made: &Made, number: u32) -> Value {
+        let mut answer = json!({ "firstjack": "answers", "version": 1, "pack": PACK, "listener": made.name });
+        // Every run has a seed of its own; rankings have that of their page load.
+        let seed = if made.is_run { 1000 + number } else { made.load };
+        answer["seed"] = format!("{seed:x}").into();
+        if made.has_identity {
+            answer["ballot"] = format!("{number:016x}").into();
+        }
+        let kind = if made.is_run {
+            json!({ "kind": "abx", "a": made.order[0], "b": made.order[1], "said": "abba" })
+        } else {
+            json!({ "kind": "ranking", "order": made.order })
+        };
+        answer.as_object_mut().unwrap().extend(kind.as_object().unwrap().clone());
+        answer
+    }
+
+    proptest! {
+        /// Whatever was sent twice, in whatever order and in however many files: each ballot counts once.
+        #[test]
+        fn each_ballot_counts_once(
+            all in prop::collection::vec(made(), 1..12),
+            again in prop::collection::vec(any::<prop::sample::Index>(), 0..12),
+            order in any::<u64>(),
+        ) {
+            let twice = again.iter().map(|index| index.index(all.len()));
+            let mut sequence: Vec<usize> = (0..all.len()).chain(twice).collect();
+            fastrand::Rng::with_seed(order).shuffle(&mut sequence);
+            let mut gathered = Gathered::default();
+            for at in sequence {
+                let text = sent(&all[at], u32::try_from(at).unwrap()).to_string();
+                gathered.file("file", text.as_bytes(), &page());
+            }
+            prop_assert!(gathered.refused.is_empty(), "{:?}", gathered.refused);
+            // Without an identity equal rankings of one load and one name cannot be told apart.
+            let distinct: HashSet<_> = all.iter().enumerate().map(|(at, made)| {
+                let known = made.has_identity || made.is_run;
+                if known { (Some(at), None) } else { (None, Some((made.load, &made.order, made.name.to_lowercase()))) }
+            }).collect();
+            prop_assert_eq!(gathered.answers.len(), distinct.len());
+            let unnamed = gathered.answers.iter().filter(|counted| counted.answer.listener.is_empty()).count();
+            let names: HashSet<_> = all.iter().map(|made| made.name.to_lowercase()).filter(|name| !name.is_empty()).collect();
+            prop_assert_eq!(gathered.listeners.len(), unnamed + names.len());
+        }
     }
 }

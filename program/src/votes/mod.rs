@@ -27,7 +27,10 @@ pub fn run(arguments: &VotesArguments) -> Result<(), Failure> {
     let mut gathered = Gathered::new(&arguments.apart);
     for path in &arguments.answers {
         let (name, text) = read(path);
-        gathered.file(&name, text, &page);
+        match text {
+            Ok(text) => gathered.file(&name, &text, &page),
+            Err(error) => gathered.refuse(&name, None, error.into()),
+        }
     }
     if let Some(name) = arguments.apart.iter().find(|name| !gathered.has(name)) {
         return Err(Failure::Usage(format!("--apart: {}", nobody(name, &gathered))));
