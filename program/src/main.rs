@@ -14,7 +14,9 @@ mod manual;
 mod note;
 #[cfg(feature = "window")]
 mod open;
+mod output;
 mod pack;
+mod passes;
 mod render;
 mod rescue;
 mod source;

@@ -197,6 +197,7 @@ mod tests {
     use tempfile::TempDir;
 
     use super::*;
+    use crate::output::Outputs;
     use crate::wav::{Encoding, Format, TakeWriter};
 
     /// A folder of one test's own.
@@ -209,10 +210,12 @@ mod tests {
 
         fn wav(&self, channels: u16, encoding: Encoding, planes: &[Vec<f64>]) -> std::path::PathBuf {
             let path = self.0.path().join(format!("{channels}-{encoding:?}.wav"));
-            let mut writer =
-                TakeWriter::create(&path, Format { channels, rate_hz: 44_100, encoding }, true).unwrap();
+            let mut outputs = Outputs::new(false, []);
+            outputs.add("-o", &path, 0).unwrap();
+            let format = Format { channels, rate_hz: 44_100, encoding };
+            let mut writer = TakeWriter::create(outputs.create(&path).unwrap(), format, true).unwrap();
             writer.write(planes, 1.0).unwrap();
-            writer.publish(false).unwrap();
+            writer.publish().unwrap();
             path
         }
 

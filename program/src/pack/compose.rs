@@ -10,9 +10,10 @@ use super::identity::{Fingerprint, Keys};
 use super::page::{About, Markup};
 use super::plan::Plan;
 use super::rescue::sheet_html;
-use super::sound::{Codec, Encoded, Levels, Stage, frames_at};
+use super::sound::{Codec, Encoded, Stage, Waveform, frames_at};
 use crate::format::sequence::seal;
 use crate::format::{Data, Held, Named, Opened, Sealed, SealedSound, Sections, VERSION, Voted, json};
+use crate::passes::Levels;
 
 /// What a page is made of.
 #[derive(Clone, Copy)]
@@ -21,6 +22,7 @@ pub struct Composer<'a> {
     pub stage: &'a Stage<'a>,
     pub levels: &'a Levels,
     pub encoded: &'a [Encoded],
+    pub waveform: &'a Waveform,
     pub codec: Codec,
     pub words: &'a Words,
 }
@@ -141,7 +143,7 @@ impl Composer<'_> {
             channels: self.stage.channels(),
             codec: self.codec.name(),
             mime: self.codec.mime(),
-            waveform: self.levels.waveform.steps(),
+            waveform: self.waveform.steps(),
             abx: self.plan.abx.map(|pair| pair.map(|index| keys.keys[index].clone())),
             words: words.collect::<BTreeMap<_, _>>(),
         }

@@ -4,11 +4,12 @@ use dsp_core::circuit::Pickups;
 use firstjack_words::Words;
 
 use super::figures::verdict_as_recorded;
-use super::sound::{Recipe, Treatment};
+use super::sound::Recipe;
 use crate::arguments::PackArguments;
 use crate::error::Failure;
 use crate::format::Kind;
 use crate::note::{Note, Subject};
+use crate::passes::Treatment;
 use crate::render::{Recorded, Take, Version};
 use crate::rescue::Rescue;
 use crate::source::{NamedChain, Source, Strings};

@@ -1,33 +1,26 @@
 //! `firstjack render`: a take through other loads.
 
-mod folder;
 mod level;
-mod measure;
-mod pipe;
 mod plan;
 mod recorded;
 mod report;
 mod take;
 mod undo;
-mod voices;
 
-use dsp_core::processor::GuardStatus;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::arguments::{RenderArguments, SampleFormatArgument, takes};
 use crate::error::Failure;
-use crate::wav::{TakeWriter, check_length, check_target};
+use crate::output::Outputs;
+use crate::passes::{self, Playback, Work};
+use crate::wav::{TakeWriter, check_length, file_bytes};
 use crate::{interrupt, stdout};
-use folder::{NewFolder, check_folder};
-use level::Levels;
-use plan::{Plan, Rendering};
+use level::SetLevels;
+use plan::Plan;
 use report::Report;
 
-pub use measure::{Loudness, TruePeak};
-pub use pipe::run as run_pipe;
 pub use recorded::{Recorded, Version};
 pub use take::Take;
-pub use voices::Voices;
 
 /// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
 /// names them.
@@ -35,10 +28,10 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     let mixed = arguments.sample_format != SampleFormatArgument::Same;
     let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
-    check_targets(&plan, arguments, take.frames())?;
     interrupt::watch();
+    let outputs = outputs(&plan, arguments, take.frames())?;
     let progress = progress(arguments.quiet, take.frames());
-    let report = render(&plan, arguments, &mut take, &progress);
+    let report = render(&plan, outputs, &mut take, &progress);
     progress.finish_and_clear();
     let report = report?;
     if arguments.json {
@@ -51,62 +44,65 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<(), Failure> {
-    if let Some(folder) = &plan.folder {
-        check_folder(folder)?;
-    }
+fn outputs(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<Outputs, Failure> {
     for rendering in &plan.renderings {
-        if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
-            check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
-        }
         check_length(&rendering.target, plan.format, frames)?;
     }
-    Ok(())
+    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(arguments.overwrite, inputs);
+    if let Some(folder) = &plan.folder {
+        outputs.folder(folder)?;
+    }
+    for rendering in &plan.renderings {
+        outputs.add("-o", &rendering.target, file_bytes(plan.format, frames))?;
+    }
+    outputs.prepare()?;
+    Ok(outputs)
 }
 
-fn render(
-    plan: &Plan,
-    arguments: &RenderArguments,
-    take: &mut Take,
-    progress: &ProgressBar,
-) -> Result<Report, Failure> {
-    let levels = Levels::new(plan, take, progress)?;
-    let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
-    let mut written = Vec::new();
-    for (index, rendering) in plan.renderings.iter().enumerate() {
-        written.push(write(plan, rendering, levels.gain(index), take, progress)?);
-    }
+fn render(plan: &Plan, outputs: Outputs, take: &mut Take, progress: &ProgressBar) -> Result<Report, Failure> {
+    let levels = SetLevels::new(plan, take, progress)?;
+    let all = write(plan, &outputs, &levels, take, progress)?;
     let mut report = Report::new(plan, &levels, take);
-    for (writer, guard) in written {
-        report.wrote(writer.clipped(), guard);
-        writer.publish(arguments.overwrite)?;
+    for written in all {
+        report.wrote(written.writer.clipped(), written.playback.guard_status());
+        written.writer.publish()?;
     }
-    folder.into_iter().for_each(NewFolder::keep);
+    outputs.keep();
     Ok(report)
 }
 
+/// A rendering on its way into its file.
+struct Written {
+    playback: Playback,
+    gain: f64,
+    writer: TakeWriter,
+}
+
+/// Writes all renderings in one pass.
 fn write(
     plan: &Plan,
-    rendering: &Rendering,
-    gain: f64,
+    outputs: &Outputs,
+    levels: &SetLevels,
     take: &mut Take,
     progress: &ProgressBar,
-) -> Result<(TakeWriter, GuardStatus), Failure> {
+) -> Result<Vec<Written>, Failure> {
+    progress.set_message("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
-    let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = plan.voices(rendering)?;
-    let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
-    let channels = usize::from(plan.format.channels);
-    pipe::run(
-        take,
-        progress,
-        |block| {
-            voices.process(block);
-        },
-        |block| writer.write(&block[..channels], gain),
-    )?;
-    Ok((writer, voices.guard_status()))
+    let mut all = Vec::new();
+    for (index, rendering) in plan.renderings.iter().enumerate() {
+        let gain = levels.set.gain(index);
+        let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
+        let writer = TakeWriter::create(outputs.create(&rendering.target)?, plan.format, exact)?;
+        all.push(Written { playback: plan.playback(rendering)?, gain, writer });
+    }
+    fn work(written: &mut Written) -> Work<'_> {
+        let Written { playback, gain, writer } = written;
+        Box::new(|block| writer.write(playback.play(block), *gain))
+    }
+    passes::run(take, progress, all.iter_mut().map(work).collect())?;
+    Ok(all)
 }
 
 /// A bar that counts frames, on standard error.

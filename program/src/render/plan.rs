@@ -2,9 +2,10 @@ use std::path::{Path, PathBuf};
 
 use super::recorded::{Recorded, Version};
 use super::take::Take;
-use super::voices::Voices;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
+use crate::output::numbered;
+use crate::passes;
 use crate::source::{NamedChain, Source, Strings};
 use crate::wav::{Encoding, Format};
 
@@ -73,8 +74,14 @@ impl Plan {
     ///
     /// # Errors
     /// If it cannot be played.
-    pub fn voices(&self, rendering: &Rendering) -> Result<Voices, Failure> {
-        Voices::new(self.take_format, &rendering.version.shapes, self.guard, self.sum)
+    pub fn playback(&self, rendering: &Rendering) -> Result<passes::Playback, Failure> {
+        let shapes = &rendering.version.shapes;
+        passes::Playback::new(self.take_format, shapes, self.guard, self.sum, self.format.channels)
+    }
+
+    /// Whether a rendering is the take, channel for channel.
+    pub fn is_take(&self, rendering: &Rendering) -> bool {
+        rendering.version.is_unchanged() && !self.sum
     }
 
     /// The take as it is, for comparison, and every setup, numbered in order.
@@ -82,18 +89,11 @@ impl Plan {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
         let others = setups.iter().map(|setup| self.recorded.version(setup));
         let rendering = |(number, version): (usize, Version)| {
-            let target = folder.join(format!("{stem}-{number}-{}.wav", file_name(&version.name)));
+            let target = folder.join(numbered(&stem, number, setups.len() + 1, &version.name, "wav"));
             Rendering { version, target }
         };
         std::iter::once(self.recorded.unchanged()).chain(others).enumerate().map(rendering).collect()
     }
-}
-
-/// A name as part of a file's: letters and digits, hyphens between.
-fn file_name(name: &str) -> String {
-    let words: Vec<&str> =
-        name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    words.join("-")
 }
 
 fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {

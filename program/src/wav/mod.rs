@@ -8,4 +8,4 @@ mod writer;
 
 pub use format::{Encoding, Format};
 pub use reader::TakeReader;
-pub use writer::{TakeWriter, check_length, check_target, folder_of, publish, temporary};
+pub use writer::{TakeWriter, check_length, file_bytes};

@@ -1,66 +1,23 @@
 use std::io::{Cursor, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use hound::WavWriter;
-use tempfile::{Builder, NamedTempFile};
 
 use super::{Encoding, Format};
 use crate::error::Failure;
+use crate::output::Part;
 
 /// As much as any header written here has, and the byte that pads an odd length.
 const HEADER_BYTES: u64 = 69;
 
-/// Refuses a target that exists (unless it may be replaced), that is the take itself, or whose folder is missing.
-pub fn check_target<'a>(
-    target: &Path,
-    takes: impl IntoIterator<Item = &'a PathBuf>,
-    overwrite: bool,
-) -> Result<(), Failure> {
-    if takes.into_iter().any(|take| same_file::is_same_file(target, take).unwrap_or(false)) {
-        return Err(Failure::SameFile { path: target.to_owned() });
-    }
-    if target.is_dir() {
-        return Err(Failure::Usage(format!(
-            "{}: it is a folder; give -o the name of a file (a folder is for render --setups)",
-            target.display()
-        )));
-    }
-    if !overwrite && target.symlink_metadata().is_ok() {
-        return Err(Failure::Exists { path: target.to_owned() });
-    }
-    let folder = folder_of(target);
-    if !folder.is_dir() {
-        return Err(Failure::Usage(format!("{}: there is no such folder for the output", folder.display())));
-    }
-    Ok(())
-}
-
-/// Where a file goes.
-pub fn folder_of(target: &Path) -> &Path {
-    target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
-}
-
-/// A temporary file beside `target`, with the permissions of any new file.
-pub fn temporary(target: &Path) -> Result<NamedTempFile, Failure> {
-    let mut builder = Builder::new();
-    builder.prefix(".firstjack-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder_of(target)).map_err(|error| Failure::write(target, error))
-}
-
-/// Gives a finished temporary file its name.
-pub fn publish(file: NamedTempFile, target: &Path, overwrite: bool) -> Result<(), Failure> {
-    let named = if overwrite { file.persist(target) } else { file.persist_noclobber(target) };
-    named.map(drop).map_err(|error| Failure::write(target, error.error))
+/// A file of so many frames, at most.
+pub fn file_bytes(format: Format, frames: u64) -> u64 {
+    frames * format.bytes_per_frame() as u64 + HEADER_BYTES
 }
 
 /// Refuses a rendering that would be longer than a WAV file can be.
 pub fn check_length(target: &Path, format: Format, frames: u64) -> Result<(), Failure> {
-    let total = frames * format.bytes_per_frame() as u64 + HEADER_BYTES;
+    let total = file_bytes(format, frames);
     if total <= u64::from(u32::MAX) {
         return Ok(());
     }
@@ -75,8 +32,7 @@ pub fn check_length(target: &Path, format: Format, frames: u64) -> Result<(), Fa
 /// A rendering that is being written, under a temporary name until [`TakeWriter::publish`].
 #[derive(Debug)]
 pub struct TakeWriter {
-    target: PathBuf,
-    file: NamedTempFile,
+    file: Part,
     encoding: Encoding,
     data_bytes: u64,
     header: Vec<u8>,
@@ -88,13 +44,11 @@ pub struct TakeWriter {
 impl TakeWriter {
     /// Starts a file. Integers of 16 bits and less are dithered (TPDF, two least significant bits
     /// wide) unless `exact` says that the samples are those of a file of that format.
-    pub fn create(target: &Path, format: Format, exact: bool) -> Result<Self, Failure> {
-        let header = header(format).map_err(|error| Failure::write(target, error))?;
-        let mut file = temporary(target)?;
-        file.write_all(&header).map_err(|error| Failure::write(target, error))?;
+    pub fn create(mut file: Part, format: Format, exact: bool) -> Result<Self, Failure> {
+        let header = header(format).map_err(|error| Failure::write(file.target(), error))?;
+        file.fill(&header)?;
         let dithered = !exact && matches!(format.encoding, Encoding::Int8 | Encoding::Int16);
         Ok(Self {
-            target: target.to_owned(),
             file,
             encoding: format.encoding,
             data_bytes: 0,
@@ -129,7 +83,7 @@ impl TakeWriter {
             self.encoding.encode(values, &mut self.bytes, frame_bytes, offset);
         }
         self.data_bytes += self.bytes.len() as u64;
-        self.file.write_all(&self.bytes).map_err(|error| Failure::write(&self.target, error))
+        self.file.fill(&self.bytes)
     }
 
     /// How many samples were clipped.
@@ -138,9 +92,9 @@ impl TakeWriter {
     }
 
     /// Completes the file and gives it its name.
-    pub fn publish(mut self, overwrite: bool) -> Result<(), Failure> {
-        self.complete().map_err(|error| Failure::write(&self.target, error))?;
-        publish(self.file, &self.target, overwrite)
+    pub fn publish(mut self) -> Result<(), Failure> {
+        self.complete().map_err(|error| Failure::write(self.file.target(), error))?;
+        self.file.publish()
     }
 
     fn complete(&mut self) -> std::io::Result<()> {
