@@ -6,6 +6,7 @@ mod curve;
 #[cfg(feature = "window")]
 mod display;
 mod error;
+mod format;
 mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
@@ -18,9 +19,9 @@ mod output;
 mod pack;
 mod passes;
 mod plot;
+mod progress;
 mod render;
 mod rescue;
-mod sequence;
 mod source;
 mod stdout;
 mod tell;

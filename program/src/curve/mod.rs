@@ -9,9 +9,9 @@ use dsp_core::circuit::{Chain, Pickup, Pickups};
 use dsp_core::response::{InputNeeded, Keeps};
 use firstjack_words::Words;
 
-use crate::arguments::CurveArguments;
+use crate::arguments::{CurveArguments, PictureArgument};
 use crate::error::Failure;
-use crate::output::{self, Outputs};
+use crate::output::{self, Expected, Outputs};
 use crate::plot::{Curve, Picture, Plot, Units};
 use crate::source::{NamedChain, Source, Strings};
 use responses::Responses;
@@ -31,46 +31,35 @@ const MAX_LOSS_DB: f64 = 1.0;
 
 /// Runs the command.
 pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
-    let source = Source::new(&arguments.source, &arguments.load)?;
+    let source = Source::new(&arguments.source)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let output = &arguments.output;
-    let extension = output.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-    if !["svg", "png", "csv"].contains(&extension.as_str()) {
-        let accepted = "accepted are names ending in .svg, .png or .csv";
-        return Err(Failure::Usage(format!("{}: {accepted}", output.display())));
+    let kinds = [("svg", PictureArgument::Svg), ("png", PictureArgument::Png), ("csv", PictureArgument::Csv)];
+    let kind = output::kind_of(output, arguments.format, &kinds)?;
+    let mut outputs = Outputs::new(&arguments.write, arguments.source.inputs());
+    outputs.add("-o", output, Expected::default())?;
+    if !outputs.prepare(false)? {
+        return Ok(());
     }
-    let mut outputs = Outputs::new(arguments.overwrite, arguments.source.inputs());
-    outputs.add("-o", output, 0)?;
-    outputs.prepare()?;
-    let bytes = if extension == "csv" {
-        table::csv(&source.pickups, &source.setups).into_bytes()
-    } else {
-        drawn(&source, &strings, output, extension == "png")?
+    let bytes = match kind {
+        PictureArgument::Csv => table::csv(&source.pickups, &source.setups).into_bytes(),
+        PictureArgument::Svg => picture(&source, &strings, output)?.svg().into_bytes(),
+        PictureArgument::Png => picture(&source, &strings, output)?
+            .png()
+            .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?,
     };
     output::write(&outputs, output, &bytes)
 }
 
-fn drawn(source: &Source, strings: &Strings, output: &Path, as_pixels: bool) -> Result<Vec<u8>, Failure> {
-    let count = source.setups.len();
+fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<Picture<'a>, Failure> {
+    let (Source { pickups, setups, .. }, words) = (source, &Words::ENGLISH);
+    let count = setups.len();
     if count > MOST_CURVES {
         return Err(Failure::Usage(format!(
             "{}: {count} curves cannot be told from each other in a picture: accepted are up to {MOST_CURVES}, and any number in a .csv",
             output.display()
         )));
     }
-    let picture = picture(&source.pickups, &source.setups, strings, &Words::ENGLISH);
-    if !as_pixels {
-        return Ok(picture.svg().into_bytes());
-    }
-    picture.png().map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))
-}
-
-fn picture<'a>(
-    pickups: &Pickups,
-    setups: &'a [NamedChain],
-    strings: &Strings,
-    words: &'a Words,
-) -> Picture<'a> {
     let (lowest, lowest_hz) = (&strings.lowest, strings.lowest_hz());
     let needed = InputNeeded::new(pickups, &Chain::default(), lowest_hz, MAX_LOSS_DB);
     let asked = words.asked(&needed, MAX_LOSS_DB);
@@ -81,7 +70,7 @@ fn picture<'a>(
         words.say("curve.ask_line", &[("loss", &loss), ("string", words.note(lowest))])
     });
     let curve = |(number, setup): (usize, &'a NamedChain)| curve(number, setup, pickups);
-    Picture {
+    Ok(Picture {
         title: title(pickups, words.instrument(&strings.instrument_id), words),
         said: match needed.from_ohms {
             Some(_) => words.say("curve.ask", &[("ask", &asked)]),
@@ -102,7 +91,7 @@ fn picture<'a>(
             },
         },
         ask,
-    }
+    })
 }
 
 fn curve<'a>(number: usize, setup: &'a NamedChain, pickups: &Pickups) -> Curve<'a> {
