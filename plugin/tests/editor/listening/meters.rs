@@ -30,9 +30,9 @@ fn harness(theme: Theme, size: egui::Vec2, session: &mut Fake) -> Harness<'stati
 const COMPACT: egui::Vec2 = vec2(236.0, 176.0);
 
 fn both(name: &str, session: &mut Fake) -> Vec<String> {
-    let mut light = harness(Theme::Light, COMPACT, session);
+    let light = harness(Theme::Light, COMPACT, session);
     save(&light, &format!("meters-{name}-light"));
-    let mut dark = harness(Theme::Dark, COMPACT, session);
+    let dark = harness(Theme::Dark, COMPACT, session);
     save(&dark, &format!("meters-{name}-dark"));
     texts(&dark)
 }
