@@ -28,7 +28,7 @@ impl SetLevels {
         let mut playbacks: Vec<Playback> =
             plan.renderings.iter().map(|rendering| plan.playback(rendering)).collect::<Result<_, _>>()?;
         if plan.level_match {
-            playbacks.push(Playback::take(plan.sum, plan.format.channels));
+            playbacks.push(plan.take());
         }
         let mut measured = passes::measure(take, progress, playbacks, plan.format.channels)?;
         let of_take = plan.level_match.then(|| measured.pop().map(|take| take.loudness)).flatten();
