@@ -6,6 +6,7 @@ mod curve;
 #[cfg(feature = "window")]
 mod display;
 mod error;
+mod format;
 mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
@@ -19,7 +20,6 @@ mod passes;
 mod progress;
 mod render;
 mod rescue;
-mod sequence;
 mod source;
 mod stdout;
 mod tell;

@@ -111,8 +111,9 @@ pub const EXAMPLES_VOTES: &str = "Examples:
   firstjack votes page.html cello.json mandolin.json --json
 
 Answers are files as the page saves them, or its codes (fj1....), one a line, among other text such
-as mail or a chat. The same answer twice counts once. What comes under one name is one listener's:
-runs of one pair are added up, rankings count as one, by their mean.
+as mail or a chat. The same ballot twice counts once. What comes under one name is one listener's:
+runs of one pair are added up, rankings count as one, by their mean; --apart says that a name is
+several people's. Without a name each ballot is another listener's.
 
 Exit codes: 0 all answers count, 1 the system failed, 2 some do not; those that do are told all the
 same.";

@@ -172,6 +172,9 @@ pub struct VotesArguments {
     /// Files with answers; - for standard input
     #[arg(value_name = "ANSWERS", required = true)]
     pub answers: Vec<PathBuf>,
+    /// Several people have this name: count each of its ballots as another listener's; may be repeated
+    #[arg(long, value_name = "NAME")]
+    pub apart: Vec<String>,
     /// Print JSON for scripts
     #[arg(long)]
     pub json: bool,

@@ -2,12 +2,12 @@
 
 use dsp_core::circuit::Pickups;
 use firstjack_words::Words;
-use serde::Serialize;
 
 use super::figures::verdict_as_recorded;
 use super::sound::Recipe;
 use crate::arguments::PackArguments;
 use crate::error::Failure;
+use crate::format::Kind;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
 use crate::render::{Recorded, Take, Version};
@@ -41,16 +41,6 @@ pub struct Sound {
     /// At the lowest string.
     pub loss_db: f64,
     pub recipe: Recipe,
-}
-
-/// What a sound is there for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Kind {
-    Recorded,
-    Setup,
-    Rescue,
-    Anchor,
 }
 
 impl Plan {
