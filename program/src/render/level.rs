@@ -33,7 +33,7 @@ impl SetLevels {
         // In a set the take is one of the renderings.
         let unchanged = plan.renderings.iter().position(|rendering| rendering.version.is_unchanged());
         let reference = unchanged.unwrap_or_else(|| {
-            playbacks.push(Playback::take(plan.sum, plan.format.channels));
+            playbacks.push(plan.take());
             playbacks.len() - 1
         });
         let measured = passes::measure(take, progress, playbacks, plan.format.channels)?;
