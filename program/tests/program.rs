@@ -8,6 +8,7 @@ mod help;
 mod killed;
 mod names;
 mod note;
+mod options;
 mod output;
 mod pack;
 mod render;
