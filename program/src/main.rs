@@ -17,6 +17,7 @@ mod open;
 mod output;
 mod pack;
 mod passes;
+mod progress;
 mod render;
 mod rescue;
 mod source;

@@ -133,7 +133,7 @@ mod window {
             ("tag.mp3", "there is no sound in it"),
             ("slow.wav", "its sample rate is 4000 Hz"),
             ("silent.wav", "there is no sound in it"),
-            ("nan.wav", "--salvage passes over it"),
+            ("nan.wav", "--allow-damaged passes over it"),
             ("presets/courtyard.toml", "it is no WAV, FLAC or MP3 file"),
         ] {
             let outcome = sandbox.run(&["open", file]);

@@ -20,14 +20,18 @@ The input to ask for. Only the box that is listened to changes; the rest of the 
   stands out by more than 6 dB (common practice). At least so much, if no input is too high.";
 
 pub const EXAMPLES_RENDER: &str = "Examples:
-  firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
-  firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
-  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
-  firstjack render take.wav --pickup '680p ±30 %' --through 22M --load 1M --at high -o worst.wav
+  firstjack render take.wav --pickup 680p --recorded-through 22M --load 470k -o amp.wav
+  firstjack render take.wav --setups presets/courtyard.toml -o folder/
+  firstjack render take.wav solo.wav --pickup 680p --recorded-through 22M --load 470k -o takes/
+  firstjack render take.wav --pickup 1n --recorded-through 56k --load none --undo-ceiling 18 -o full.wav
+  firstjack render take.wav --pickup '680p ±30 %' --recorded-through 22M --load 1M --at high -o worst.wav
+
+Several takes are rendered one after the other, each into the folder; so are several setups or
+loads, with the take as it is before them.
 
 Two pickups that share a jack (a file of setups with [[blend]]) need a track each, recorded by
 itself through what the file says: a take of two channels, the first pickup's on channel 1, or two
-mono takes of one rate and length, in that order.
+mono takes of one rate and length, as --blend first.wav second.wav.
 
 Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
 hearing and loudspeakers.
@@ -64,7 +68,7 @@ the first of that order unless --setup names another. What does not fit is cut, 
 
 pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml
-  firstjack rescue --pickup 680p --through 22M --load 470k --instrument guitarron
+  firstjack rescue --pickup 680p --recorded-through 22M --load 470k --instrument guitarron
   firstjack rescue --setups presets/courtyard.toml --desk-gain 12 --desk-q 0.7-2 --json
 
 The settings are those of the usual digital filters (Audio EQ Cookbook, W3C) at --rate, fitted by

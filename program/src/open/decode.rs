@@ -185,7 +185,7 @@ impl Parts {
         };
         let is_truncated = problem.is_some();
         if let Some(problem) = problem.filter(|_| !salvage) {
-            return Err(format!("{problem}; --salvage opens what is there"));
+            return Err(format!("{problem}; --allow-damaged opens what is there"));
         }
         Ok(Sound { rate_hz, channels: self.channels, channels_in_file: self.in_file, is_truncated })
     }
@@ -197,7 +197,8 @@ mod tests {
     use tempfile::TempDir;
 
     use super::*;
-    use crate::output::Outputs;
+    use crate::arguments::WriteArguments;
+    use crate::output::{Expected, Outputs};
     use crate::wav::{Encoding, Format, TakeWriter};
 
     /// A folder of one test's own.
@@ -210,8 +211,9 @@ mod tests {
 
         fn wav(&self, channels: u16, encoding: Encoding, planes: &[Vec<f64>]) -> std::path::PathBuf {
             let path = self.0.path().join(format!("{channels}-{encoding:?}.wav"));
-            let mut outputs = Outputs::new(false, []);
-            outputs.add("-o", &path, 0).unwrap();
+            let write = WriteArguments { overwrite: false, dry_run: false, verbose: false };
+            let mut outputs = Outputs::new(&write, []);
+            outputs.add("-o", &path, Expected::default()).unwrap();
             let format = Format { channels, rate_hz: 44_100, encoding };
             let mut writer = TakeWriter::create(outputs.create(&path).unwrap(), format, true).unwrap();
             writer.write(planes, 1.0).unwrap();

@@ -112,7 +112,7 @@ impl TakeReader {
                     &self.path,
                     format!(
                         "the sample at frame {} (counted from 0) of channel {} is {value}: accepted are finite numbers; \
-                         --salvage passes over it",
+                         --allow-damaged passes over it",
                         self.next_frame + frame as u64,
                         index + 1
                     ),
@@ -160,15 +160,15 @@ fn length_problem(promised: Option<u64>, there: u64, frame_bytes: u64) -> Option
     let frames = there / frame_bytes;
     match promised {
         None => Some(format!(
-            "its header was never finished and gives no length; --salvage processes the {frames} frames that are there"
+            "its header was never finished and gives no length; --allow-damaged processes the {frames} frames that are there"
         )),
         Some(bytes) if bytes > there => Some(format!(
             "truncated: the header promises {} frames, {frames} are there, so frame {frames} (counted from 0) is the first \
-             that is missing; --salvage processes what is there",
+             that is missing; --allow-damaged processes what is there",
             bytes / frame_bytes
         )),
         Some(bytes) if bytes % frame_bytes != 0 => Some(format!(
-            "its data has {bytes} bytes, no whole number of frames of {frame_bytes} bytes; --salvage leaves out the rest"
+            "its data has {bytes} bytes, no whole number of frames of {frame_bytes} bytes; --allow-damaged leaves out the rest"
         )),
         Some(_) => None,
     }
