@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{Expected, Outputs};
-use crate::passes::{self, Playback, Work};
+use crate::passes::{self, Playback, Work, seconds};
 use crate::progress::Progress;
 use crate::source::Source;
 use crate::wav::{TakeWriter, check_length, file_bytes};
@@ -61,8 +61,8 @@ fn jobs(arguments: &RenderArguments, source: &Source) -> Result<Vec<Job>, Failur
     let recordings = recordings(&arguments.takes, &source.pickups)?;
     let several = recordings.len() > 1;
     let job = |files: &[PathBuf]| {
-        let take = Take::open(files, arguments.takes.allow_damaged, mixed)?;
-        Ok(Job { plan: Plan::new(arguments, source, &take, several)?, take })
+        let mut take = Take::open(files, arguments.takes.allow_damaged, mixed)?;
+        Ok(Job { plan: Plan::new(arguments, source, &mut take, several)?, take })
     };
     recordings.into_iter().map(job).collect()
 }
@@ -74,11 +74,14 @@ fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure
     if let Some(folder) = jobs.first().and_then(|job| job.plan.folder.as_ref()) {
         outputs.folder(folder)?;
     }
-    for Job { plan, take } in jobs {
+    for Job { plan, .. } in jobs {
+        let expected = Expected {
+            bytes: Some(file_bytes(plan.format, plan.frames)),
+            seconds: Some(seconds(plan.frames, plan.format.rate_hz.into())),
+        };
         for rendering in &plan.renderings {
-            check_length(&rendering.target, plan.format, take.frames())?;
-            let bytes = Some(file_bytes(plan.format, take.frames()));
-            outputs.add("-o", &rendering.target, Expected { bytes, seconds: Some(take.seconds()) })?;
+            check_length(&rendering.target, plan.format, plan.frames)?;
+            outputs.add("-o", &rendering.target, expected)?;
         }
     }
     Ok(outputs)

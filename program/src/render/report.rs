@@ -90,7 +90,7 @@ impl Report {
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.set.lowered),
-            frames: take.frames(),
+            frames: plan.frames,
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
             at: plan.recorded.end.map(|end| match end {
