@@ -19,7 +19,7 @@ use plotters::style::FontStyle;
 use crate::arguments::CurveArguments;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings};
-use crate::wav::{check_target, publish, temporary};
+use crate::target::{check_target, publish, temporary};
 use legend::Legend;
 use responses::Responses;
 

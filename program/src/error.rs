@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use dsp_core::preset::PresetError;
 use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
+use firstjack_sound::SoundError;
 use thiserror::Error;
 
 /// Why a command could not be carried out. No file is left half written; of a set whose naming fails, those named before stay.
@@ -80,6 +81,16 @@ impl Failure {
             return Self::Exists { path: path.to_owned() };
         }
         Self::Write { path: path.to_owned(), error }
+    }
+}
+
+/// With what would be read, and the option that would read it all the same.
+impl From<SoundError> for Failure {
+    fn from(error: SoundError) -> Self {
+        let remedy =
+            error.problem.remedy().map_or_else(String::new, |remedy| format!("; --salvage {remedy}"));
+        let accepted = error.accepted().map_or_else(String::new, |accepted| format!("; {accepted}"));
+        Self::input(&error.path, format!("{}{remedy}{accepted}", error.problem))
     }
 }
 

@@ -19,9 +19,9 @@ mod rescue;
 mod sequence;
 mod source;
 mod stdout;
+mod target;
 mod tell;
 mod votes;
-mod wav;
 
 use std::io::Write;
 use std::process::ExitCode;

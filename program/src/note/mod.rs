@@ -19,7 +19,7 @@ use firstjack_words::Words;
 use crate::arguments::NoteArguments;
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings, read_preset};
-use crate::wav::{check_target, publish, temporary};
+use crate::target::{check_target, publish, temporary};
 
 pub use content::Note;
 

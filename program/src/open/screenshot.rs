@@ -9,7 +9,7 @@ use image::ImageEncoder;
 use image::codecs::png::PngEncoder;
 
 use crate::error::Failure;
-use crate::wav::{publish, temporary};
+use crate::target::{publish, temporary};
 
 /// Frames that are drawn before the picture: layouts settle in the first two, hover and fades in a few more.
 const SETTLED: u64 = 12;

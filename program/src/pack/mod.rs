@@ -24,7 +24,7 @@ use crate::arguments::{AudioArgument, PackArguments};
 use crate::error::Failure;
 use crate::note::Note;
 use crate::render::{Take, progress};
-use crate::wav::{check_target, publish, temporary};
+use crate::target::{check_target, publish, temporary};
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
 use excerpt::Excerpt;

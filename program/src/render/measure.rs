@@ -1,7 +1,7 @@
 use ebur128::{Channel, EbuR128, Mode};
+use firstjack_sound::Format;
 
 use super::pipe::Block;
-use crate::wav::Format;
 
 /// How far the true peak may lie above the largest sample: the sum of magnitudes of the longest phase of the
 /// interpolator, rounded up. A test feeds the sequence that comes closest to it.
@@ -121,8 +121,9 @@ fn meter(format: Format, mode: Mode) -> EbuR128 {
 
 #[cfg(test)]
 mod tests {
+    use firstjack_sound::Encoding;
+
     use super::*;
-    use crate::wav::Encoding;
 
     fn mono(rate_hz: u32) -> Format {
         Format { channels: 1, rate_hz, encoding: Encoding::Float32 }

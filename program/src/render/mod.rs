@@ -12,11 +12,13 @@ mod undo;
 mod voices;
 
 use dsp_core::processor::GuardStatus;
+use firstjack_sound::{Making, Sink, Unfit};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use tempfile::NamedTempFile;
 
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
-use crate::wav::{TakeWriter, check_length, check_target};
+use crate::target::{check_target, publish, temporary};
 use crate::{interrupt, stdout};
 use folder::{NewFolder, check_folder};
 use level::Levels;
@@ -35,7 +37,7 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     let mixed = arguments.sample_format != SampleFormatArgument::Same;
     let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
-    check_targets(&plan, arguments, take.frames())?;
+    check_targets(&plan, arguments, &take)?;
     interrupt::watch();
     let progress = progress(arguments.quiet, take.frames());
     let report = render(&plan, arguments, &mut take, &progress);
@@ -51,7 +53,7 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Result<(), Failure> {
+fn check_targets(plan: &Plan, arguments: &RenderArguments, take: &Take) -> Result<(), Failure> {
     if let Some(folder) = &plan.folder {
         check_folder(folder)?;
     }
@@ -59,7 +61,8 @@ fn check_targets(plan: &Plan, arguments: &RenderArguments, frames: u64) -> Resul
         if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
             check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
         }
-        check_length(&rendering.target, plan.format, frames)?;
+        let fits = rendering.container.check(plan.format, take.frames(), take.metadata());
+        fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
     }
     Ok(())
 }
@@ -77,9 +80,13 @@ fn render(
         written.push(write(plan, rendering, levels.gain(index), take, progress)?);
     }
     let mut report = Report::new(plan, &levels, take);
-    for (writer, guard) in written {
-        report.wrote(writer.clipped(), guard);
-        writer.publish(arguments.overwrite)?;
+    let mut finished = Vec::new();
+    for ((sink, guard), Rendering { target, .. }) in written.into_iter().zip(&plan.renderings) {
+        report.wrote(sink.clipped(), guard);
+        finished.push((sink.finish().map_err(|error| Failure::write(target, error))?, target));
+    }
+    for (file, target) in finished {
+        publish(file, target, arguments.overwrite)?;
     }
     folder.into_iter().for_each(NewFolder::keep);
     Ok(report)
@@ -91,12 +98,20 @@ fn write(
     gain: f64,
     take: &mut Take,
     progress: &ProgressBar,
-) -> Result<(TakeWriter, GuardStatus), Failure> {
+) -> Result<(Sink<NamedTempFile>, GuardStatus), Failure> {
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
     let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
     let mut voices = plan.voices(rendering)?;
-    let mut writer = TakeWriter::create(&rendering.target, plan.format, exact)?;
+    let failed = |error| Failure::write(&rendering.target, error);
+    let making = Making {
+        container: rendering.container,
+        format: plan.format,
+        frames: take.frames(),
+        metadata: take.metadata(),
+        exact,
+    };
+    let mut sink = Sink::new(temporary(&rendering.target)?, making).map_err(failed)?;
     let channels = usize::from(plan.format.channels);
     pipe::run(
         take,
@@ -104,9 +119,20 @@ fn write(
         |block| {
             voices.process(block);
         },
-        |block| writer.write(&block[..channels], gain),
+        |block| sink.write(&block[..channels], gain).map_err(failed),
     )?;
-    Ok((writer, voices.guard_status()))
+    Ok((sink, voices.guard_status()))
+}
+
+/// With what would fit.
+fn does_not_fit(rendering: &Rendering, unfit: &Unfit) -> Failure {
+    let remedy = match unfit {
+        Unfit::Name(_) => return Failure::Usage(unfit.to_string()),
+        Unfit::Encoding { .. } => "--sample-format 24 makes them fit, or a name ending in .wav",
+        Unfit::Channels { .. } => "accepted is a name ending in .wav or .aif",
+        Unfit::Length { .. } => "accepted is a name ending in .wav",
+    };
+    Failure::Usage(format!("{}: {unfit}; {remedy}", rendering.target.display()))
 }
 
 /// A bar that counts frames, on standard error.

@@ -1,12 +1,13 @@
 use std::path::{Path, PathBuf};
 
+use firstjack_sound::{Container, Encoding, Format};
+
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::voices::Voices;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::source::{NamedChain, Source, Strings};
-use crate::wav::{Encoding, Format};
 
 /// All that is to be rendered.
 pub struct Plan {
@@ -27,6 +28,7 @@ pub struct Plan {
 pub struct Rendering {
     pub version: Version,
     pub target: PathBuf,
+    pub container: Container,
 }
 
 impl Plan {
@@ -62,7 +64,8 @@ impl Plan {
         plan.renderings = match &plan.folder {
             None => {
                 let version = plan.recorded.version(&source.setups[0]);
-                vec![Rendering { version, target: arguments.output.clone() }]
+                let container = container(&arguments.output)?;
+                vec![Rendering { version, target: arguments.output.clone(), container }]
             }
             Some(folder) => plan.set_for_folder(folder, &arguments.takes[0], &source.setups),
         };
@@ -83,10 +86,18 @@ impl Plan {
         let others = setups.iter().map(|setup| self.recorded.version(setup));
         let rendering = |(number, version): (usize, Version)| {
             let target = folder.join(format!("{stem}-{number}-{}.wav", file_name(&version.name)));
-            Rendering { version, target }
+            Rendering { version, target, container: Container::Wav }
         };
         std::iter::once(self.recorded.unchanged()).chain(others).enumerate().map(rendering).collect()
     }
+}
+
+/// By the ending of its name; that a name is a folder's is told later.
+fn container(output: &Path) -> Result<Container, Failure> {
+    if output.is_dir() {
+        return Ok(Container::Wav);
+    }
+    Container::of(output).map_err(|unfit| Failure::Usage(unfit.to_string()))
 }
 
 /// A name as part of a file's: letters and digits, hyphens between.

@@ -1,9 +1,10 @@
+use dsp_core::processor::GuardStatus;
+use firstjack_sound::Format;
+
 use super::waveform::Waveform;
 use super::{Recipe, Stage};
 use crate::error::Failure;
 use crate::render::{Loudness, TruePeak};
-use crate::wav::Format;
-use dsp_core::processor::GuardStatus;
 
 /// The highest true peak of a page's sounds: room for what an encoder puts on top (-1 dBTP as in EBU R 128).
 const HIGHEST_TRUE_PEAK_DB: f64 = -1.0;

@@ -11,7 +11,7 @@ use super::opus::{self, OpusEncoder};
 use super::rate::{RateConverter, frames_at};
 use super::{Recipe, Stage};
 use crate::error::Failure;
-use crate::wav::folder_of;
+use crate::target::folder_of;
 
 /// Bytes that are read together.
 const PIECE: usize = 64 * 1024;
