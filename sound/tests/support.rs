@@ -74,7 +74,8 @@ pub fn has(program: &str) -> bool {
     if !found {
         use std::io::Write;
         // Past the capture of a passing test's output.
-        writeln!(std::io::stderr(), "SKIPPED: {program} is not installed").unwrap();
+        let said = format!("SKIPPED: {program} is not installed");
+        writeln!(std::io::stderr(), "{said}").unwrap();
     }
     found
 }

@@ -1,4 +1,4 @@
-use super::form::{Form, chunks};
+use super::form::chunks;
 use crate::metadata::Family;
 use crate::{Encoding, Format, Metadata};
 
@@ -15,17 +15,13 @@ pub struct Aiff {
 /// The length of a file.
 pub fn bytes(format: Format, frames: u64, metadata: &Metadata) -> u64 {
     let data_bytes = frames.saturating_mul(format.bytes_per_frame() as u64);
-    let aiff = Aiff::of(format, metadata);
+    let aiff = Aiff::new(format, metadata);
     let around = aiff.head(0).len() + aiff.tail(data_bytes).len();
     data_bytes.saturating_add(around as u64)
 }
 
 impl Aiff {
-    pub fn new(format: Format, metadata: &Metadata) -> Form {
-        Form::Aiff(Self::of(format, metadata))
-    }
-
-    fn of(format: Format, metadata: &Metadata) -> Self {
+    pub fn new(format: Format, metadata: &Metadata) -> Self {
         Self {
             format,
             before: chunks(metadata.chunks_of(Family::Aiff, true), u32::to_be_bytes),
@@ -92,7 +88,7 @@ fn extended(value: u32) -> [u8; 10] {
 
 /// The chunks of the file that samples would stand in as they are, the samples' with nothing in it: what goes into FLAC.
 pub fn foreign(format: Format, frames: u64, metadata: &Metadata) -> Vec<Vec<u8>> {
-    let aiff = Aiff::of(format, metadata);
+    let aiff = Aiff::new(format, metadata);
     let [form, common, sound] = aiff.parts(frames * format.bytes_per_frame() as u64);
     let one = |chunk| chunks(std::iter::once(chunk), u32::to_be_bytes);
     let before = metadata.chunks_of(Family::Aiff, true).map(one);

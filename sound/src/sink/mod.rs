@@ -14,7 +14,7 @@ use crate::encoding::Packing;
 use crate::{Container, Encoding, Format, Metadata};
 use aiff::Aiff;
 use flac::Flac;
-use form::Packed;
+use form::{Form, Packed};
 use quantiser::Quantiser;
 use wav::Wav;
 
@@ -55,18 +55,14 @@ impl<W: Write + Seek> Sink<W> {
         let fits = container.check(format, frames, metadata);
         fits.map_err(|unfit| io::Error::new(io::ErrorKind::InvalidInput, unfit))?;
         let body = match container {
-            Container::Wav => Body::Packed(Packed::new(
-                to,
-                Packing::wav(format.encoding),
-                Wav::new(format, frames, metadata),
-                making,
-            )?),
-            Container::Aiff => Body::Packed(Packed::new(
-                to,
-                Packing::aiff(format.encoding),
-                Aiff::new(format, metadata),
-                making,
-            )?),
+            Container::Wav => {
+                let form = Form::Wav(Wav::new(format, frames, metadata));
+                Body::Packed(Packed::new(to, Packing::wav(format.encoding), form, making)?)
+            }
+            Container::Aiff => {
+                let form = Form::Aiff(Aiff::new(format, metadata));
+                Body::Packed(Packed::new(to, Packing::aiff(format.encoding), form, making)?)
+            }
             Container::Flac => Body::Flac(Box::new(Flac::new(to, making)?)),
         };
         let dithered = !exact && matches!(format.encoding, Encoding::Int8 | Encoding::Int16);

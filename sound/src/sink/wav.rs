@@ -2,7 +2,7 @@ use std::io::Cursor;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
-use super::form::{Form, chunks};
+use super::form::chunks;
 use crate::metadata::{Chunk, Family, WavHeader};
 use crate::source::{EXTENSIBLE, SUBFORMAT};
 use crate::{Format, Metadata};
@@ -23,7 +23,7 @@ pub struct Wav {
 }
 
 impl Wav {
-    pub fn new(format: Format, frames: u64, metadata: &Metadata) -> Form {
+    pub fn new(format: Format, frames: u64, metadata: &Metadata) -> Self {
         let header = format_chunk(format, metadata.wav_header());
         let header = Chunk { id: *b"fmt ", bytes: header, before: true };
         let before = std::iter::once(&header).chain(metadata.chunks_of(Family::Riff, true));
@@ -35,7 +35,7 @@ impl Wav {
             may_be_long: false,
         };
         wav.may_be_long = wav.total(frames.saturating_mul(wav.frame_bytes)) > u32::MAX.into();
-        Form::Wav(wav)
+        wav
     }
 
     fn head_bytes(&self) -> u64 {
@@ -153,7 +153,7 @@ fn fields(format: Format, tag: u16) -> Vec<u8> {
 
 /// The chunks of the file that samples would stand in as they are, the data's with nothing in it: what goes into FLAC.
 pub fn foreign(format: Format, frames: u64, metadata: &Metadata) -> Vec<Vec<u8>> {
-    let Form::Wav(wav) = Wav::new(format, frames, metadata) else { return Vec::new() };
+    let wav = Wav::new(format, frames, metadata);
     let data_bytes = frames * wav.frame_bytes;
     let header = Chunk { id: *b"fmt ", bytes: format_chunk(format, metadata.wav_header()), before: true };
     let one = |chunk: &Chunk| chunks(std::iter::once(chunk), u32::to_le_bytes);

@@ -30,7 +30,7 @@ pub const SUBFORMAT: [u8; 14] =
 
 pub fn open(mut input: Input) -> Result<Opened, Problem> {
     let mut walk = Walk::new(&mut input)?;
-    let (header, start, bytes) = walk.to_data()?;
+    let (header, start, bytes) = walk.find_data()?;
     let format = format(&header)?;
     walk.gathered.wav = Some(WavHeader::of(&header));
     let there = walk.input.length().saturating_sub(start);
@@ -80,7 +80,7 @@ impl<'a> Walk<'a> {
 
     /// Walks as far as the data: the format chunk, at least 16 and at most 40 bytes of it, and where the data begin and how long
     /// they are, unless that was never filled in.
-    fn to_data(&mut self) -> Result<(Vec<u8>, u64, Option<u64>), Problem> {
+    fn find_data(&mut self) -> Result<(Vec<u8>, u64, Option<u64>), Problem> {
         let mut format = None;
         for _ in 0..MOST_CHUNKS {
             let (id, start, bytes) = self.next()?;
