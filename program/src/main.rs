@@ -14,6 +14,7 @@ mod note;
 #[cfg(feature = "window")]
 mod open;
 mod pack;
+mod passes;
 mod render;
 mod rescue;
 mod sequence;

@@ -4,6 +4,14 @@
 
 use std::f64::consts::TAU;
 
+/// b0 b1 b2, a1 a2 of both sections at `rate_hz`.
+pub(super) fn sections(rate_hz: f64) -> [[f64; 5]; 2] {
+    let (shelf, high_pass) = (Prototype::shelf(), Prototype::high_pass());
+    let [_, _, _, a1, a2] = high_pass.section(rate_hz);
+    // The standard's second section has the numerator 1, -2, 1, not the prototype's scaled one.
+    [shelf.section(rate_hz), [1.0, -2.0, 1.0, a1, a2]]
+}
+
 struct Prototype {
     corner_hz: f64,
     q: f64,
@@ -15,27 +23,40 @@ struct Prototype {
 
 /// |K|² of the weighting at `hz`, in a system running at `rate_hz`.
 pub(super) fn power(hz: f64, rate_hz: f64) -> f64 {
-    let high = 10f64.powf(3.999_843_853_973_347 / 20.0);
-    let shelf = Prototype {
-        corner_hz: 1_681.974_450_955_533,
-        q: 0.707_175_236_955_419_6,
-        high,
-        band: high.powf(0.499_666_774_154_541_6),
-        low: 1.0,
-    };
-    let high_pass = Prototype {
-        corner_hz: 38.135_470_876_024_44,
-        q: 0.500_327_037_323_877_3,
-        high: 1.0,
-        band: 0.0,
-        low: 0.0,
-    };
-    // The standard's second section has the numerator 1, -2, 1, not the prototype's scaled one.
+    let (shelf, high_pass) = (Prototype::shelf(), Prototype::high_pass());
     let a0 = high_pass.denominator_scale(rate_hz);
     shelf.power(hz, rate_hz) * high_pass.power(hz, rate_hz) * a0 * a0
 }
 
 impl Prototype {
+    fn shelf() -> Self {
+        let high = 10f64.powf(3.999_843_853_973_347 / 20.0);
+        Self {
+            corner_hz: 1_681.974_450_955_533,
+            q: 0.707_175_236_955_419_6,
+            high,
+            band: high.powf(0.499_666_774_154_541_6),
+            low: 1.0,
+        }
+    }
+
+    const fn high_pass() -> Self {
+        Self { corner_hz: 38.135_470_876_024_44, q: 0.500_327_037_323_877_3, high: 1.0, band: 0.0, low: 0.0 }
+    }
+
+    /// b0 b1 b2, a1 a2 by the bilinear transform.
+    fn section(&self, rate_hz: f64) -> [f64; 5] {
+        let (k, a0) = (self.k(rate_hz), self.denominator_scale(rate_hz));
+        let (middle, low) = (k / self.q, k * k);
+        [
+            (self.high + self.band * middle + self.low * low) / a0,
+            2.0 * (self.low * low - self.high) / a0,
+            (self.high - self.band * middle + self.low * low) / a0,
+            2.0 * (low - 1.0) / a0,
+            (1.0 - middle + low) / a0,
+        ]
+    }
+
     fn k(&self, rate_hz: f64) -> f64 {
         (TAU / 2.0 * self.corner_hz / rate_hz).tan()
     }
@@ -78,6 +99,13 @@ mod tests {
             (c0 + c1 * w.cos() + c2 * (2.0 * w).cos()).powi(2) + (c1 * w.sin() + c2 * (2.0 * w).sin()).powi(2)
         };
         TABLE.iter().map(|[b0, b1, b2, a1, a2]| part(*b0, *b1, *b2) / part(1.0, *a1, *a2)).product()
+    }
+
+    #[test]
+    fn sections_are_the_standards_table_at_48_khz() {
+        for (section, table) in super::sections(48_000.0).iter().flatten().zip(TABLE.iter().flatten()) {
+            assert_relative_eq!(section, table, max_relative = 1e-9);
+        }
     }
 
     #[test]

@@ -10,7 +10,8 @@ use super::identity::{Fingerprint, Keys};
 use super::page::{About, Data, Markup, Opened, SealedSound, Sections, StoredSound, json};
 use super::plan::Plan;
 use super::rescue::sheet_html;
-use super::sound::{Codec, Encoded, Levels, Stage, frames_at};
+use super::sound::{Codec, Encoded, Stage, Waveform, frames_at};
+use crate::passes::Levels;
 use crate::sequence::seal;
 
 /// What a page is made of.
@@ -20,6 +21,7 @@ pub struct Composer<'a> {
     pub stage: &'a Stage<'a>,
     pub levels: &'a Levels,
     pub encoded: &'a [Encoded],
+    pub waveform: &'a Waveform,
     pub codec: Codec,
     pub words: &'a Words,
 }
@@ -139,7 +141,7 @@ impl Composer<'_> {
             codec: self.codec.name(),
             mime: self.codec.mime(),
             sounds: keys.shuffled.iter().enumerate().map(stored).collect(),
-            waveform: self.levels.waveform.steps(),
+            waveform: self.waveform.steps(),
             abx: self.plan.abx.map(|pair| pair.map(|index| keys.keys[index].clone())),
             sealed: String::new(),
             words: words.collect::<BTreeMap<_, _>>(),

@@ -1,7 +1,6 @@
 //! `firstjack pack`: a take and its setups as one page that a band can open, vote on and take to the venue.
 
 mod compose;
-mod excerpt;
 mod figures;
 mod identity;
 mod page;
@@ -23,15 +22,15 @@ use tempfile::NamedTempFile;
 use crate::arguments::{AudioArgument, PackArguments};
 use crate::error::Failure;
 use crate::note::Note;
+use crate::passes::{Excerpt, Levels};
 use crate::render::{Take, progress};
 use crate::target::{check_target, publish, temporary};
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
-use excerpt::Excerpt;
 use plan::Plan;
 use report::Report;
 use size::Budget;
-use sound::{Codec, Encoded, Levels, Recipe, Spool, Stage};
+use sound::{Codec, Encoded, Recipe, Spool, Spooled, Stage, measure};
 
 /// Runs the command.
 pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
@@ -63,11 +62,20 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
 /// Measures all sounds, encodes them, writes the page under a temporary name, then names it.
 fn pack(arguments: &PackArguments, plan: &Plan, mut stage: Stage, words: &Words) -> Result<Report, Failure> {
     let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
-    let levels = Levels::measure(&mut stage, &recipes)?;
+    let levels = measure(&mut stage, &recipes)?;
     let budget = Budget::new(stage.seconds(), recipes.len());
     stage.progress.set_message("encoding");
-    let (codec, encoded) = encode(arguments, &budget, &mut stage, &recipes, &levels)?;
-    let composer = Composer { plan, stage: &stage, levels: &levels, encoded: &encoded, codec, words };
+    let (codec, Spooled { sounds: encoded, waveform }) =
+        encode(arguments, &budget, &mut stage, &recipes, &levels)?;
+    let composer = Composer {
+        plan,
+        stage: &stage,
+        levels: &levels,
+        encoded: &encoded,
+        waveform: &waveform,
+        codec,
+        words,
+    };
     let composed = composer
         .compose(arguments.blind, arguments.seed)
         .map_err(|error| Failure::write(&arguments.output, error))?;
@@ -89,7 +97,7 @@ fn encode(
     stage: &mut Stage,
     recipes: &[&Recipe],
     levels: &Levels,
-) -> Result<(Codec, Vec<Encoded>), Failure> {
+) -> Result<(Codec, Spooled), Failure> {
     let target = &arguments.output;
     let asked = match (arguments.audio, arguments.kbps) {
         (AudioArgument::Flac, _) => Some(Codec::Flac),
@@ -106,7 +114,7 @@ fn encode(
     }
     let codec = asked.unwrap_or_else(|| budget.opus());
     let encoded = Spool { target, codec }.encode_all(stage, recipes, levels, |_| true)?;
-    Ok((codec, encoded.unwrap_or_default()))
+    Ok((codec, encoded.expect("any number of bytes will do")))
 }
 
 fn write_page(

@@ -5,10 +5,11 @@ use firstjack_words::Words;
 use serde::Serialize;
 
 use super::figures::verdict_as_recorded;
-use super::sound::{Recipe, Treatment};
+use super::sound::Recipe;
 use crate::arguments::PackArguments;
 use crate::error::Failure;
 use crate::note::{Note, Subject};
+use crate::passes::Treatment;
 use crate::render::{Recorded, Take, Version};
 use crate::rescue::Rescue;
 use crate::source::{NamedChain, Source, Strings};

@@ -162,7 +162,7 @@ impl Report {
     fn about_level(&self) -> String {
         match self.take_lufs {
             Some(lufs) => format!("Level-matched to the take, {lufs:.1} LUFS (ITU-R BS.1770)."),
-            None => "Not level-matched: the take is silent, below -70 LUFS or shorter than 0.4 s.".to_owned(),
+            None => "Not level-matched: the take is silent.".to_owned(),
         }
     }
 }
@@ -174,7 +174,7 @@ impl fmt::Display for Report {
             writeln!(f, "{bold}{}{bold:#}", sound.verdict)?;
             sound.fmt(f)?;
             if self.take_lufs.is_some() && sound.matching_db.is_none() {
-                writeln!(f, "  not matched: it is below -70 LUFS, where BS.1770 measures nothing")?;
+                writeln!(f, "  not matched: it is silent")?;
             }
         }
         writeln!(f, "{}: {}", self.page, self.about_sound())?;

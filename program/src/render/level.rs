@@ -1,88 +1,40 @@
+use dsp_core::loudness::Loudness;
 use indicatif::ProgressBar;
 
-use super::measure::{Loudness, TruePeak};
-use super::pipe;
-use super::plan::{Plan, Rendering};
+use super::plan::Plan;
 use super::take::Take;
-use super::voices::summed;
 use crate::error::Failure;
+use crate::passes::{self, Levels, Limit, Playback};
 
-/// The gain of each rendering and where it comes from.
-pub struct Levels {
+/// What is known of a set before it is written.
+pub struct SetLevels {
     /// Integrated loudness of the take, if it was measured and is not silence.
     pub take_lufs: Option<f64>,
-    /// Makes each rendering as loud as the take; `None` where no match was asked for, or one of the two is too quiet or
-    /// too short to have a loudness.
-    pub matching: Vec<Option<f64>>,
-    /// All of the set is lowered by this factor, so that none clips.
-    pub lowered: f64,
+    pub set: Levels,
 }
 
-impl Levels {
+impl SetLevels {
+    /// Measures the take and all renderings in one pass, where that decides anything.
     pub fn new(plan: &Plan, take: &mut Take, progress: &ProgressBar) -> Result<Self, Failure> {
-        let mut levels = Self { take_lufs: None, matching: vec![None; plan.renderings.len()], lowered: 1.0 };
         // A float file holds more than full scale, so unmatched it is left as the load makes it.
         if !plan.level_match && plan.format.encoding.is_float() {
-            return Ok(levels);
+            return Ok(Self { take_lufs: None, set: Levels::unmeasured(plan.renderings.len()) });
         }
         progress.set_message("measuring");
-        for (index, rendering) in plan.renderings.iter().enumerate() {
-            let (lufs, true_peak) = levels.measure(plan, rendering, index == 0, take, progress)?;
-            levels.matching[index] = match (levels.take_lufs, lufs) {
-                (Some(_), Some(_)) if rendering.version.is_unchanged() => Some(1.0),
-                (Some(wanted), Some(is)) => Some(10f64.powf((wanted - is) / 20.0)),
-                _ => None,
-            };
-            // An unchanged take that is not part of a set is nobody's fault.
-            let untouched = rendering.version.is_unchanged() && !plan.sum;
-            if plan.level_match || !untouched {
-                let peak = true_peak * levels.matching[index].unwrap_or(1.0);
-                let highest = if untouched { 1.0 } else { plan.format.encoding.highest() };
-                levels.lowered = levels.lowered.min(highest / peak);
-            }
+        let mut playbacks: Vec<Playback> =
+            plan.renderings.iter().map(|rendering| plan.playback(rendering)).collect::<Result<_, _>>()?;
+        if plan.level_match {
+            playbacks.push(Playback::take(plan.sum, plan.format.channels));
         }
-        Ok(levels)
-    }
-
-    pub fn gain(&self, index: usize) -> f64 {
-        self.matching[index].unwrap_or(1.0) * self.lowered
-    }
-
-    /// One pass: loudness and true peak of a rendering, and the take's loudness along with the first.
-    fn measure(
-        &mut self,
-        plan: &Plan,
-        rendering: &Rendering,
-        with_take: bool,
-        take: &mut Take,
-        progress: &ProgressBar,
-    ) -> Result<(Option<f64>, f64), Failure> {
-        let mut of_take = (with_take && plan.level_match).then(|| Loudness::new(plan.format));
-        let mut sum = Vec::new();
-        let mut of_rendering = plan.level_match.then(|| Loudness::new(plan.format));
-        let mut true_peak = TruePeak::new(plan.format);
-        let mut voices = plan.voices(rendering)?;
-        pipe::run(
-            take,
-            progress,
-            |block| {
-                if let Some(meter) = &mut of_take {
-                    if plan.sum {
-                        sum.clone_from(block);
-                        meter.add(summed(&mut sum));
-                    } else {
-                        meter.add(block);
-                    }
-                }
-            },
-            |block| {
-                let block = voices.process(block);
-                of_rendering.iter_mut().for_each(|meter| meter.add(block));
-                true_peak.add(block);
-                Ok(())
-            },
-        )?;
-        self.take_lufs = self.take_lufs.or(of_take.and_then(|meter| meter.lufs()));
-        Ok((of_rendering.and_then(|meter| meter.lufs()), true_peak.highest()))
+        let mut measured = passes::measure(take, progress, playbacks, plan.format.channels)?;
+        let of_take = plan.level_match.then(|| measured.pop().map(|take| take.loudness)).flatten();
+        let limit =
+            |rendering| Limit { highest: plan.format.encoding.highest(), is_take: plan.is_take(rendering) };
+        let limits = plan.renderings.iter().map(limit);
+        let measured: Vec<_> = measured.into_iter().zip(limits).collect();
+        Ok(Self {
+            take_lufs: of_take.as_ref().and_then(Loudness::lufs),
+            set: Levels::new(&measured, of_take.as_ref()),
+        })
     }
 }

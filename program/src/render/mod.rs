@@ -2,34 +2,30 @@
 
 mod folder;
 mod level;
-mod measure;
-mod pipe;
 mod plan;
 mod recorded;
 mod report;
 mod take;
 mod undo;
-mod voices;
 
-use dsp_core::processor::GuardStatus;
+use std::path::Path;
+
 use firstjack_sound::{Making, Sink, Unfit};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use tempfile::NamedTempFile;
 
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
+use crate::passes::{self, Part, Playback};
 use crate::target::{check_target, publish, temporary};
 use crate::{interrupt, stdout};
 use folder::{NewFolder, check_folder};
-use level::Levels;
+use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
 
-pub use measure::{Loudness, TruePeak};
-pub use pipe::run as run_pipe;
 pub use recorded::{Recorded, Version};
 pub use take::Take;
-pub use voices::Voices;
 
 /// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
 /// names them.
@@ -73,16 +69,13 @@ fn render(
     take: &mut Take,
     progress: &ProgressBar,
 ) -> Result<Report, Failure> {
-    let levels = Levels::new(plan, take, progress)?;
+    let levels = SetLevels::new(plan, take, progress)?;
     let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
-    let mut written = Vec::new();
-    for (index, rendering) in plan.renderings.iter().enumerate() {
-        written.push(write(plan, rendering, levels.gain(index), take, progress)?);
-    }
+    let all = write(plan, &levels, take, progress)?;
     let mut report = Report::new(plan, &levels, take);
     let mut finished = Vec::new();
-    for ((sink, guard), Rendering { target, .. }) in written.into_iter().zip(&plan.renderings) {
-        report.wrote(sink.clipped(), guard);
+    for (Written { playback, sink, .. }, Rendering { target, .. }) in all.into_iter().zip(&plan.renderings) {
+        report.wrote(sink.clipped(), playback.guard_status());
         finished.push((sink.finish().map_err(|error| Failure::write(target, error))?, target));
     }
     for (file, target) in finished {
@@ -92,36 +85,46 @@ fn render(
     Ok(report)
 }
 
-fn write(
-    plan: &Plan,
-    rendering: &Rendering,
+/// A rendering on its way into its file.
+struct Written<'a> {
+    playback: Playback,
     gain: f64,
+    sink: Sink<NamedTempFile>,
+    target: &'a Path,
+}
+
+/// Writes all renderings in one pass.
+fn write<'a>(
+    plan: &'a Plan,
+    levels: &SetLevels,
     take: &mut Take,
     progress: &ProgressBar,
-) -> Result<(Sink<NamedTempFile>, GuardStatus), Failure> {
+) -> Result<Vec<Written<'a>>, Failure> {
+    progress.set_message("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
-    let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-    let mut voices = plan.voices(rendering)?;
-    let failed = |error| Failure::write(&rendering.target, error);
-    let making = Making {
-        container: rendering.container,
-        format: plan.format,
-        frames: take.frames(),
-        metadata: take.metadata(),
-        exact,
-    };
-    let mut sink = Sink::new(temporary(&rendering.target)?, making).map_err(failed)?;
-    let channels = usize::from(plan.format.channels);
-    pipe::run(
-        take,
-        progress,
-        |block| {
-            voices.process(block);
-        },
-        |block| sink.write(&block[..channels], gain).map_err(failed),
-    )?;
-    Ok((sink, voices.guard_status()))
+    let mut all = Vec::new();
+    for (index, rendering) in plan.renderings.iter().enumerate() {
+        let gain = levels.set.gain(index);
+        let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
+        let making = Making {
+            container: rendering.container,
+            format: plan.format,
+            frames: take.frames(),
+            metadata: take.metadata(),
+            exact,
+        };
+        let target = rendering.target.as_path();
+        let sink = Sink::new(temporary(target)?, making).map_err(|error| Failure::write(target, error))?;
+        all.push(Written { playback: plan.playback(rendering)?, gain, sink, target });
+    }
+    fn part<'a>(written: &'a mut Written) -> Part<'a> {
+        let Written { playback, gain, sink, target } = written;
+        let failed = |error| Failure::write(target, error);
+        Box::new(move |block| sink.write(playback.play(block), *gain).map_err(failed))
+    }
+    passes::run(take, progress, all.iter_mut().map(part).collect())?;
+    Ok(all)
 }
 
 /// With what would fit.

@@ -4,9 +4,9 @@ use firstjack_sound::{Container, Encoding, Format};
 
 use super::recorded::{Recorded, Version};
 use super::take::Take;
-use super::voices::Voices;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
+use crate::passes;
 use crate::source::{NamedChain, Source, Strings};
 
 /// All that is to be rendered.
@@ -76,8 +76,14 @@ impl Plan {
     ///
     /// # Errors
     /// If it cannot be played.
-    pub fn voices(&self, rendering: &Rendering) -> Result<Voices, Failure> {
-        Voices::new(self.take_format, &rendering.version.shapes, self.guard, self.sum)
+    pub fn playback(&self, rendering: &Rendering) -> Result<passes::Playback, Failure> {
+        let shapes = &rendering.version.shapes;
+        passes::Playback::new(self.take_format, shapes, self.guard, self.sum, self.format.channels)
+    }
+
+    /// Whether a rendering is the take, channel for channel.
+    pub fn is_take(&self, rendering: &Rendering) -> bool {
+        rendering.version.is_unchanged() && !self.sum
     }
 
     /// The take as it is, for comparison, and every setup, numbered in order.

@@ -6,12 +6,13 @@ use dsp_core::response::Noise;
 use firstjack_words::Words;
 use serde::Serialize;
 
-use super::level::Levels;
+use super::level::SetLevels;
 use super::plan::{Plan, Rendering};
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
 use crate::arguments::EndArgument;
+use crate::passes::Level;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
 const MUCH_DB: f64 = 24.0;
@@ -66,16 +67,16 @@ struct RenderingReport {
 }
 
 impl Report {
-    pub fn new(plan: &Plan, levels: &Levels, take: &Take) -> Self {
+    pub fn new(plan: &Plan, levels: &SetLevels, take: &Take) -> Self {
         let db = |gain: f64| 20.0 * gain.log10();
-        let rendering = |(rendering, matching): (&Rendering, &Option<f64>)| {
+        let rendering = |(rendering, level): (&Rendering, &Level)| {
             let version = &rendering.version;
             let undo = UndoReport::of(&plan.recorded, version);
             RenderingReport {
                 name: version.name.clone(),
                 file: rendering.target.display().to_string(),
                 verdict: verdict(&plan.recorded, version),
-                matching_db: matching.map(db),
+                matching_db: level.matching_db(),
                 undo,
                 boost_db: version.boost_db(),
                 clipped_samples: 0,
@@ -89,7 +90,7 @@ impl Report {
         Self {
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
-            lowered_db: db(levels.lowered),
+            lowered_db: db(levels.set.lowered),
             frames: take.frames(),
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
@@ -97,7 +98,7 @@ impl Report {
                 EndArgument::Low => "low",
                 EndArgument::High => "high",
             }),
-            renderings: plan.renderings.iter().zip(&levels.matching).map(rendering).collect(),
+            renderings: plan.renderings.iter().zip(&levels.set.each).map(rendering).collect(),
             model: Words::ENGLISH.measure(&plan.recorded.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
             written: 0,
@@ -124,9 +125,7 @@ impl Report {
             Some(lufs) if self.level_match => {
                 format!("Level-matched to the take, {lufs:.1} LUFS (ITU-R BS.1770).")
             }
-            None if self.level_match => {
-                "Not level-matched: the take is silent, below -70 LUFS or shorter than 0.4 s.".to_owned()
-            }
+            None if self.level_match => "Not level-matched: the take is silent.".to_owned(),
             _ => "Not level-matched, as asked: comparisons go to the louder one.".to_owned(),
         }
     }
@@ -139,7 +138,7 @@ impl fmt::Display for Report {
             writeln!(f, "{bold}{}{bold:#}", rendering.verdict)?;
             rendering.fmt(f)?;
             if self.take_lufs.is_some() && rendering.matching_db.is_none() {
-                writeln!(f, "  not matched: it is below -70 LUFS, where BS.1770 measures nothing")?;
+                writeln!(f, "  not matched: it is silent")?;
             }
         }
         if let Some(end) = self.at {

@@ -89,20 +89,54 @@ fn a_match_keeps_the_shape() {
     }
 }
 
-/// Below the standard's absolute gate of -70 LUFS nothing has a loudness: said, not passed off as a match.
+/// However much a load takes of however little: what is written is as loud as the take, by the `ebur128` crate. The passive box loses
+/// 37 dB of this note, far below the gate of -70 LUFS, at which nothing was matched once.
 #[test]
-fn what_is_too_quiet_is_said() {
+fn a_quiet_take_is_matched_as_it_is_written() {
     let rest = ["--through", "22M", "--load", "56k"];
-    let faint = float_take(48_000, &sine(48_000, 55.0, 0.002, 48_000));
-    let (_, report) = rendered_file(&faint.bytes(), &rest);
-    assert!(report["take_lufs"].as_f64().unwrap() > -70.0);
-    assert!(report["renderings"][0]["matching_db"].is_null());
-    let text = said(&faint, &rest).stdout;
-    assert!(text.contains("not matched: it is below -70 LUFS"), "{text}");
-    let short = float_take(48_000, &sine(48_000, 55.0, 0.2, 48_000 / 5));
-    let text = said(&short, &rest).stdout;
-    assert!(
-        text.contains("Not level-matched: the take is silent, below -70 LUFS or shorter than 0.4 s."),
-        "{text}"
-    );
+    for peak in [0.2, 0.01, 0.002] {
+        let take = float_take(48_000, &sine(48_000, 55.0, peak, 3 * 48_000));
+        let (out, report) = rendered_file(&take.bytes(), &rest);
+        let lufs = |samples: &[f64]| {
+            let mut meter = ebur128::EbuR128::new(1, 48_000, ebur128::Mode::I).unwrap();
+            meter.add_frames_f64(samples).unwrap();
+            meter.loudness_global().unwrap()
+        };
+        // The note begins with a step that a load turns into a click; it is as loud as ever all the same.
+        let off_lu = lufs(&out.samples()) - lufs(&take.samples());
+        assert!(off_lu.abs() < 0.01, "{peak}: off by {off_lu} LU");
+        assert!((report["take_lufs"].as_f64().unwrap() - lufs(&take.samples())).abs() < 0.01);
+    }
+}
+
+/// What no gate lets pass, and what is shorter than a gating block, is matched by all there is of it; only silence is not, and that
+/// is said.
+#[test]
+fn only_silence_is_not_matched() {
+    let rest = ["--through", "22M", "--load", "56k"];
+    let matched = |samples: &[f64]| {
+        rendered_file(&float_take(48_000, samples).bytes(), &rest).1["renderings"][0]["matching_db"].as_f64()
+    };
+    let short = matched(&sine(48_000, 55.0, 0.2, 48_000 / 5)).unwrap();
+    let faint = matched(&sine(48_000, 55.0, 2e-4, 48_000 / 5)).unwrap();
+    assert!(short > 20.0 && (short - faint).abs() < 1e-3, "{short} {faint}");
+    assert_eq!(matched(&[0.0; 48_000]), None);
+    let text = said(&float_take(48_000, &[0.0; 48_000]), &rest).stdout;
+    assert!(text.contains("Not level-matched: the take is silent."), "{text}");
+}
+
+/// A take that is hotter than full scale between its samples comes back as it is through what it was recorded through.
+#[test]
+fn a_hot_take_comes_back_bit_for_bit() {
+    // At a quarter of the rate, half way between its peaks: sampled at 0.9 it goes up to 1.27 (a sine's own height).
+    let hot = |bytes| {
+        let samples: Vec<f64> = (0..48_000).map(|frame| [0.9, 0.9, -0.9, -0.9][frame % 4]).collect();
+        Wav::new(Kind::Int(bytes), 1, 48_000, &samples)
+    };
+    for bytes in [2, 3] {
+        let take = hot(bytes);
+        let (out, report) = rendered_file(&take.bytes(), &["--through", "22M", "--load", "22000k"]);
+        assert!(out.data == take.data, "{bytes} bytes");
+        assert_eq!(report["lowered_db"], 0.0);
+    }
 }

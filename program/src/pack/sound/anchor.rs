@@ -2,7 +2,7 @@ use std::f64::consts::PI;
 
 use biquad::{Biquad, Coefficients, DirectForm2Transposed, Hertz, Type};
 
-use super::Treatment;
+use crate::passes::Treatment;
 
 /// Where the anchor's low-pass ends: the low-range anchor of ITU-R BS.1534-3, section 5.1.
 pub const ANCHOR_HZ: f64 = 3500.0;

@@ -71,7 +71,7 @@ impl Encoder for FlacEncoder {
     }
 
     /// What was stored is what is decoded: all is decoded and its checksum compared with that of the samples.
-    fn finish(mut self) -> io::Result<(DecodedError, u64)> {
+    fn finish(mut self: Box<Self>) -> io::Result<(DecodedError, u64)> {
         self.writer.finalize().map_err(io_error)?;
         self.file.rewind()?;
         match verify_reader(BufReader::new(&self.file)).map_err(io_error)? {

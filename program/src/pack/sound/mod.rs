@@ -12,23 +12,20 @@ mod spool;
 mod waveform;
 
 pub use decoded::{BandError, DecodedError};
-pub use level::Levels;
+pub use level::measure;
 pub use rate::frames_at;
-pub use spool::{Codec, Encoded, Spool};
+pub use spool::{Codec, Encoded, Spool, Spooled};
+pub use waveform::Waveform;
 
-use dsp_core::processor::GuardStatus;
 use dsp_core::response::Shape;
 use indicatif::ProgressBar;
 
-use super::excerpt::{Excerpt, seconds};
 use crate::error::Failure;
-use crate::render::{Take, Voices, run_pipe};
+use crate::passes::{Excerpt, Playback, Treatment, seconds};
+use crate::render::Take;
 
 /// Channels of a page's sounds, at most.
 const MOST_CHANNELS: u16 = 2;
-
-/// What is done to a rendering: works on blocks in place, one vector a channel.
-pub type Treatment = Box<dyn FnMut(&mut [Vec<f64>]) + Send>;
 
 /// What one sound is made by.
 pub struct Recipe {
@@ -78,29 +75,11 @@ impl Stage<'_> {
         seconds(self.excerpt.frames, f64::from(self.rate_hz()))
     }
 
-    /// Plays a sound from beginning to end into `to`, block by block.
-    pub fn play(
-        &mut self,
-        recipe: &Recipe,
-        mut to: impl FnMut(&[Vec<f64>]) -> Result<(), Failure> + Send,
-    ) -> Result<GuardStatus, Failure> {
-        let channels = usize::from(self.channels());
-        let mut voices = Voices::new(self.take.format(), &recipe.shapes, true, self.sum)?;
-        let mut treatment = (recipe.treatment)(f64::from(self.rate_hz()), channels);
-        let mut edges = self.excerpt.edges();
-        run_pipe(
-            &mut self.take,
-            self.progress,
-            |block| {
-                voices.process(block);
-            },
-            |block| {
-                let block = &mut block[..channels];
-                treatment(block);
-                edges.apply(block);
-                to(block)
-            },
-        )?;
-        Ok(voices.guard_status())
+    /// What plays a sound from beginning to end.
+    pub fn version(&self, recipe: &Recipe) -> Result<Playback, Failure> {
+        let (format, channels) = (self.take.format(), self.channels());
+        let treatment = (recipe.treatment)(f64::from(format.rate_hz), channels.into());
+        let version = Playback::new(format, &recipe.shapes, true, self.sum, channels)?;
+        Ok(version.with(Some(treatment), Some(self.excerpt.edges())))
     }
 }

@@ -153,7 +153,7 @@ impl Encoder for OpusEncoder {
         self.encode_waiting()
     }
 
-    fn finish(mut self) -> io::Result<(DecodedError, u64)> {
+    fn finish(mut self: Box<Self>) -> io::Result<(DecodedError, u64)> {
         // Silence pushes the end through the encoder's lookahead.
         let samples = PACKET * self.channels;
         while self.written < self.packets {

@@ -1,16 +1,18 @@
 use std::fs::File;
 use std::io::{self, Read, Seek};
 use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use sha2::{Digest, Sha256};
 
 use super::decoded::DecodedError;
 use super::flac::{self, FlacEncoder};
-use super::level::Levels;
 use super::opus::{self, OpusEncoder};
 use super::rate::{RateConverter, frames_at};
+use super::waveform::Waveform;
 use super::{Recipe, Stage};
 use crate::error::Failure;
+use crate::passes::{self, Levels, Part, Playback};
 use crate::target::folder_of;
 
 /// Bytes that are read together.
@@ -89,6 +91,13 @@ impl Encoded {
     }
 }
 
+/// All sounds of a page.
+pub struct Spooled {
+    pub sounds: Vec<Encoded>,
+    /// Of the first.
+    pub waveform: Waveform,
+}
+
 /// Encodes sounds beside the page to come.
 pub struct Spool<'a> {
     pub target: &'a Path,
@@ -96,22 +105,44 @@ pub struct Spool<'a> {
 }
 
 impl Spool<'_> {
-    /// Encodes all sounds, unless those so far are more bytes than `fit`.
+    /// Encodes all sounds in one pass, unless those so far are more bytes than `fit`.
     pub fn encode_all(
         &self,
         stage: &mut Stage,
         recipes: &[&Recipe],
         levels: &Levels,
-        fit: impl Fn(u64) -> bool,
-    ) -> Result<Option<Vec<Encoded>>, Failure> {
-        let mut all: Vec<Encoded> = Vec::new();
+        fit: impl Fn(u64) -> bool + Sync,
+    ) -> Result<Option<Spooled>, Failure> {
+        let failed = |error: io::Error| Failure::write(self.target, error);
+        let mut waveform = Waveform::new(stage.excerpt.frames);
+        let mut to_draw = Some(&mut waveform);
+        let bytes: Vec<AtomicU64> = recipes.iter().map(|_| AtomicU64::new(0)).collect();
+        let too_many = || !fit(bytes.iter().map(|bytes| bytes.load(Ordering::Relaxed)).sum());
+        let mut sounds: Vec<Sound> = Vec::new();
         for (index, recipe) in recipes.iter().enumerate() {
-            all.push(self.encode(stage, recipe, levels.gain(index))?);
-            if !fit(all.iter().map(|sound| sound.bytes).sum()) {
-                return Ok(None);
-            }
+            sounds.push(self.sound(stage, recipe, levels.gain(index)).map_err(failed)??);
         }
-        Ok(Some(all))
+        let part = |(sound, bytes)| -> Part {
+            let (sound, bytes): (&mut Sound, &AtomicU64) = (sound, bytes);
+            let (mut waveform, too_many) = (to_draw.take(), &too_many);
+            Box::new(move |block| {
+                if too_many() {
+                    return Ok(());
+                }
+                let played = sound.version.play(block);
+                waveform.iter_mut().for_each(|waveform| waveform.add(played));
+                bytes.store(sound.add().map_err(failed)?, Ordering::Relaxed);
+                Ok(())
+            })
+        };
+        let parts = sounds.iter_mut().zip(&bytes).map(part).collect();
+        passes::run(&mut stage.take, stage.progress, parts)?;
+        if too_many() {
+            return Ok(None);
+        }
+        let sounds = sounds.into_iter().map(Sound::finish).collect::<io::Result<Vec<_>>>().map_err(failed)?;
+        let fits = fit(sounds.iter().map(|sound| sound.bytes).sum());
+        Ok(fits.then_some(Spooled { sounds, waveform }))
     }
 
     /// Of all channels of a sound.
@@ -119,50 +150,45 @@ impl Spool<'_> {
         self.codec.rate_hz(stage.rate_hz()) * u32::from(stage.channels())
     }
 
-    /// Plays a sound, all samples times `gain`, and encodes it.
-    fn encode(&self, stage: &mut Stage, recipe: &Recipe, gain: f64) -> Result<Encoded, Failure> {
-        let failed = |error: io::Error| Failure::write(self.target, error);
-        let format = self.format(stage);
-        let file = tempfile::tempfile_in(folder_of(self.target)).map_err(failed)?;
-        let copy = file.try_clone().map_err(failed)?;
-        let (error, clipped) = match self.codec {
-            Codec::Flac => {
-                let encoder = FlacEncoder::new(copy, format).map_err(failed)?;
-                self.run(encoder, stage, recipe, gain)?
-            }
-            Codec::Opus(bits_per_second) => {
-                let encoder = OpusEncoder::new(copy, format, bits_per_second).map_err(failed)?;
-                self.run(encoder, stage, recipe, gain)?
-            }
-        };
-        Encoded::new(file, error, clipped).map_err(failed)
-    }
-
-    fn format(&self, stage: &Stage) -> Encoding {
+    /// A sound, all samples times `gain`, of which nothing has been played yet.
+    fn sound(&self, stage: &Stage, recipe: &Recipe, gain: f64) -> io::Result<Result<Sound, Failure>> {
         let rate_hz = self.codec.rate_hz(stage.rate_hz());
         let frames = frames_at(stage.excerpt.frames, stage.rate_hz(), rate_hz);
-        Encoding { rate_hz, channels: stage.channels(), frames }
+        let format = Encoding { rate_hz, channels: stage.channels(), frames };
+        let file = tempfile::tempfile_in(folder_of(self.target))?;
+        let encoder: Box<dyn Encoder> = match self.codec {
+            Codec::Flac => Box::new(FlacEncoder::new(file.try_clone()?, format)?),
+            Codec::Opus(bits) => Box::new(OpusEncoder::new(file.try_clone()?, format, bits)?),
+        };
+        let channels = stage.channels().into();
+        let converter = RateConverter::new(stage.rate_hz(), rate_hz, channels, stage.excerpt.frames);
+        Ok(stage.version(recipe).map(|version| Sound { version, gain, converter, encoder, file }))
+    }
+}
+
+/// A sound on its way into its file.
+struct Sound {
+    version: Playback,
+    gain: f64,
+    converter: RateConverter,
+    encoder: Box<dyn Encoder>,
+    file: File,
+}
+
+impl Sound {
+    /// Takes a block that was played; tells how many bytes there are.
+    fn add(&mut self) -> io::Result<u64> {
+        // Finite, as all that comes out of the processor.
+        let louder = |channel: &Vec<f64>| channel.iter().map(|value| value * self.gain).collect();
+        let block: Vec<Vec<f64>> = self.version.played().iter().map(louder).collect();
+        self.encoder.write(&self.converter.add(&block))?;
+        Ok(self.file.metadata()?.len())
     }
 
-    fn run(
-        &self,
-        mut encoder: impl Encoder,
-        stage: &mut Stage,
-        recipe: &Recipe,
-        gain: f64,
-    ) -> Result<(DecodedError, u64), Failure> {
-        let failed = |error: io::Error| Failure::write(self.target, error);
-        let Encoding { rate_hz, channels, .. } = self.format(stage);
-        let frames = stage.excerpt.frames;
-        let mut converter = RateConverter::new(stage.rate_hz(), rate_hz, channels.into(), frames);
-        stage.play(recipe, |block| {
-            // Finite, as all that comes out of the processor.
-            let louder = |channel: &Vec<f64>| channel.iter().map(|value| value * gain).collect();
-            let block: Vec<Vec<f64>> = block.iter().map(louder).collect();
-            encoder.write(&converter.add(&block)).map_err(failed)
-        })?;
-        encoder.write(&converter.finish()).map_err(failed)?;
-        encoder.finish().map_err(failed)
+    fn finish(mut self) -> io::Result<Encoded> {
+        self.encoder.write(&self.converter.finish())?;
+        let (error, clipped) = self.encoder.finish()?;
+        Encoded::new(self.file, error, clipped)
     }
 }
 
@@ -181,5 +207,5 @@ pub trait Encoder: Send {
     fn write(&mut self, block: &[Vec<f64>]) -> io::Result<()>;
 
     /// Completes the file; tells what a decoder makes of it, and how many samples had to be clipped.
-    fn finish(self) -> io::Result<(DecodedError, u64)>;
+    fn finish(self: Box<Self>) -> io::Result<(DecodedError, u64)>;
 }

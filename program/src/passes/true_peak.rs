@@ -1,7 +1,6 @@
-use ebur128::{Channel, EbuR128, Mode};
-use firstjack_sound::Format;
+use ebur128::{EbuR128, Mode};
 
-use super::pipe::Block;
+use super::fan::Block;
 
 /// How far the true peak may lie above the largest sample: the sum of magnitudes of the longest phase of the
 /// interpolator, rounded up. A test feeds the sequence that comes closest to it.
@@ -13,37 +12,6 @@ const PIECE: usize = 1024;
 /// Frames of the past that the interpolator must have seen; more than it has taps.
 const PAST: usize = 64;
 
-/// Integrated loudness (gated, ITU-R BS.1770) of a signal that passes by.
-pub struct Loudness(EbuR128);
-
-impl Loudness {
-    pub fn new(format: Format) -> Self {
-        Self(meter(format, Mode::I))
-    }
-
-    /// # Panics
-    /// Never: a block has the meter's channels, all of one length.
-    pub fn add(&mut self, block: &[Vec<f64>]) {
-        // One sample that is not a number would stay in the meter's filters for ever.
-        let silenced: Block;
-        let finite = block.iter().flatten().all(|value| value.is_finite());
-        let block = if finite {
-            block
-        } else {
-            let or_zero = |value: &f64| if value.is_finite() { *value } else { 0.0 };
-            silenced = block.iter().map(|channel| channel.iter().map(or_zero).collect()).collect();
-            &silenced
-        };
-        let planes: Vec<&[f64]> = block.iter().map(Vec::as_slice).collect();
-        self.0.add_frames_planar_f64(&planes).expect("the meter's own channels");
-    }
-
-    /// In LUFS; `None` if all is silence or too short for one gating block of 400 ms.
-    pub fn lufs(&self) -> Option<f64> {
-        self.0.loudness_global().ok().filter(|lufs| lufs.is_finite())
-    }
-}
-
 /// The highest true peak (BS.1770, annex 2) of a signal that passes by. Exact, but cheap: a piece whose samples are so low that
 /// no interpolated one can exceed the highest so far is not interpolated.
 pub struct TruePeak {
@@ -54,10 +22,10 @@ pub struct TruePeak {
 }
 
 impl TruePeak {
-    pub fn new(format: Format) -> Self {
+    pub fn new(rate_hz: u32, channels: usize) -> Self {
         Self {
-            ebur: meter(format, Mode::TRUE_PEAK),
-            past: vec![vec![0.0; PAST]; usize::from(format.channels)],
+            ebur: meter(rate_hz, channels),
+            past: vec![vec![0.0; PAST]; channels],
             sample_peak_before: 0.0,
             highest: 0.0,
         }
@@ -108,33 +76,21 @@ impl TruePeak {
 
 /// # Panics
 /// Never: the meter takes any rate and channel count that a take may have.
-fn meter(format: Format, mode: Mode) -> EbuR128 {
-    let mut ebur = EbuR128::new(u32::from(format.channels), format.rate_hz, mode).expect("checked");
-    if format.channels > 2 {
-        // Tracks of one instrument rather than loudspeakers around a listener: all weigh the same.
-        for channel in 0..u32::from(format.channels) {
-            ebur.set_channel(channel, Channel::Center).expect("within the count");
-        }
-    }
-    ebur
+fn meter(rate_hz: u32, channels: usize) -> EbuR128 {
+    let channels = u32::try_from(channels).expect("at most 64");
+    EbuR128::new(channels, rate_hz, Mode::TRUE_PEAK).expect("checked")
 }
 
 #[cfg(test)]
 mod tests {
-    use firstjack_sound::Encoding;
-
     use super::*;
-
-    fn mono(rate_hz: u32) -> Format {
-        Format { channels: 1, rate_hz, encoding: Encoding::Float32 }
-    }
 
     /// Signs that all add up at half a sample's distance, the worst case of an interpolator.
     #[test]
     fn true_peak_stays_within_the_stated_factor() {
         for rate_hz in [8_000, 44_100, 48_000, 96_000] {
             let sign = |i: i32| if (i < 100) == (i % 2 == 0) { 1.0 } else { -1.0 };
-            let mut meter = TruePeak::new(mono(rate_hz));
+            let mut meter = TruePeak::new(rate_hz, 1);
             meter.add(&[(0..200).map(sign).collect()]);
             assert!(meter.highest() > 1.5, "{}: not the worst case", meter.highest());
             assert!(meter.highest() < TRUE_PEAK_OVER_SAMPLE_PEAK, "{}", meter.highest());
@@ -149,9 +105,9 @@ mod tests {
             let mut signal: Vec<f64> = (0..20_000).map(|_| rng.f64() * 0.2 - 0.1).collect();
             signal[loud_at] = 0.9;
             signal[loud_at + 1] = 0.9;
-            let mut pieces = TruePeak::new(mono(48_000));
+            let mut pieces = TruePeak::new(48_000, 1);
             signal.chunks(4096).for_each(|chunk| pieces.add(&[chunk.to_vec()]));
-            let mut whole = meter(mono(48_000), Mode::TRUE_PEAK);
+            let mut whole = meter(48_000, 1);
             whole.add_frames_planar_f64(&[&signal]).unwrap();
             assert!((pieces.highest() - whole.true_peak(0).unwrap()).abs() < 1e-12, "{loud_at}");
         }

@@ -1,4 +1,4 @@
-//! The part of a take that is packed.
+//! The part of a take that is heard.
 
 use std::f64::consts::PI;
 
@@ -11,7 +11,7 @@ const LEAD_S: f64 = 2.0;
 /// How long a sound takes to come and go where the excerpt cuts into the take, in seconds.
 const FADE_S: f64 = 0.01;
 
-/// Which frames of a take are packed.
+/// Which frames of a take are heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Excerpt {
     /// Frames that are read before it and dropped.

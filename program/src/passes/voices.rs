@@ -2,25 +2,22 @@ use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
 use firstjack_sound::Format;
 
-use super::pipe::Block;
+use super::fan::Block;
 use crate::error::Failure;
 
-/// What turns blocks of the take into blocks of a rendering: one processor for all channels, or for a blend one for each, since
-/// every pickup has a `K` of its own.
-pub struct Voices {
-    processors: Vec<Processor>,
-    sum: bool,
-}
+/// What changes blocks of a take: one processor for all channels, or for a blend one for each, since every pickup has a `K` of
+/// its own.
+pub struct Voices(Vec<Processor>);
 
 impl Voices {
-    /// For a take of this format, one shape a pickup; with `sum` the pickups of a blend become one channel.
+    /// For a take of this format, one shape a pickup.
     ///
     /// # Errors
     /// If a shape cannot be played.
     ///
     /// # Panics
     /// Never: the take's rate and channels were checked when it was opened.
-    pub fn new(take: Format, shapes: &[Shape], guard: bool, sum: bool) -> Result<Self, Failure> {
+    pub fn new(take: Format, shapes: &[Shape], guard: bool) -> Result<Self, Failure> {
         let each = usize::from(take.channels) / shapes.len();
         let processor = |shape: &Shape| {
             let made: Result<Processor, ProcessorError> = Processor::new(f64::from(take.rate_hz), each);
@@ -29,12 +26,12 @@ impl Voices {
             processor.change(shape, 1.0).map_err(|error| Failure::Usage(error.to_string()))?;
             Ok(processor)
         };
-        Ok(Self { processors: shapes.iter().map(processor).collect::<Result<_, Failure>>()?, sum })
+        Ok(Self(shapes.iter().map(processor).collect::<Result<_, Failure>>()?))
     }
 
-    /// Works on a block in place, and gives the channels of the rendering.
-    pub fn process<'a>(&mut self, block: &'a mut Block) -> &'a [Vec<f64>] {
-        match self.processors.as_mut_slice() {
+    /// Works on a block in place.
+    pub fn process(&mut self, block: &mut Block) {
+        match self.0.as_mut_slice() {
             [only] => only.process(block),
             each => {
                 for (processor, channel) in each.iter_mut().zip(block.iter_mut()) {
@@ -42,12 +39,11 @@ impl Voices {
                 }
             }
         }
-        if self.sum { summed(block) } else { block }
     }
 
     /// Of all of them: closures added up, the first frame of any.
     pub fn guard_status(&self) -> GuardStatus {
-        let all = self.processors.iter().map(Processor::guard_status);
+        let all = self.0.iter().map(Processor::guard_status);
         all.reduce(|one, other| GuardStatus {
             closures: one.closures + other.closures,
             first_frame: [one.first_frame, other.first_frame].into_iter().flatten().min(),
@@ -56,14 +52,4 @@ impl Voices {
         })
         .unwrap_or_default()
     }
-}
-
-/// The sum of the channels, in the first one's place.
-pub fn summed(block: &mut Block) -> &[Vec<f64>] {
-    if let [first, rest @ ..] = block.as_mut_slice() {
-        for channel in rest {
-            first.iter_mut().zip(channel).for_each(|(sum, value)| *sum += *value);
-        }
-    }
-    &block[..1]
 }

@@ -1,0 +1,16 @@
+//! The way of sound through the program: a take is read once for all versions of it that are measured, and once more for all that
+//! are written. Commands say what the versions are and where they go.
+
+mod excerpt;
+mod fan;
+mod levels;
+mod measure;
+mod playback;
+mod true_peak;
+mod voices;
+
+pub use excerpt::{Excerpt, seconds};
+pub use fan::{Part, run};
+pub use levels::{Level, Levels, Limit};
+pub use measure::measure;
+pub use playback::{Playback, Treatment};
