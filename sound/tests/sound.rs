@@ -3,6 +3,7 @@
 mod cut;
 mod hostile;
 mod judges;
+mod long;
 mod metadata;
 mod mp3;
 mod plain;

@@ -68,7 +68,7 @@ impl<W: Write + Seek> Flac<W> {
 
 /// As the reference encoder's default: blocks of 4096, a place to seek to every ten seconds, room for tags.
 fn options(making: Making) -> Options {
-    let mut options = Options::default();
+    let mut options = Options::default().fast_channel_correlation(true);
     let metadata = making.metadata;
     let chunks = match metadata.family() {
         Some(Family::Riff) => foreign(making.format, making.frames, metadata),
