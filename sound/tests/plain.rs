@@ -180,6 +180,33 @@ fn headers_without_lengths() {
     );
 }
 
+/// The same of a recorder that counts in 64 bits; and lengths that no file has.
+#[test]
+fn long_headers_without_lengths() {
+    let format = Format { channels: 2, rate_hz: 48_000, encoding: Encoding::Int16 };
+    let written = planes(format.encoding, 2, 500, 4);
+    let whole = made(Container::Wav, format, &written, &Metadata::default());
+    let long = |riff: u64, data: u64, told: u32| {
+        let ds64 = [riff, data, 0].map(u64::to_le_bytes).concat();
+        let head = [b"RF64\xff\xff\xff\xffWAVEds64\x1c\0\0\0", ds64.as_slice(), &[0; 4]].concat();
+        let mut file = [head.as_slice(), &whole[12..]].concat();
+        let data = file.windows(4).position(|window| window == b"data").unwrap();
+        file[data + 4..data + 8].copy_from_slice(&told.to_le_bytes());
+        file
+    };
+    assert!(read(&long(2_072, 2_000, u32::MAX)).1 == written);
+    for unfinished in [long(0, 0, u32::MAX), long(0, 0, 0), long(72, 0, u32::MAX)] {
+        let mut source = Source::piped(unfinished.as_slice(), Reading::default()).unwrap();
+        assert!(rest(&mut source).unwrap() == written);
+        let refused = opened(&unfinished, Reading::default()).err().unwrap().to_string();
+        assert!(refused.contains("never finished"), "{refused}");
+    }
+    for length in [u64::MAX, 1 << 63, (1 << 62) + 1] {
+        let refused = opened(&long(length, length, u32::MAX), Reading::default()).err().unwrap().to_string();
+        assert!(refused.contains("truncated: the header promises"), "{refused}");
+    }
+}
+
 /// What a sample that is no number says counts from the beginning of the file.
 #[test]
 fn frames_are_those_of_the_file() {

@@ -70,7 +70,8 @@ impl<'a> Walk<'a> {
         let bytes = match (u32_at(&header, 4), &mut self.long) {
             (u32::MAX, Some(long)) => {
                 let found = long.iter().position(|(of, _)| *of == id);
-                found.map(|index| long.swap_remove(index).1)
+                // No file is longer; places behind it are counted without overflow.
+                found.map(|index| long.swap_remove(index).1.min(1 << 62))
             }
             (u32::MAX, None) if &id == b"data" => None,
             (bytes, _) => Some(u64::from(bytes)),
@@ -87,10 +88,7 @@ impl<'a> Walk<'a> {
             if &id == b"data" {
                 let format = format.ok_or(Problem::NoFormat)?;
                 // Recorders write the lengths last.
-                let unfinished = bytes == Some(0)
-                    && self.riff_end <= start
-                    && start < self.input.length()
-                    && self.long.is_none();
+                let unfinished = bytes == Some(0) && self.riff_end <= start && start < self.input.length();
                 return Ok((format, start, bytes.filter(|_| !unfinished)));
             }
             let Some(bytes) = bytes else { return Err(Problem::CutHeader) };
@@ -138,6 +136,7 @@ impl<'a> Walk<'a> {
     fn read_long(&mut self, start: u64, bytes: u64) -> Result<(), Problem> {
         let Some(long) = &mut self.long else { return Ok(()) };
         let fixed: [u8; 28] = self.input.header_at(start)?;
+        self.riff_end = u64_at(&fixed, 0).saturating_add(8);
         long.push((*b"data", u64_at(&fixed, 8)));
         let entries =
             u64::from(u32_at(&fixed, 24)).min(bytes.saturating_sub(28) / 12).min(MOST_CHUNKS as u64);
