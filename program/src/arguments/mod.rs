@@ -180,7 +180,7 @@ pub enum EndArgument {
 
 #[derive(Debug, Args)]
 pub struct RenderArguments {
-    /// The take: a WAV file; two for a blend, one for each pickup
+    /// The take: a WAV, AIFF or FLAC file, or - for standard input; two for a blend, one for each pickup
     #[arg(value_name = "TAKE", required = true, num_args = 1..=2)]
     pub takes: Vec<PathBuf>,
     #[command(flatten)]
@@ -197,7 +197,7 @@ pub struct RenderArguments {
     /// (high) at the lowest string, against what the take was recorded through
     #[arg(long, value_name = "END", value_enum)]
     pub at: Option<EndArgument>,
-    /// The rendering; with --setups a folder for one file a setup
+    /// The rendering, in the format of its ending (.wav, .flac, .aif); with --setups a folder for one file a setup
     #[arg(short, long, value_name = "PATH")]
     pub output: PathBuf,
     /// Sum the two pickups of a blend to one channel, instead of one channel each

@@ -98,7 +98,7 @@ pub enum AudioArgument {
 
 #[derive(Debug, Args)]
 pub struct PackArguments {
-    /// The take: a WAV file; two for a blend, one for each pickup
+    /// The take: a WAV, AIFF or FLAC file, or - for standard input; two for a blend, one for each pickup
     #[arg(value_name = "TAKE", required = true, num_args = 1..=2)]
     pub takes: Vec<PathBuf>,
     #[command(flatten)]
