@@ -5,7 +5,6 @@ mod legend;
 mod responses;
 mod table;
 
-use std::io::Write;
 use std::ops::Range;
 
 use dsp_core::circuit::{Pickup, Pickups};
@@ -18,8 +17,8 @@ use plotters::style::FontStyle;
 
 use crate::arguments::CurveArguments;
 use crate::error::Failure;
+use crate::output::{self, Outputs};
 use crate::source::{NamedChain, Source, Strings};
-use crate::target::{check_target, publish, temporary};
 use legend::Legend;
 use responses::Responses;
 
@@ -72,7 +71,9 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
             output.display()
         )));
     }
-    check_target(output, None, arguments.overwrite)?;
+    let mut outputs = Outputs::new(arguments.overwrite, arguments.source.inputs());
+    outputs.add("-o", output, 0)?;
+    outputs.prepare()?;
     let picture = || Picture::new(&source.pickups, &source.setups, &strings);
     let bytes = match extension.as_str() {
         "csv" => Ok(table::csv(&source.pickups, &source.setups).into_bytes()),
@@ -80,9 +81,7 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
         _ => picture().png(),
     }
     .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?;
-    let mut file = temporary(output)?;
-    file.write_all(&bytes).map_err(|error| Failure::write(output, error))?;
-    publish(file, output, arguments.overwrite)
+    output::write(&outputs, output, &bytes)
 }
 
 type Drawn<T> = Result<T, Box<dyn std::error::Error>>;

@@ -29,11 +29,19 @@ pub enum Failure {
     #[error("{0}")]
     Refused(String),
     /// The output exists and was not to be overwritten.
-    #[error("{}: it exists; give another -o, or --overwrite to replace it", path.display())]
-    Exists { path: PathBuf },
-    /// The output is the input.
-    #[error("{}: it is the take itself; give another -o", path.display())]
-    SameFile { path: PathBuf },
+    #[error("{}: it exists; give another {option}, or --overwrite to replace it", path.display())]
+    Exists { path: PathBuf, option: &'static str },
+    /// The output is an input.
+    #[error("{}: it is {is} itself; give another {option}", path.display())]
+    SameFile { path: PathBuf, is: &'static str, option: &'static str },
+    /// The disk is too full, in bytes.
+    #[error(
+        "{}: there is too little room: {} needed, {} free; make room, or write to another disk",
+        path.display(),
+        megabytes(*needed),
+        megabytes(*free)
+    )]
+    NoRoom { path: PathBuf, needed: u64, free: u64 },
     /// What was asked for is not part of this build.
     #[error(
         "{command} is not in this build: build it with cargo build --release --package firstjack --features {feature}{}",
@@ -66,7 +74,7 @@ impl Failure {
             {
                 1
             }
-            Self::Window(_) | Self::Sound(_) => 1,
+            Self::NoRoom { .. } | Self::Window(_) | Self::Sound(_) => 1,
             Self::Interrupted => 130,
             _ => 2,
         }
@@ -78,7 +86,7 @@ impl Failure {
 
     pub fn write(path: &Path, error: io::Error) -> Self {
         if error.kind() == io::ErrorKind::AlreadyExists {
-            return Self::Exists { path: path.to_owned() };
+            return Self::Exists { path: path.to_owned(), option: "-o" };
         }
         Self::Write { path: path.to_owned(), error }
     }
@@ -92,6 +100,12 @@ impl From<SoundError> for Failure {
         let accepted = error.accepted().map_or_else(String::new, |accepted| format!("; {accepted}"));
         Self::input(&error.path, format!("{}{remedy}{accepted}", error.problem))
     }
+}
+
+/// Bytes as a person reads them: `12.3 MB`.
+#[expect(clippy::cast_precision_loss, reason = "to tenths of a megabyte")]
+pub fn megabytes(bytes: u64) -> String {
+    format!("{:.1} MB", bytes as f64 / 1e6)
 }
 
 /// What a feature needs from the system to be built.

@@ -13,6 +13,7 @@ mod manual;
 mod note;
 #[cfg(feature = "window")]
 mod open;
+mod output;
 mod pack;
 mod passes;
 mod render;
@@ -20,7 +21,6 @@ mod rescue;
 mod sequence;
 mod source;
 mod stdout;
-mod target;
 mod tell;
 mod votes;
 

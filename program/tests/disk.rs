@@ -64,15 +64,24 @@ fn a_full_disk() {
     }
     let sandbox = with_take();
     std::fs::create_dir(sandbox.path("small")).unwrap();
-    let arguments = [RENDER.as_slice(), &["small/new.wav", "--load", "470k"]].concat();
-    let outcome = behind(
-        &sandbox,
-        "exec unshare -rm sh -c 'mount -t tmpfs -o size=64k none small && { \"$@\"; code=$?; ls -A small; exit $code; }' \
-         sh \"$@\"",
-        &arguments,
-    );
-    assert_eq!((outcome.code, outcome.stdout.as_str()), (Some(1), ""), "{outcome:?}");
-    assert!(outcome.stderr.contains("small/new.wav: cannot write: No space left on device"), "{outcome:?}");
+    let on_small = |arguments: &[&str], said: &[&str]| {
+        let outcome = behind(
+            &sandbox,
+            "exec unshare -rm sh -c 'mount -t tmpfs -o size=64k none small && { \"$@\"; code=$?; ls -A small; exit $code; }' \
+             sh \"$@\"",
+            arguments,
+        );
+        assert_eq!((outcome.code, outcome.stdout.as_str()), (Some(1), ""), "{outcome:?}");
+        assert!(said.iter().all(|said| outcome.stderr.contains(said)), "{outcome:?}");
+    };
+    // 96 000 floats and a header; for a set, the recording and six setups.
+    let room = |needed| ["there is too little room: ", needed, ", 0.1 MB free; make room"];
+    on_small(&[RENDER.as_slice(), &["small/new.wav", "--load", "470k"]].concat(), &room("0.4 MB needed"));
+    let set = ["small/set", "--setups", "presets/courtyard.toml"];
+    on_small(&[RENDER.as_slice(), &set].concat(), &room("2.7 MB needed"));
+    // How long a picture becomes is known when it is drawn.
+    let curve = ["curve", "--setups", "presets/courtyard.toml", "-o", "small/new.svg"];
+    on_small(&curve, &["small/new.svg: cannot write: No space left on device"]);
 }
 
 /// A header, and as much data as it promises without a disk having to hold it.

@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::{Encoding, Format, Metadata, STANDARD_INPUT};
+use crate::{Encoding, Format, Metadata, STANDARD_INPUT, sink};
 
 /// What a rendering is put in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,9 +110,18 @@ impl Container {
         }
         let (length, most, unit) = match self {
             Self::Wav => return Ok(()),
-            Self::Aiff => (crate::sink::aiff_bytes(format, frames, metadata), u32::MAX.into(), "bytes"),
+            Self::Aiff => (self.bytes(format, frames, metadata), u32::MAX.into(), "bytes"),
             Self::Flac => (frames, MOST_FLAC_FRAMES, "frames"),
         };
         if length > most { Err(Unfit::Length { name, length, most, unit }) } else { Ok(()) }
+    }
+
+    /// How long a file will be, in bytes; of FLAC, which is mostly shorter, what its samples would be as they are.
+    #[must_use]
+    pub fn bytes(self, format: Format, frames: u64, metadata: &Metadata) -> u64 {
+        match self {
+            Self::Aiff => sink::aiff_bytes(format, frames, metadata),
+            Self::Wav | Self::Flac => sink::wav_bytes(format, frames, metadata),
+        }
     }
 }

@@ -24,6 +24,10 @@ proptest! {
         for container in EVERY.into_iter().filter(|container| holds(*container, format)) {
             let written = planes(format.encoding, format.channels, frames, seed);
             let bytes = made(container, format, &written, &Metadata::default());
+            if container != Container::Flac {
+                let told = container.bytes(format, frames as u64, &Metadata::default());
+                prop_assert_eq!(told, bytes.len() as u64);
+            }
             let mut source = opened(&bytes, Reading::default()).unwrap();
             prop_assert_eq!((source.format(), source.frames()), (format, frames as u64));
             prop_assert!(rest(&mut source).unwrap() == written, "{:?}", container);

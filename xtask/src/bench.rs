@@ -72,100 +72,146 @@ fn write_take(path: &Path, minutes: u32) -> Result<()> {
     }
     Ok(writer.finalize()?)
 }
-
-/// One command to be timed.
+/// What is to be timed: commands one after the other.
 struct Contender {
     name: &'static str,
-    command: Command,
+    commands: Vec<Command>,
     times: Vec<Duration>,
     peak_kib: u64,
 }
 
+/// Contenders in turn, and what the first of them may cost at most of others.
+struct Race<'a> {
+    folder: &'a Path,
+    take: &'a Path,
+    contenders: Vec<Contender>,
+}
+
+const RENDER: [&str; 7] = ["render", "TAKE", "--overwrite", "--quiet", "-o", "OUT", "--through"];
+const PICKUP: [&str; 5] = ["22M", "--pickup", "680p", "--load", "470k"];
+const FFMPEG: [&str; 6] = ["-y", "-nostats", "-loglevel", "error", "-i", "TAKE"];
+const SETS: usize = 6;
+
+/// One matched rendering, six of them, a page: each beside what a program of the trade makes of the same take.
 fn files(folder: &Path, take: &Path, minutes: u32) -> Result<()> {
-    let output = folder.join("out.wav");
-    let mut contenders = Vec::new();
-    let mut add = |name, program: &Path, arguments: &[&str]| {
-        let mut command = shell::command(program);
-        let paths = [("TAKE", take), ("OUT", output.as_path())];
-        for argument in arguments {
-            match paths.iter().find(|(word, _)| word == argument) {
-                Some((_, path)) => command.arg(path),
-                None => command.arg(argument),
-            };
-        }
-        command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
-        contenders.push(Contender { name, command, times: Vec::new(), peak_kib: 0 });
-    };
-    const RENDER: [&str; 12] = [
-        "render",
-        "TAKE",
-        "--pickup",
-        "680p",
-        "--through",
-        "22M",
-        "--load",
-        "470k",
-        "--overwrite",
-        "--quiet",
-        "-o",
-        "OUT",
-    ];
-    let program = paths::program();
-    add("firstjack without match", &program, &[&RENDER[..], &["--no-match"]].concat());
-    add("firstjack with match", &program, &RENDER);
-    add("copy", Path::new("cp"), &["TAKE", "OUT"]);
-    if shell::has("sox") {
-        add("sox highpass -1", Path::new("sox"), &["TAKE", "OUT", "highpass", "-1", "498"]);
-    }
-    if shell::has("ffmpeg") {
-        add(
-            "ffmpeg highpass=p=1",
-            Path::new("ffmpeg"),
-            &["-y", "-i", "TAKE", "-af", "highpass=p=1:f=498", "-c:a", "pcm_f32le", "OUT"],
-        );
-    }
-    for round in 0..=ROUNDS {
-        for contender in &mut contenders {
-            // Everyone starts without the last one's file, and without its pages still on their way to the disk.
-            if output.exists() {
-                fs::remove_file(&output)?;
-            }
-            if shell::has("sync") {
-                shell::run(&mut shell::command("sync"))?;
-            }
-            contender.run(round > 0)?;
-        }
-    }
     println!("\n{minutes} min of {FILE_RATE_HZ} Hz stereo float, medians of {ROUNDS} rounds in turn:");
-    let reference =
-        contenders.iter().find(|contender| contender.name.starts_with("sox")).map(Contender::median);
-    for contender in &contenders {
-        let median = contender.median();
-        let ratio = reference.map_or("no sox to compare with".to_owned(), |sox| {
-            format!("{:.2} of sox", median.as_secs_f64() / sox.as_secs_f64())
-        });
-        let peak_mib = contender.peak_kib / 1024;
-        println!("  {:24} {:6.2} s  {ratio}, at most {peak_mib} MiB", contender.name, median.as_secs_f64());
+    let program = paths::program();
+    let mut race = Race::new(folder, take);
+    race.add("firstjack with match", 1, &program, &[&RENDER[..], &PICKUP].concat());
+    race.add("firstjack without match", 1, &program, &[&RENDER[..], &PICKUP, &["--no-match"]].concat());
+    race.add("copy", 1, Path::new("cp"), &["TAKE", "OUT"]);
+    race.add_other("sox", "sox highpass -1", 1, &["TAKE", "OUT", "highpass", "-1", "498"]);
+    race.run(&[("sox", 1.0)])?;
+
+    println!("six matched renderings:");
+    let mut race = Race::new(folder, take);
+    let setups = folder.join("six.toml");
+    fs::write(&setups, six_setups())?;
+    let set = ["render", "TAKE", "--setups", "SIX", "-o", "SET", "--overwrite", "--quiet"];
+    race.add("firstjack, a set of six", 1, &program, &set);
+    race.add_other("sox", "sox highpass -1, six runs", SETS, &["TAKE", "OUT", "highpass", "-1", "498"]);
+    let measured = [&FFMPEG[..], &["-af", "highpass=p=1:f=498,ebur128", "-c:a", "pcm_f32le", "OUT"]].concat();
+    race.add_other("ffmpeg", "ffmpeg highpass,ebur128, six runs", SETS, &measured);
+    race.run(&[("sox", 0.6), ("ffmpeg", 0.15)])?;
+
+    println!("a page of eight sounds:");
+    let mut race = Race::new(folder, take);
+    let page = ["pack", "TAKE", "--setups", "SIX", "--audio", "opus", "--kbps", "128", "-o", "PAGE"];
+    race.add("firstjack pack", 1, &program, &[&page[..], &["--overwrite", "--quiet"]].concat());
+    let opus = [&FFMPEG[..], &["-c:a", "libopus", "-b:a", "128k", "-ar", "48000", "OPUS"]].concat();
+    race.add_other("ffmpeg", "ffmpeg libopus, eight runs", 8, &opus);
+    race.run(&[("ffmpeg", 1.0)])
+}
+
+/// As many setups as a set has, each another load.
+fn six_setups() -> String {
+    let loads = ["56k", "470k", "1M", "470k || 1M", "2M2", "10M"];
+    let setup = |load: &str| format!("[[setup]]\nname = \"{load}\"\nload = \"{load}\"\n");
+    let head =
+        "version = 2\nname = \"six\"\npickup = { capacitance = \"680p\" }\nrecorded = { load = \"22M\" }\n";
+    head.to_owned() + &loads.map(setup).concat()
+}
+
+impl<'a> Race<'a> {
+    const fn new(folder: &'a Path, take: &'a Path) -> Self {
+        Self { folder, take, contenders: Vec::new() }
     }
-    Ok(())
+
+    /// So many runs of a program, one after the other.
+    fn add(&mut self, name: &'static str, runs: usize, program: &Path, arguments: &[&str]) {
+        let command = || {
+            let mut command = shell::command(program);
+            for argument in arguments {
+                command.arg(match *argument {
+                    "TAKE" => self.take.to_owned(),
+                    "OUT" => self.folder.join("out.wav"),
+                    "OPUS" => self.folder.join("out.opus"),
+                    "PAGE" => self.folder.join("out.html"),
+                    "SET" => self.folder.join("out"),
+                    "SIX" => self.folder.join("six.toml"),
+                    other => other.into(),
+                });
+            }
+            command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+            command
+        };
+        let commands = (0..runs).map(|_| command()).collect();
+        self.contenders.push(Contender { name, commands, times: Vec::new(), peak_kib: 0 });
+    }
+
+    /// The same where the program is installed.
+    fn add_other(&mut self, program: &str, name: &'static str, runs: usize, arguments: &[&str]) {
+        if shell::has(program) {
+            self.add(name, runs, Path::new(program), arguments);
+        } else {
+            println!("  no {program} to compare with");
+        }
+    }
+
+    fn run(mut self, bars: &[(&str, f64)]) -> Result<()> {
+        for round in 0..=ROUNDS {
+            for contender in &mut self.contenders {
+                // Everyone starts without the last one's files, and without its pages still on their way to the disk.
+                for name in ["out.wav", "out.opus", "out.html"] {
+                    let _ = fs::remove_file(self.folder.join(name));
+                }
+                let _ = fs::remove_dir_all(self.folder.join("out"));
+                if shell::has("sync") {
+                    shell::run(&mut shell::command("sync"))?;
+                }
+                contender.run(round > 0)?;
+            }
+        }
+        let ours = self.contenders[0].median().as_secs_f64();
+        for contender in &self.contenders {
+            let (seconds, peak_mib) = (contender.median().as_secs_f64(), contender.peak_kib / 1024);
+            println!("  {:34} {seconds:6.2} s, at most {peak_mib} MiB", contender.name);
+            for (_, bar) in bars.iter().filter(|(program, _)| contender.name.starts_with(program)) {
+                println!("    firstjack takes {:.2} of it (at most {bar} is asked for)", ours / seconds);
+            }
+        }
+        Ok(())
+    }
 }
 
 impl Contender {
     fn run(&mut self, counts: bool) -> Result<()> {
         let start = Instant::now();
-        let mut child = self.command.spawn().with_context(|| format!("cannot start {}", self.name))?;
-        let running = AtomicBool::new(true);
-        let (status, peak_kib) = thread::scope(|scope| {
-            let (id, running) = (child.id(), &running);
-            let watcher = scope.spawn(move || watch_memory(id, running));
-            let status = child.wait();
-            running.store(false, Ordering::Relaxed);
-            (status, watcher.join().unwrap_or(0))
-        });
-        ensure!(status?.success(), "{} failed", self.name);
+        for command in &mut self.commands {
+            let mut child = command.spawn().with_context(|| format!("cannot start {}", self.name))?;
+            let running = AtomicBool::new(true);
+            let (status, peak_kib) = thread::scope(|scope| {
+                let (id, running) = (child.id(), &running);
+                let watcher = scope.spawn(move || watch_memory(id, running));
+                let status = child.wait();
+                running.store(false, Ordering::Relaxed);
+                (status, watcher.join().unwrap_or(0))
+            });
+            ensure!(status?.success(), "{} failed", self.name);
+            self.peak_kib = self.peak_kib.max(peak_kib);
+        }
         if counts {
             self.times.push(start.elapsed());
-            self.peak_kib = self.peak_kib.max(peak_kib);
         }
         Ok(())
     }

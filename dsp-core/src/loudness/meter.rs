@@ -2,13 +2,13 @@
 
 use std::array;
 
-use wide::f64x4;
+use wide::f64x2;
 
 use super::gated::Loudness;
 use super::k_weighting;
 
 /// Channels that are weighted together.
-const LANES: usize = 4;
+const LANES: usize = 2;
 
 /// What is smaller than this in a filter is nothing (-2000 dB): denormal numbers would make rests slow.
 const NOTHING: f64 = 1e-100;
@@ -28,30 +28,35 @@ pub struct LoudnessMeter {
     filled: usize,
 }
 
-/// Four channels.
+/// Two channels.
 #[derive(Debug, Clone)]
 struct Lanes {
     sections: [Section; 2],
-    energy: f64x4,
+    energy: f64x2,
 }
 
-/// A second-order section in the transposed direct form II.
+/// A second-order section: the transposed direct form II with its sums made beforehand, so that each state waits for two operations on the
+/// last one, and not for the output.
 #[derive(Debug, Clone)]
 struct Section {
-    /// b0 b1 b2, a1 a2.
-    coefficients: [f64x4; 5],
-    state: [f64x4; 2],
+    /// What the output takes of the input, what each state does, and what it loses of the first.
+    direct: f64x2,
+    taken: [f64x2; 2],
+    lost: [f64x2; 2],
+    state: [f64x2; 2],
 }
 
 impl LoudnessMeter {
     /// For `signals` signals of `channels` channels each, at `rate_hz` (more than zero).
     pub fn new(rate_hz: u32, signals: usize, channels: usize) -> Self {
-        let section = |coefficients: [f64; 5]| Section {
-            coefficients: coefficients.map(f64x4::splat),
-            state: [f64x4::ZERO; 2],
+        let section = |[b0, b1, b2, a1, a2]: [f64; 5]| Section {
+            direct: f64x2::splat(b0),
+            taken: [b1 - a1 * b0, b2 - a2 * b0].map(f64x2::splat),
+            lost: [a1, a2].map(f64x2::splat),
+            state: [f64x2::ZERO; 2],
         };
         let sections = k_weighting::sections(f64::from(rate_hz)).map(section);
-        let lanes = Lanes { sections, energy: f64x4::ZERO };
+        let lanes = Lanes { sections, energy: f64x2::ZERO };
         Self {
             lanes: vec![lanes; (signals * channels).div_ceil(LANES)],
             channels,
@@ -104,14 +109,14 @@ impl LoudnessMeter {
 }
 
 impl Lanes {
-    /// Four channels of one length.
-    fn add(&mut self, [a, b, c, d]: [&[f64]; LANES]) {
+    /// Two channels of one length.
+    fn add(&mut self, [a, b]: [&[f64]; LANES]) {
         let [mut first, mut second] = self.sections.clone();
-        let mut energy = f64x4::ZERO;
-        for (((a, b), c), d) in a.iter().zip(b).zip(c).zip(d) {
-            let samples = f64x4::new([*a, *b, *c, *d]);
+        let mut energy = f64x2::ZERO;
+        for (a, b) in a.iter().zip(b) {
+            let samples = f64x2::new([*a, *b]);
             // Nothing times what is not a finite number is no number.
-            let finite = samples & (samples * f64x4::ZERO).simd_eq(f64x4::ZERO);
+            let finite = samples & (samples * f64x2::ZERO).simd_eq(f64x2::ZERO);
             let weighted = second.run(first.run(finite));
             energy += weighted * weighted;
         }
@@ -123,24 +128,23 @@ impl Lanes {
         for section in &mut self.sections {
             section.settle();
         }
-        std::mem::replace(&mut self.energy, f64x4::ZERO).to_array()
+        std::mem::replace(&mut self.energy, f64x2::ZERO).to_array()
     }
 }
 
 impl Section {
     #[inline]
-    fn run(&mut self, x: f64x4) -> f64x4 {
-        let [b0, b1, b2, a1, a2] = self.coefficients;
-        let y = b0 * x + self.state[0];
-        self.state[0] = b1 * x - a1 * y + self.state[1];
-        self.state[1] = b2 * x - a2 * y;
-        y
+    fn run(&mut self, x: f64x2) -> f64x2 {
+        let [first, second] = self.state;
+        self.state[0] = (self.taken[0] * x + second) - self.lost[0] * first;
+        self.state[1] = self.taken[1] * x - self.lost[1] * first;
+        self.direct * x + first
     }
 
     fn settle(&mut self) {
         for state in &mut self.state {
             *state =
-                f64x4::new(state.to_array().map(|value| if value.abs() < NOTHING { 0.0 } else { value }));
+                f64x2::new(state.to_array().map(|value| if value.abs() < NOTHING { 0.0 } else { value }));
         }
     }
 }

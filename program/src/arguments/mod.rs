@@ -8,6 +8,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::output::Input;
 use examples::*;
 pub use page::{AudioArgument, NoteArguments, PackArguments, RescueArguments, VotesArguments};
 pub use window::{LiveArguments, OpenArguments};
@@ -102,6 +103,18 @@ pub struct SourceArguments {
     /// A file of setups (TOML), instead of --load
     #[arg(long, value_name = "FILE", conflicts_with = "load")]
     pub setups: Option<PathBuf>,
+}
+
+impl SourceArguments {
+    /// What a run reads of it.
+    pub fn inputs(&self) -> impl Iterator<Item = Input<'_>> {
+        self.setups.iter().map(|path| Input { path, is: "the file of setups" })
+    }
+}
+
+/// Takes as what a run reads.
+pub fn takes(paths: &[PathBuf]) -> impl Iterator<Item = Input<'_>> {
+    paths.iter().map(|path| Input { path, is: "the take" })
 }
 
 #[derive(Debug, Args)]

@@ -12,14 +12,12 @@ mod pdf;
 mod tests;
 mod typeset;
 
-use std::io::Write;
-
 use firstjack_words::Words;
 
 use crate::arguments::NoteArguments;
 use crate::error::Failure;
+use crate::output::{self, Input, Outputs};
 use crate::source::{NamedChain, Source, Strings, read_preset};
-use crate::target::{check_target, publish, temporary};
 
 pub use content::Note;
 
@@ -68,7 +66,10 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
             return Err(Failure::Usage(format!("{}: {accepted}", output.display())));
         }
     };
-    check_target(output, None, arguments.overwrite)?;
+    let setups = Input { path: &arguments.setups, is: "the file of setups" };
+    let mut outputs = Outputs::new(arguments.overwrite, [setups]);
+    outputs.add("-o", output, 0)?;
+    outputs.prepare()?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
         venue: arguments.venue.as_deref(),
@@ -84,9 +85,7 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     } else {
         note.document().into_bytes()
     };
-    let mut file = temporary(output)?;
-    file.write_all(&bytes).map_err(|error| Failure::write(output, error))?;
-    publish(file, output, arguments.overwrite)
+    output::write(&outputs, output, &bytes)
 }
 
 fn chosen(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {

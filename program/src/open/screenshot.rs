@@ -1,6 +1,5 @@
 //! A picture of the window, read back from what was drawn.
 
-use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use egui::{Context, Id, LayerId, Order, PaintCallback, ViewportCommand};
@@ -8,8 +7,9 @@ use egui_glow::CallbackFn;
 use image::ImageEncoder;
 use image::codecs::png::PngEncoder;
 
+use crate::arguments::OpenArguments;
 use crate::error::Failure;
-use crate::target::{publish, temporary};
+use crate::output::{Input, Outputs, Part};
 
 /// Frames that are drawn before the picture: layouts settle in the first two, hover and fades in a few more.
 const SETTLED: u64 = 12;
@@ -51,18 +51,27 @@ impl Screenshot {
     }
 }
 
-/// Writes the picture, in the place of one that is there.
-pub fn write(picture: &Picture, path: &Path) -> Result<(), Failure> {
+/// Where the picture goes, in the place of one that is there, if one was asked for.
+pub fn part(arguments: &OpenArguments) -> Result<Option<Part>, Failure> {
+    let Some(path) = &arguments.screenshot else { return Ok(None) };
+    let setups = arguments.setups.iter().map(|path| Input { path, is: "the file of setups" });
+    let take = Input { path: &arguments.take, is: "the take" };
+    let mut outputs = Outputs::new(true, setups.chain([take]));
+    outputs.add("--screenshot", path, 0)?;
+    outputs.prepare()?;
+    outputs.create(path).map(Some)
+}
+
+/// Writes the picture.
+pub fn write(picture: &Picture, mut part: Part) -> Result<(), Failure> {
     let picture = picture.lock().unwrap_or_else(PoisonError::into_inner);
     let image =
         picture.as_ref().ok_or_else(|| Failure::Window("it was closed before it was drawn".to_owned()))?;
     let size = |side: usize| u32::try_from(side).unwrap_or(0);
     let (width, height) = (size(image.width()), size(image.height()));
     let opaque: Vec<u8> = image.pixels.iter().flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b()]).collect();
-    let path = PathBuf::from(path);
-    let file = temporary(&path)?;
-    PngEncoder::new(&file)
+    PngEncoder::new(&mut part)
         .write_image(&opaque, width, height, image::ColorType::Rgb8)
-        .map_err(|error| Failure::write(&path, std::io::Error::other(error)))?;
-    publish(file, &path, true)
+        .map_err(|error| Failure::write(part.target(), std::io::Error::other(error)))?;
+    part.publish()
 }

@@ -44,6 +44,7 @@ pub struct Window {
 impl Window {
     /// Opens it and waits until it is closed.
     pub fn run(mut self, arguments: &OpenArguments) -> Result<(), Failure> {
+        let picture_goes = screenshot::part(arguments)?;
         let settings = EguiWindowSettings::new()
             .with_title(self.title.clone())
             .with_size(SIZE)
@@ -57,11 +58,11 @@ impl Window {
             window: self,
             theme: arguments.theme,
             changed_seconds: f64::NEG_INFINITY,
-            screenshot: arguments.screenshot.is_some().then_some(screenshot),
+            screenshot: picture_goes.is_some().then_some(screenshot),
         };
         let cannot = |error: egui_baseview::baseview::Error| Failure::Window(error.to_string());
         EguiWindow::create(settings, app).and_then(|window| window.run_until_closed()).map_err(cannot)?;
-        arguments.screenshot.as_ref().map_or(Ok(()), |path| screenshot::write(&picture, path))
+        picture_goes.map_or(Ok(()), |part| screenshot::write(&picture, part))
     }
 }
 

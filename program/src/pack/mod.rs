@@ -13,18 +13,14 @@ mod sound;
 #[cfg(test)]
 mod tests;
 
-use std::io::Write;
-use std::path::{Path, PathBuf};
-
 use firstjack_words::Words;
-use tempfile::NamedTempFile;
 
-use crate::arguments::{AudioArgument, PackArguments};
+use crate::arguments::{AudioArgument, PackArguments, takes};
 use crate::error::Failure;
 use crate::note::Note;
+use crate::output::{Outputs, Part};
 use crate::passes::{Excerpt, Levels};
 use crate::render::{Take, progress};
-use crate::target::{check_target, publish, temporary};
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
 use plan::Plan;
@@ -39,15 +35,13 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
     }
     let words = Words::new(arguments.language);
     let mut take = Take::open(&arguments.takes, arguments.salvage, true)?;
+    interrupt::watch();
+    let outputs = outputs(arguments)?;
     let plan = Plan::new(arguments, &take, &words)?;
     let excerpt = Excerpt::cut(&mut take, &arguments.from, arguments.length.as_deref())?;
-    for target in [Some(&arguments.output), arguments.note.as_ref()].into_iter().flatten() {
-        check_target(target, &arguments.takes, arguments.overwrite)?;
-    }
-    interrupt::watch();
     let progress = progress(arguments.quiet, take.frames());
     let stage = Stage { take, excerpt, sum: plan.sum(), progress: &progress };
-    let report = pack(arguments, &plan, stage, &words);
+    let report = pack(arguments, &plan, stage, &outputs, &words);
     progress.finish_and_clear();
     let report = report?;
     if arguments.json {
@@ -59,8 +53,28 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
     }
 }
 
+/// Finds out what cannot be written before a long take is worked on.
+fn outputs(arguments: &PackArguments) -> Result<Outputs, Failure> {
+    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(arguments.overwrite, inputs);
+    outputs.add("-o", &arguments.output, 0)?;
+    if let Some(note) = &arguments.note {
+        outputs.add("--note", note, 0)?;
+    }
+    outputs.prepare()?;
+    Ok(outputs)
+}
+
 /// Measures all sounds, encodes them, writes the page under a temporary name, then names it.
-fn pack(arguments: &PackArguments, plan: &Plan, mut stage: Stage, words: &Words) -> Result<Report, Failure> {
+fn pack(
+    arguments: &PackArguments,
+    plan: &Plan,
+    mut stage: Stage,
+    outputs: &Outputs,
+    words: &Words,
+) -> Result<Report, Failure> {
+    let note = arguments.note.as_deref().map(|target| write_note(&plan.note(words), outputs.create(target)?));
+    let note = note.transpose()?;
     let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
     let levels = measure(&mut stage, &recipes)?;
     let budget = Budget::new(stage.seconds(), recipes.len());
@@ -79,14 +93,9 @@ fn pack(arguments: &PackArguments, plan: &Plan, mut stage: Stage, words: &Words)
     let composed = composer
         .compose(arguments.blind, arguments.seed)
         .map_err(|error| Failure::write(&arguments.output, error))?;
-    let write_note = |target: &PathBuf| write_note(&plan.note(words), target);
-    let note = arguments.note.as_ref().map(write_note).transpose()?;
-    let page = write_page(&composed, words, &encoded, &arguments.output)?;
-    let bytes = page.as_file().metadata().map_err(|error| Failure::write(&arguments.output, error))?.len();
-    let report = Report::new(&composer, &composed, arguments, bytes, &budget);
-    for (file, target) in note.zip(arguments.note.as_ref()).into_iter().chain([(page, &arguments.output)]) {
-        publish(file, target, arguments.overwrite)?;
-    }
+    let page = write_page(&composed, words, &encoded, outputs.create(&arguments.output)?)?;
+    let report = Report::new(&composer, &composed, arguments, page.bytes()?, &budget);
+    note.into_iter().chain([page]).try_for_each(Part::publish)?;
     Ok(report)
 }
 
@@ -121,17 +130,16 @@ fn write_page(
     composed: &Composed,
     words: &Words,
     encoded: &[Encoded],
-    target: &Path,
-) -> Result<NamedTempFile, Failure> {
-    let failed = |error| Failure::write(target, error);
-    let mut file = temporary(target)?;
-    composed.markup.write(words, &composed.keys.shuffled, encoded, &mut file).map_err(failed)?;
-    Ok(file)
+    mut part: Part,
+) -> Result<Part, Failure> {
+    let written = composed.markup.write(words, &composed.keys.shuffled, encoded, &mut part);
+    written.map_err(|error| Failure::write(part.target(), error))?;
+    Ok(part)
 }
 
-fn write_note(note: &Note, target: &Path) -> Result<NamedTempFile, Failure> {
-    let bytes = note.pdf().map_err(|error| Failure::Usage(format!("{}: {error}", target.display())))?;
-    let mut file = temporary(target)?;
-    file.write_all(&bytes).map_err(|error| Failure::write(target, error))?;
-    Ok(file)
+fn write_note(note: &Note, mut part: Part) -> Result<Part, Failure> {
+    let refuse = |error| Failure::Usage(format!("{}: {error}", part.target().display()));
+    let bytes = note.pdf().map_err(refuse)?;
+    part.fill(&bytes)?;
+    Ok(part)
 }

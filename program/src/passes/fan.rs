@@ -19,7 +19,7 @@ const BLOCKS: usize = 4;
 pub type Block = Vec<Vec<f64>>;
 
 /// What is done with each block, in order.
-pub type Part<'a> = Box<dyn FnMut(&Block) -> Result<(), Failure> + Send + 'a>;
+pub type Work<'a> = Box<dyn FnMut(&Block) -> Result<(), Failure> + Send + 'a>;
 
 /// How many parts can be worked on at the same time.
 pub fn threads() -> usize {
@@ -30,10 +30,10 @@ pub fn threads() -> usize {
 ///
 /// # Errors
 /// The first of reading or of a part; Ctrl-C.
-pub fn run(take: &mut Take, progress: &ProgressBar, parts: Vec<Part>) -> Result<(), Failure> {
+pub fn run(take: &mut Take, progress: &ProgressBar, parts: Vec<Work>) -> Result<(), Failure> {
     take.rewind()?;
     let count = threads().min(parts.len()).max(1);
-    let mut shares: Vec<Vec<Part>> = Vec::new();
+    let mut shares: Vec<Vec<Work>> = Vec::new();
     shares.resize_with(count, Vec::new);
     parts.into_iter().enumerate().for_each(|(index, part)| shares[index % count].push(part));
     let (give_back, spare) = mpsc::channel();
@@ -57,7 +57,7 @@ pub fn run(take: &mut Take, progress: &ProgressBar, parts: Vec<Part>) -> Result<
 
 /// Works on each block; the last one that does so gives it back to be filled again.
 fn work(
-    mut share: Vec<Part>,
+    mut share: Vec<Work>,
     blocks: &mpsc::Receiver<Arc<Block>>,
     give_back: &mpsc::Sender<Block>,
 ) -> Result<(), Failure> {

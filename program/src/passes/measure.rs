@@ -2,7 +2,7 @@ use dsp_core::loudness::{Loudness, LoudnessMeter};
 use dsp_core::processor::GuardStatus;
 use indicatif::ProgressBar;
 
-use super::fan::{self, Block, Part};
+use super::fan::{self, Block, Work};
 use super::playback::Playback;
 use super::true_peak::TruePeak;
 use crate::error::Failure;
@@ -53,7 +53,7 @@ pub fn measure(
 }
 
 impl Group {
-    fn part(&mut self) -> Part<'_> {
+    fn part(&mut self) -> Work<'_> {
         Box::new(|block| {
             self.add(block);
             Ok(())

@@ -10,7 +10,7 @@ mod true_peak;
 mod voices;
 
 pub use excerpt::{Excerpt, seconds};
-pub use fan::{Part, run};
+pub use fan::{Work, run};
 pub use levels::{Level, Levels, Limit};
 pub use measure::measure;
 pub use playback::{Playback, Treatment};

@@ -1,6 +1,5 @@
 //! `firstjack render`: a take through other loads.
 
-mod folder;
 mod level;
 mod plan;
 mod recorded;
@@ -12,14 +11,12 @@ use std::path::Path;
 
 use firstjack_sound::{Making, Sink, Unfit};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use tempfile::NamedTempFile;
 
-use crate::arguments::{RenderArguments, SampleFormatArgument};
+use crate::arguments::{RenderArguments, SampleFormatArgument, takes};
 use crate::error::Failure;
-use crate::passes::{self, Part, Playback};
-use crate::target::{check_target, publish, temporary};
+use crate::output::{Outputs, Part};
+use crate::passes::{self, Playback, Work};
 use crate::{interrupt, stdout};
-use folder::{NewFolder, check_folder};
 use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
@@ -33,10 +30,10 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     let mixed = arguments.sample_format != SampleFormatArgument::Same;
     let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
     let plan = Plan::new(arguments, &take)?;
-    check_targets(&plan, arguments, &take)?;
     interrupt::watch();
+    let outputs = outputs(&plan, arguments, &take)?;
     let progress = progress(arguments.quiet, take.frames());
-    let report = render(&plan, arguments, &mut take, &progress);
+    let report = render(&plan, outputs, &mut take, &progress);
     progress.finish_and_clear();
     let report = report?;
     if arguments.json {
@@ -49,39 +46,37 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn check_targets(plan: &Plan, arguments: &RenderArguments, take: &Take) -> Result<(), Failure> {
-    if let Some(folder) = &plan.folder {
-        check_folder(folder)?;
-    }
+fn outputs(plan: &Plan, arguments: &RenderArguments, take: &Take) -> Result<Outputs, Failure> {
     for rendering in &plan.renderings {
-        if plan.folder.as_ref().is_none_or(|folder| folder.exists()) {
-            check_target(&rendering.target, &arguments.takes, arguments.overwrite)?;
-        }
         let fits = rendering.container.check(plan.format, take.frames(), take.metadata());
         fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
     }
-    Ok(())
+    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(arguments.overwrite, inputs);
+    if let Some(folder) = &plan.folder {
+        outputs.folder(folder)?;
+    }
+    for rendering in &plan.renderings {
+        let bytes = rendering.container.bytes(plan.format, take.frames(), take.metadata());
+        outputs.add("-o", &rendering.target, bytes)?;
+    }
+    outputs.prepare()?;
+    Ok(outputs)
 }
 
-fn render(
-    plan: &Plan,
-    arguments: &RenderArguments,
-    take: &mut Take,
-    progress: &ProgressBar,
-) -> Result<Report, Failure> {
+fn render(plan: &Plan, outputs: Outputs, take: &mut Take, progress: &ProgressBar) -> Result<Report, Failure> {
     let levels = SetLevels::new(plan, take, progress)?;
-    let folder = plan.folder.as_deref().map(NewFolder::create).transpose()?;
-    let all = write(plan, &levels, take, progress)?;
+    let all = write(plan, &outputs, &levels, take, progress)?;
     let mut report = Report::new(plan, &levels, take);
     let mut finished = Vec::new();
     for (Written { playback, sink, .. }, Rendering { target, .. }) in all.into_iter().zip(&plan.renderings) {
         report.wrote(sink.clipped(), playback.guard_status());
-        finished.push((sink.finish().map_err(|error| Failure::write(target, error))?, target));
+        finished.push(sink.finish().map_err(|error| Failure::write(target, error))?);
     }
-    for (file, target) in finished {
-        publish(file, target, arguments.overwrite)?;
+    for file in finished {
+        file.publish()?;
     }
-    folder.into_iter().for_each(NewFolder::keep);
+    outputs.keep();
     Ok(report)
 }
 
@@ -89,13 +84,14 @@ fn render(
 struct Written<'a> {
     playback: Playback,
     gain: f64,
-    sink: Sink<NamedTempFile>,
+    sink: Sink<Part>,
     target: &'a Path,
 }
 
 /// Writes all renderings in one pass.
 fn write<'a>(
     plan: &'a Plan,
+    outputs: &Outputs,
     levels: &SetLevels,
     take: &mut Take,
     progress: &ProgressBar,
@@ -115,15 +111,16 @@ fn write<'a>(
             exact,
         };
         let target = rendering.target.as_path();
-        let sink = Sink::new(temporary(target)?, making).map_err(|error| Failure::write(target, error))?;
+        let sink =
+            Sink::new(outputs.create(target)?, making).map_err(|error| Failure::write(target, error))?;
         all.push(Written { playback: plan.playback(rendering)?, gain, sink, target });
     }
-    fn part<'a>(written: &'a mut Written) -> Part<'a> {
+    fn work<'a>(written: &'a mut Written) -> Work<'a> {
         let Written { playback, gain, sink, target } = written;
         let failed = |error| Failure::write(target, error);
         Box::new(move |block| sink.write(playback.play(block), *gain).map_err(failed))
     }
-    passes::run(take, progress, all.iter_mut().map(part).collect())?;
+    passes::run(take, progress, all.iter_mut().map(work).collect())?;
     Ok(all)
 }
 

@@ -6,6 +6,7 @@ use super::recorded::{Recorded, Version};
 use super::take::Take;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
+use crate::output::numbered;
 use crate::passes;
 use crate::source::{NamedChain, Source, Strings};
 
@@ -91,7 +92,7 @@ impl Plan {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
         let others = setups.iter().map(|setup| self.recorded.version(setup));
         let rendering = |(number, version): (usize, Version)| {
-            let target = folder.join(format!("{stem}-{number}-{}.wav", file_name(&version.name)));
+            let target = folder.join(numbered(&stem, number, setups.len() + 1, &version.name, "wav"));
             Rendering { version, target, container: Container::Wav }
         };
         std::iter::once(self.recorded.unchanged()).chain(others).enumerate().map(rendering).collect()
@@ -104,13 +105,6 @@ fn container(output: &Path) -> Result<Container, Failure> {
         return Ok(Container::Wav);
     }
     Container::of(output).map_err(|unfit| Failure::Usage(unfit.to_string()))
-}
-
-/// A name as part of a file's: letters and digits, hyphens between.
-fn file_name(name: &str) -> String {
-    let words: Vec<&str> =
-        name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    words.join("-")
 }
 
 fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {

@@ -22,6 +22,12 @@ pub struct Wav {
     may_be_long: bool,
 }
 
+/// The length of a file.
+pub fn bytes(format: Format, frames: u64, metadata: &Metadata) -> u64 {
+    let wav = Wav::new(format, frames, metadata);
+    wav.total(frames.saturating_mul(wav.frame_bytes))
+}
+
 impl Wav {
     pub fn new(format: Format, frames: u64, metadata: &Metadata) -> Self {
         let header = format_chunk(format, metadata.wav_header());

@@ -12,8 +12,8 @@ use super::rate::{RateConverter, frames_at};
 use super::waveform::Waveform;
 use super::{Recipe, Stage};
 use crate::error::Failure;
-use crate::passes::{self, Levels, Part, Playback};
-use crate::target::folder_of;
+use crate::output::scratch;
+use crate::passes::{self, Levels, Playback, Work};
 
 /// Bytes that are read together.
 const PIECE: usize = 64 * 1024;
@@ -122,7 +122,7 @@ impl Spool<'_> {
         for (index, recipe) in recipes.iter().enumerate() {
             sounds.push(self.sound(stage, recipe, levels.gain(index)).map_err(failed)??);
         }
-        let part = |(sound, bytes)| -> Part {
+        let part = |(sound, bytes)| -> Work {
             let (sound, bytes): (&mut Sound, &AtomicU64) = (sound, bytes);
             let (mut waveform, too_many) = (to_draw.take(), &too_many);
             Box::new(move |block| {
@@ -155,7 +155,7 @@ impl Spool<'_> {
         let rate_hz = self.codec.rate_hz(stage.rate_hz());
         let frames = frames_at(stage.excerpt.frames, stage.rate_hz(), rate_hz);
         let format = Encoding { rate_hz, channels: stage.channels(), frames };
-        let file = tempfile::tempfile_in(folder_of(self.target))?;
+        let file = tempfile::tempfile_in(scratch(self.target))?;
         let encoder: Box<dyn Encoder> = match self.codec {
             Codec::Flac => Box::new(FlacEncoder::new(file.try_clone()?, format)?),
             Codec::Opus(bits) => Box::new(OpusEncoder::new(file.try_clone()?, format, bits)?),
