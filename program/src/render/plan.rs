@@ -99,9 +99,9 @@ impl Plan {
     }
 }
 
-/// By the ending of its name; that a name is a folder's is told later.
+/// By the ending of its name. What stands there and is no file is told later, by what it is.
 fn container(output: &Path) -> Result<Container, Failure> {
-    if output.is_dir() {
+    if output.symlink_metadata().is_ok_and(|there| !there.is_file()) {
         return Ok(Container::Wav);
     }
     Container::of(output).map_err(|unfit| Failure::Usage(unfit.to_string()))
