@@ -3,7 +3,7 @@
 mod common;
 
 use dsp_core::circuit::{Cable, Chain, Link};
-use dsp_core::units::{Capacitance, Length, Load, Pitch, Problem, Resistance};
+use dsp_core::units::{Capacitance, Length, Load, Percent, Pitch, Problem, Resistance};
 use proptest::prelude::*;
 
 /// Resistance codes of IEC 60062:2016, 4.2: the letter stands for the multiplier and for the decimal point (scheme and
@@ -124,6 +124,37 @@ fn other_spellings() {
     }
 }
 
+/// A comma is a decimal point, as ISO 80000-1 has it (from memory), where it cannot part thousands.
+#[test]
+fn a_decimal_comma_is_a_point() {
+    for (comma, point) in [
+        ("4,7M", "4.7M"),
+        ("2,2 MΩ", "2.2 MΩ"),
+        ("0,470k", "0.470k"),
+        (",5k", ".5k"),
+        ("4,70M", "4.70M"),
+        ("1234,567k", "1234.567k"),
+        ("4,7e3", "4.7e3"),
+        ("4,7k ±7,5 %", "4.7k ±7.5 %"),
+    ] {
+        let read = |text: &str| text.parse::<Resistance>().unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(read(comma), read(point), "{comma}");
+    }
+    assert_eq!("2,5 m".parse::<Length>().unwrap().metres().to_bits(), 2.5_f64.to_bits());
+    assert_eq!("62,5 %".parse::<Percent>().unwrap(), Percent::new(62.5).unwrap());
+    for (load, same) in [("4,7M || 2,5 m", "4.7M || 2.5 m"), ("1e6", "1M"), ("4,7e5 ±5 %", "470k ±5 %")] {
+        assert_eq!(load.parse::<Load>().unwrap(), same.parse::<Load>().unwrap(), "{load}");
+    }
+    for (bare, problem) in [("4,7", Problem::UnitMissing), ("1,000", Problem::Comma("1,000".to_owned()))] {
+        assert_eq!(bare.parse::<Load>().unwrap_err().problem, problem, "{bare}");
+    }
+    let said = "1,000".parse::<Resistance>().unwrap_err().to_string();
+    assert!(
+        said.contains("'1,000' may mean two numbers: give a point, or no comma between thousands"),
+        "{said}"
+    );
+}
+
 #[test]
 fn prints_as_the_trade_writes() {
     for (text, printed) in [
@@ -179,7 +210,9 @@ fn problems_name_what_was_read_and_what_is_accepted() {
         (resistance("4k7 pF"), "4k7 pF", unknown("pF")),
         (resistance("680p"), "680p", unknown("p")),
         (resistance("1.2.3k"), "1.2.3k", unknown(".3k")),
-        (resistance("1,5k"), "1,5k", unknown(",5k")),
+        (resistance("1,000"), "1,000", Problem::Comma("1,000".to_owned())),
+        (resistance("12,345,678"), "12,345,678", Problem::Comma("12,345".to_owned())),
+        (resistance("1.000,5k"), "1.000,5k", unknown(",5k")),
         (capacitance("470k"), "470k", unknown("k")),
         (resistance("0"), "0", Problem::NotPositive),
         (resistance("-4k7"), "-4k7", Problem::NotPositive),

@@ -15,9 +15,9 @@ use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 use plotters::style::FontStyle;
 
-use crate::arguments::CurveArguments;
+use crate::arguments::{CurveArguments, PictureArgument};
 use crate::error::Failure;
-use crate::output::{self, Outputs};
+use crate::output::{self, Expected, Outputs};
 use crate::source::{NamedChain, Source, Strings};
 use legend::Legend;
 use responses::Responses;
@@ -61,24 +61,21 @@ struct Picture {
 
 /// Runs the command.
 pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
-    let source = Source::new(&arguments.source, &arguments.load)?;
+    let source = Source::new(&arguments.source)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let output = &arguments.output;
-    let extension = output.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-    if !["svg", "png", "csv"].contains(&extension.as_str()) {
-        return Err(Failure::Usage(format!(
-            "{}: accepted are names ending in .svg, .png or .csv",
-            output.display()
-        )));
+    let kinds = [("svg", PictureArgument::Svg), ("png", PictureArgument::Png), ("csv", PictureArgument::Csv)];
+    let kind = output::kind_of(output, arguments.format, &kinds)?;
+    let mut outputs = Outputs::new(&arguments.write, arguments.source.inputs());
+    outputs.add("-o", output, Expected::default())?;
+    if !outputs.prepare(false)? {
+        return Ok(());
     }
-    let mut outputs = Outputs::new(arguments.overwrite, arguments.source.inputs());
-    outputs.add("-o", output, 0)?;
-    outputs.prepare()?;
     let picture = || Picture::new(&source.pickups, &source.setups, &strings);
-    let bytes = match extension.as_str() {
-        "csv" => Ok(table::csv(&source.pickups, &source.setups).into_bytes()),
-        "svg" => picture().svg(),
-        _ => picture().png(),
+    let bytes = match kind {
+        PictureArgument::Csv => Ok(table::csv(&source.pickups, &source.setups).into_bytes()),
+        PictureArgument::Svg => picture().svg(),
+        PictureArgument::Png => picture().png(),
     }
     .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?;
     output::write(&outputs, output, &bytes)

@@ -61,8 +61,8 @@ pub enum Failure {
     #[error("{}: cannot write: {error}", path.display())]
     Write { path: PathBuf, error: io::Error },
     /// By Ctrl-C, or by the system asking to end.
-    #[error("interrupted: nothing has been written")]
-    Interrupted,
+    #[error("interrupted: {}", kept(*.takes))]
+    Interrupted { takes: usize },
 }
 
 impl Failure {
@@ -75,9 +75,14 @@ impl Failure {
                 1
             }
             Self::NoRoom { .. } | Self::Window(_) | Self::Sound(_) => 1,
-            Self::Interrupted => 130,
+            Self::Interrupted { .. } => 130,
             _ => 2,
         }
+    }
+
+    /// The same, where so many takes were finished before.
+    pub fn after(self, takes: usize) -> Self {
+        if let Self::Interrupted { .. } = self { Self::Interrupted { takes } } else { self }
     }
 
     pub fn input(path: &Path, problem: impl Into<String>) -> Self {
@@ -96,9 +101,18 @@ impl Failure {
 impl From<SoundError> for Failure {
     fn from(error: SoundError) -> Self {
         let remedy =
-            error.problem.remedy().map_or_else(String::new, |remedy| format!("; --salvage {remedy}"));
+            error.problem.remedy().map_or_else(String::new, |remedy| format!("; --allow-damaged {remedy}"));
         let accepted = error.accepted().map_or_else(String::new, |accepted| format!("; {accepted}"));
         Self::input(&error.path, format!("{}{remedy}{accepted}", error.problem))
+    }
+}
+
+/// What an interrupted run leaves.
+fn kept(takes: usize) -> String {
+    match takes {
+        0 => "nothing has been written".to_owned(),
+        1 => "the first take is finished, nothing of the others has been written".to_owned(),
+        _ => format!("the first {takes} takes are finished, nothing of the others has been written"),
     }
 }
 

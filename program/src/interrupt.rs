@@ -15,5 +15,5 @@ pub fn watch() {
 /// # Errors
 /// Once the program was asked to end.
 pub fn check() -> Result<(), Failure> {
-    if INTERRUPTED.load(Ordering::Relaxed) { Err(Failure::Interrupted) } else { Ok(()) }
+    if INTERRUPTED.load(Ordering::Relaxed) { Err(Failure::Interrupted { takes: 0 }) } else { Ok(()) }
 }

@@ -6,6 +6,7 @@ mod curve;
 #[cfg(feature = "window")]
 mod display;
 mod error;
+mod format;
 mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
@@ -16,9 +17,9 @@ mod open;
 mod output;
 mod pack;
 mod passes;
+mod progress;
 mod render;
 mod rescue;
-mod sequence;
 mod source;
 mod stdout;
 mod tell;

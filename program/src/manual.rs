@@ -22,7 +22,7 @@ pub fn man() -> Result<(), Failure> {
     };
     let command = Firstjack::command();
     add(command.clone())?;
-    for sub in command.get_subcommands() {
+    for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
         add(sub.clone().display_name(format!("firstjack-{}", sub.get_name())))?;
     }
     stdout::print(&String::from_utf8_lossy(&page))

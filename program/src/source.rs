@@ -51,10 +51,7 @@ fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str
 impl Source {
     /// # Panics
     /// Never: without a file of setups the arguments need a pickup or a coil.
-    pub fn new<'a>(
-        arguments: &SourceArguments,
-        loads: impl IntoIterator<Item = &'a String>,
-    ) -> Result<Self, Failure> {
+    pub fn new(arguments: &SourceArguments) -> Result<Self, Failure> {
         let pickup = pickup(arguments)?;
         if let Some(path) = &arguments.setups {
             let mut source = Self::from_preset(read_preset(path)?);
@@ -62,6 +59,10 @@ impl Source {
                 source.pickups = pickup.into();
                 source.check_losses()?;
             }
+            if let Some(venue) = &arguments.heard.venue {
+                source.keep_venue(venue)?;
+            }
+            source.keep_setups(&arguments.heard.setup)?;
             return Ok(source);
         }
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
@@ -69,7 +70,12 @@ impl Source {
         Ok(Self {
             pickups,
             recorded: None,
-            setups: loads.into_iter().map(|load| from_load(load, &pickups)).collect::<Result<_, _>>()?,
+            setups: arguments
+                .heard
+                .load
+                .iter()
+                .map(|load| from_load(load, &pickups))
+                .collect::<Result<_, _>>()?,
             title: None,
             instrument: None,
         })
@@ -107,6 +113,14 @@ impl Source {
         }
     }
 
+    /// Keeps the setups of these names, in the file's order; all if there are none.
+    pub fn keep_setups(&mut self, names: &[String]) -> Result<(), Failure> {
+        let kept = names.iter().map(|name| find_setup(&self.setups, name)).collect::<Result<Vec<_>, _>>()?;
+        let mut index = 0..;
+        self.setups.retain(|_| names.is_empty() || index.next().is_some_and(|index| kept.contains(&index)));
+        Ok(())
+    }
+
     /// Keeps the setups that a venue offers: its own, and those that every one does.
     pub fn keep_venue(&mut self, venue: &str) -> Result<(), Failure> {
         let mut known: Vec<&str> = Vec::new();
@@ -126,6 +140,14 @@ impl Source {
         self.setups.retain(|setup| setup.venue.as_deref().is_none_or(|name| name == venue));
         Ok(())
     }
+}
+
+/// Which setup `--setup` names, counted from zero.
+pub fn find_setup(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
+    setups.iter().position(|setup| setup.name == name).ok_or_else(|| {
+        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
+        Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
+    })
 }
 
 /// A load that was typed, for these pickups.
@@ -229,8 +251,10 @@ impl Strings {
 fn find(id: &str) -> Result<Instrument, String> {
     let all = Instrument::all();
     let known: Vec<&str> = all.iter().map(|instrument| instrument.id.as_str()).collect();
-    let known = known.join(", ");
+    let (known, lower) = (known.join(", "), id.to_lowercase());
     all.into_iter()
-        .find(|instrument| instrument.id == id || instrument.name == id)
+        .find(|instrument| {
+            [&instrument.id, &instrument.name].iter().any(|known| known.to_lowercase() == lower)
+        })
         .ok_or_else(|| format!("instrument '{id}' is not known: accepted are {known} (or --strings)"))
 }

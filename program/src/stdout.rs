@@ -14,3 +14,14 @@ pub fn print(text: &str) -> Result<(), Failure> {
         _ => Ok(()),
     }
 }
+
+/// Writes a report to standard output, or to standard error where standard output has the result itself.
+pub fn report(text: &str, output: &Path) -> Result<(), Failure> {
+    if output.as_os_str() == "-" { tell_aside(text) } else { print(text) }
+}
+
+/// Writes what is told besides to standard error. With nobody there to read it nothing is lost.
+pub fn tell_aside(text: &str) -> Result<(), Failure> {
+    let _ = anstream::stderr().lock().write_all(text.as_bytes());
+    Ok(())
+}

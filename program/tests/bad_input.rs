@@ -84,7 +84,7 @@ fn takes_that_are_none() {
 fn takes_that_are_not_whole() {
     let sandbox = Sandbox::new();
     let whole = take().bytes();
-    let flag = "--salvage processes";
+    let flag = "--allow-damaged processes";
     sandbox.write("cut", &whole[..44 + 2 * 700 + 1]);
     let said = ["cut: truncated", "promises 1000 frames, 700 are there", "frame 700 (counted from 0)", flag];
     refused(&sandbox, &render("cut", "out.wav"), &said);
@@ -115,7 +115,7 @@ fn samples_that_are_no_numbers() {
         samples[2 * 9001 + 1] = value;
         sandbox.write("bad.wav", Wav::new(Kind::Float, 2, 48_000, &samples).bytes());
         let said = format!("bad.wav: the sample at frame 9001 (counted from 0) of channel 2 is {name}");
-        let said = [said.as_str(), "accepted are finite numbers", "--salvage"];
+        let said = [said.as_str(), "accepted are finite numbers", "--allow-damaged"];
         refused(&sandbox, &render("bad.wav", "out.wav"), &said);
         refused(&sandbox, &[render("bad.wav", "out.wav").as_slice(), &["--no-match"]].concat(), &said);
         // Found when the folder and the first file are already begun: they go again.
@@ -259,7 +259,7 @@ fn loads_that_are_none() {
         refused(&sandbox, &tell, &["--load: cannot read", problem, LOADS]);
         let mut arguments = render("take.wav", "out.wav");
         arguments[5] = value;
-        refused(&sandbox, &arguments, &["--through: cannot read", problem, LOADS]);
+        refused(&sandbox, &arguments, &["--recorded-through: cannot read", problem, LOADS]);
         let curve = ["curve", "--pickup", "680p", "--load", "1M", "--load", value, "-o", "curves.svg"];
         refused(&sandbox, &curve, &["--load: cannot read", problem, LOADS]);
     }
@@ -317,7 +317,7 @@ fn loads_that_resonate_without_loss() {
         refused(&sandbox, &render, &option("--load: "));
         let undo =
             ["render", "take.wav", "--pickup", "680p", "--through", load, "--load", "none", "-o", "x.wav"];
-        refused(&sandbox, &undo, &option("--through: "));
+        refused(&sandbox, &undo, &option("--recorded-through: "));
         refused(&sandbox, &["tell", "--pickup", "680p", "--load", load], &option("--load: "));
         refused(&sandbox, &["curve", "--pickup", "680p", "--load", load, "-o", "x.svg"], &option("--load: "));
     }
@@ -342,7 +342,7 @@ fn options_that_do_not_fit() {
     refused(
         &sandbox,
         &["render", "take.wav", "--pickup", "1n", "--load", "1M", "-o", "x.wav"],
-        &["--through <LOAD>"],
+        &["--recorded-through <LOAD>"],
     );
     refused(&sandbox, &["render", "--pickup", "1n"], &["<TAKE>", "--output <PATH>"]);
     let format = [render("take.wav", "out.wav").as_slice(), &["--sample-format", "12"]].concat();

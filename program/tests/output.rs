@@ -44,9 +44,13 @@ fn no_input_is_an_output() {
 #[test]
 fn no_two_outputs_on_one_name() {
     let sandbox = with_take();
-    for note in ["page.html", "./page.html", "presets/../page.html"] {
-        let rest = ["-o", "page.html", "--note", note, "--overwrite"];
-        refused(&sandbox, &PACK, &rest, "it is one file with page.html, another output of this run");
+    let twin = "it is one file with page.html, another output of this run";
+    for (note, said) in [
+        ("page.html", "page.html: two outputs of this run would have this name"),
+        ("./page.html", twin),
+        ("presets/../page.html", twin),
+    ] {
+        refused(&sandbox, &PACK, &["-o", "page.html", "--note", note, "--overwrite"], said);
     }
 }
 

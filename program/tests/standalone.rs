@@ -136,7 +136,7 @@ mod window {
             ("tag.mp3", "there is no sound in it"),
             ("slow.wav", "its sample rate is 4000 Hz"),
             ("silent.wav", "there is no sound in it"),
-            ("nan.wav", "--salvage passes over it"),
+            ("nan.wav", "--allow-damaged passes over it"),
             ("presets/courtyard.toml", "it is no WAV, AIFF or FLAC file, and no MP3"),
         ] {
             let outcome = sandbox.run(&["open", file]);

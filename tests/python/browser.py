@@ -54,9 +54,15 @@ class Browser:
         self.downloads = downloads
 
     def open(self, page: Path, width: int = 1440, height: int = 900, dark: bool = False) -> None:
-        """Opens a page from disk in a window of this many CSS pixels."""
+        """Opens a page from disk in a window of this many CSS pixels, as one that was never opened before."""
         self.resize(width, height, dark)
+        self.forget("file://")
         self.driver.get(page.resolve().as_uri())
+
+    def forget(self, origin: str) -> None:
+        """Takes away what pages from there keep."""
+        kept = {"origin": origin, "storageTypes": "local_storage"}
+        self.driver.execute_cdp_cmd("Storage.clearDataForOrigin", kept)
 
     def resize(self, width: int, height: int, dark: bool = False) -> None:
         """Sets the window's inner size, and whether the system is dark."""
@@ -115,8 +121,8 @@ class Browser:
 
 
 @contextmanager
-def browser(folder: Path) -> Iterator[Browser]:
-    """A browser with a profile of its own under `folder`."""
+def browser(folder: Path, keeps: bool = True) -> Iterator[Browser]:
+    """A browser with a profile of its own under `folder`; it can be set to let pages keep nothing."""
     downloads = folder / "downloads"
     downloads.mkdir(parents=True)
     options = Options()
@@ -124,7 +130,11 @@ def browser(folder: Path) -> Iterator[Browser]:
     for flag in [*FLAGS, f"--user-data-dir={folder / 'profile'}"]:
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
-    options.add_experimental_option("prefs", {"download.default_directory": str(downloads)})
+    prefs: dict[str, str | int] = {"download.default_directory": str(downloads)}
+    if not keeps:
+        # 2 is "block", for all that Chromium counts as cookies: what pages keep, too.
+        prefs["profile.default_content_setting_values.cookies"] = 2
+    options.add_experimental_option("prefs", prefs)
     os.environ.setdefault("SE_OFFLINE", "true")
     driver = webdriver.Chrome(options=options, service=Service(_found("chromedriver")))
     driver.set_script_timeout(PATIENCE_S)

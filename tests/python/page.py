@@ -62,8 +62,9 @@ def tone() -> Reals:
 
 
 def preset(folder: Path, setups: dict[str, str]) -> Path:
-    """A file of setups, each a plain load."""
-    lines = ['version = 1\nname = "Test"\ninstrument = "guitarron"\npickup = { capacitance = "680 pF" }']
+    """A file of setups, each a plain load, of the first version that can say it."""
+    version = 4 if any("±" in load for load in setups.values()) else 1
+    lines = [f'version = {version}\nname = "Test"\ninstrument = "guitarron"\npickup = {{ capacitance = "680 pF" }}']
     lines.append(f'recorded = {{ load = "{RECORDED[0]}" }}')
     lines += [f'[[setup]]\nname = {json.dumps(name)}\nload = "{load}"' for name, load in setups.items()]
     path = folder / "setups.toml"

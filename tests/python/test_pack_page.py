@@ -14,6 +14,7 @@ from selenium_axe_python import Axe
 
 import page as pages
 from browser import Browser
+from conftest import Program
 from listener import heard, listed, place, play, states
 
 WIDTHS = [320, 768, 1440]
@@ -149,6 +150,37 @@ def test_fits_its_window_and_can_be_touched(
         targets = window.find_all(TARGETS)
         small = [found.get_attribute("outerHTML") for found in targets if is_small(found)]
         assert small == [], state
+
+
+@pytest.fixture(scope="module")
+def wide_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A page whose tables have long names and ranges in them."""
+    loads = {
+        "combo with an input that may be anything": "470k ±20 %",
+        "Verstärkereingangsbuchsenadapter": "1M ±10 %",
+        "box": "56k ±5 %",
+    }
+    return pages.pack(program, tmp_path_factory.mktemp("wide"), pages.plucks(), loads, "--anchor")
+
+
+@pytest.mark.parametrize("width", [320, 360, 390])
+def test_no_table_is_cut(window: Browser, open_page: Path, wide_page: Path, width: int) -> None:
+    """Every figure of every table ends inside of the box that shows it, and no box has anything to scroll to."""
+    for path, least in [(open_page, 50), (wide_page, 40)]:
+        window.open(path, width, 844)
+        cells = window.run("""
+            const box = (cell) => cell.closest('.scroll') ?? cell.closest('table').parentElement;
+            const text = (cell) => { const range = document.createRange(); range.selectNodeContents(cell); return range; };
+            return Array.from(document.querySelectorAll('main td, main tbody th'), (cell) => [
+                cell.textContent,
+                text(cell).getBoundingClientRect().right - box(cell).getBoundingClientRect().right,
+                box(cell).scrollWidth - box(cell).clientWidth,
+                cell.getBoundingClientRect().width,
+            ]);
+        """)
+        assert len(cells) > least
+        assert [cell for cell in cells if cell[1] > 0 or cell[2] > 0] == []
+        assert all(width > 0 for *_, width in cells), "some are not shown"
 
 
 def test_print_leaves_out_what_paper_cannot_do(window: Browser, open_page: Path) -> None:

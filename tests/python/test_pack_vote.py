@@ -33,7 +33,7 @@ from page_sound import SCRIPT
 
 
 def test_the_sequence_is_the_programs(window: Browser, open_page: Path) -> None:
-    """The same values as in the tests of `program/src/sequence.rs`."""
+    """The same values as in the tests of `program/src/format/sequence.rs`."""
     window.open(open_page)
     parts = "\n".join((SCRIPT / f"{part}.js").read_text(encoding="utf-8") for part in ["base64", "sequence"])
     call = (
@@ -95,7 +95,8 @@ def test_a_run_is_said_coded_saved_scored_and_gathered(
         say(window, side)
     given = pages.answers(code(window))
     order = pages.secret(open_page)["order"]
-    seed = given.pop("seed")
+    seed, ballot = given.pop("seed"), given.pop("ballot")
+    assert re.fullmatch("[0-9a-f]{16}", ballot)
     assert given == {
         "firstjack": "answers",
         "version": 1,
@@ -113,7 +114,7 @@ def test_a_run_is_said_coded_saved_scored_and_gathered(
     assert_names_are_away(window, list(SETUPS))
     window.button("Save as a file").click()
     saved = window.wait(lambda: list(window.downloads.glob("firstjack-answers-*.json")), "no file")
-    assert json.loads(saved[0].read_text(encoding="utf-8")) == {**given, "seed": seed}
+    assert json.loads(saved[0].read_text(encoding="utf-8")) == {**given, "seed": seed, "ballot": ballot}
     (pair,) = json.loads(program("votes", open_page, saved[0], "--json"))["abx"]
     assert [pair["together"]["right"], pair["together"]["trials"]] == [right, TRIALS]
     assert pair["together"]["p"] == pytest.approx(p, rel=1e-12)

@@ -58,15 +58,27 @@ impl Channels {
     /// where something was not, a bit for each.
     pub fn load<S: Sample, C: AsMut<[S]>>(&mut self, block: &mut [C], start: usize, end: usize) -> u64 {
         let mut finite = true;
-        for index in block.len()..self.count {
-            self.chunks[index / LANES].iter_mut().for_each(|to| to[index % LANES] = 0.0);
-        }
-        for (index, channel) in block.iter_mut().take(self.count).enumerate() {
-            let (chunk, lane) = (&mut self.chunks[index / LANES], index % LANES);
-            for (to, from) in chunk.iter_mut().zip(&channel.as_mut()[start..end]) {
-                let value = from.to_f64();
-                to[lane] = if value.abs() < NEGLIGIBLE { 0.0 } else { value };
-                finite &= value.is_finite();
+        let mut clean = |from: &S| {
+            let value = from.to_f64();
+            finite &= value.is_finite();
+            if value.abs() < NEGLIGIBLE { 0.0 } else { value }
+        };
+        let there = block.len().min(self.count);
+        let mut pairs = block[..there].chunks_mut(LANES);
+        for chunk in &mut self.chunks {
+            match pairs.next() {
+                Some([left, right]) => {
+                    let (left, right) = (&left.as_mut()[start..end], &right.as_mut()[start..end]);
+                    for ((to, left), right) in chunk.iter_mut().zip(left).zip(right) {
+                        *to = [clean(left), clean(right)];
+                    }
+                }
+                Some([left, ..]) => {
+                    for (to, left) in chunk.iter_mut().zip(&left.as_mut()[start..end]) {
+                        *to = [clean(left), 0.0];
+                    }
+                }
+                _ => chunk.fill(Pair::default()),
             }
         }
         if finite { 0 } else { self.replace_non_finite(end - start) }
@@ -86,10 +98,21 @@ impl Channels {
     }
 
     pub fn store<S: Sample, C: AsMut<[S]>>(&self, block: &mut [C], start: usize, end: usize) {
-        for (index, channel) in block.iter_mut().take(self.count).enumerate() {
-            let (chunk, lane) = (&self.chunks[index / LANES], index % LANES);
-            for (to, from) in channel.as_mut()[start..end].iter_mut().zip(chunk) {
-                *to = S::from_f64(from[lane]);
+        let there = block.len().min(self.count);
+        for (channels, chunk) in block[..there].chunks_mut(LANES).zip(&self.chunks) {
+            match channels {
+                [left, right] => {
+                    let (left, right) = (&mut left.as_mut()[start..end], &mut right.as_mut()[start..end]);
+                    for ((left, right), from) in left.iter_mut().zip(right).zip(chunk) {
+                        (*left, *right) = (S::from_f64(from[0]), S::from_f64(from[1]));
+                    }
+                }
+                [left, ..] => {
+                    for (left, from) in left.as_mut()[start..end].iter_mut().zip(chunk) {
+                        *left = S::from_f64(from[0]);
+                    }
+                }
+                [] => (),
             }
         }
     }
@@ -137,4 +160,9 @@ impl Channels {
 /// A pair made lane by lane.
 pub(super) fn each(f: impl Fn(usize) -> f64) -> Pair {
     std::array::from_fn(f)
+}
+
+/// The larger of two numbers, as one instruction does it.
+pub(super) fn larger(one: f64, other: f64) -> f64 {
+    if one > other { one } else { other }
 }

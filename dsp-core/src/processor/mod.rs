@@ -78,6 +78,8 @@ pub struct Processor {
     fresh: bool,
     /// A fault may be in what is stored.
     forget: bool,
+    /// Whether anything was on its way when it was last looked at what the filters can do.
+    moved: bool,
 }
 
 impl Processor {
@@ -107,6 +109,7 @@ impl Processor {
             frame: 0,
             fresh: true,
             forget: false,
+            moved: false,
         })
     }
 
@@ -153,6 +156,7 @@ impl Processor {
             self.ride.land();
         }
         self.explained.set(self.ride.reach());
+        self.moved = self.ride.is_moving();
     }
 
     /// Switches the guard. Without it a runaway output is left alone; non-finite input is still kept out of the state.
@@ -226,8 +230,10 @@ impl Processor {
             self.explained.flush_denormals();
         }
         let landed = self.ride.follow(&self.history);
-        if boundary || landed {
+        let moving = self.ride.is_moving();
+        if landed || boundary && (moving || self.moved) {
             self.explained.set(self.ride.reach());
+            self.moved = moving;
         }
     }
 
@@ -240,7 +246,13 @@ impl Processor {
         if !transparent {
             self.ride.run(self.channels.chunks(), frames, &self.history, &mut self.explained.by_gains);
         }
-        if self.guard.is_open() && not_finite == 0 && self.fault(0, frames, moved).is_none() {
+        let passes = |processor: &Self| {
+            let Self { explained, channels, guard, .. } = processor;
+            let at_once = guard.is_on() && !moved;
+            at_once && explained.explains_at_once(channels.all(), frames, guard.limit())
+                || processor.fault(0, frames, moved).is_none()
+        };
+        if self.guard.is_open() && not_finite == 0 && passes(self) {
             self.channels.remember(0, frames);
             if transparent {
                 return;

@@ -49,6 +49,9 @@ pub enum Problem {
     /// A tolerance letter behind a capacitance so small that the letter counts picofarads.
     #[error("below 10 pF the letter '{0}' stands for picofarads: give ± per cent")]
     LetterOfPicofarads(char),
+    /// A comma that may as well part thousands as stand for the decimal point, or more than one.
+    #[error("'{0}' may mean two numbers: give a point, or no comma between thousands")]
+    Comma(String),
     /// Not a pitch name.
     #[error("it is not a note name with an octave")]
     NotAPitch,

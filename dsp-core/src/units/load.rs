@@ -1,7 +1,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use super::{Capacitance, Inductance, Length, Problem, Resistance, Tolerance, UnitError};
+use super::{Capacitance, Inductance, Length, Problem, Resistance, Tolerance, UnitError, with_point};
 
 const ACCEPTED: &str = "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none";
 
@@ -58,8 +58,11 @@ fn read_part(part: &str, whole: &str) -> Result<LoadPart, UnitError> {
     };
     // A bare number is refused although a lone resistance would take it: beside `100p` and `6 m`, a
     // forgotten letter would pass unseen.
-    let bare = Tolerance::split(part).map_or(part, |(value, _)| value);
-    if bare.trim().parse::<f64>().is_ok_and(|value| value > 0.0 && value.is_finite()) {
+    let bare = Tolerance::split(part).map_or(part, |(value, _)| value).trim();
+    let number = with_point(bare).ok().and_then(|bare| bare.parse::<f64>().ok());
+    // With a power of ten there is no letter to forget: 1e6 is in ohms.
+    let in_full = bare.contains(['e', 'E']);
+    if !in_full && number.is_some_and(|value| value > 0.0 && value.is_finite()) {
         return Err(failed(Problem::UnitMissing));
     }
     let resistance = match part.parse() {

@@ -6,6 +6,7 @@
 //! meaning without a tolerance keeps it: `1M`, `4K7` and `220pF` carry none, so ±1 % of a capacitance (`F`, the farad) and ±3 % of an
 //! inductance (`H`) are written in per cent. So is every tolerance below 10 pF, where the standard's letters count picofarads.
 
+mod comma;
 mod error;
 mod load;
 mod notation;
@@ -14,6 +15,7 @@ mod pitch;
 mod quantity;
 mod tolerance;
 
+pub use comma::with_point;
 pub use error::{Problem, UnitError};
 pub use load::Load;
 pub(crate) use load::LoadPart;

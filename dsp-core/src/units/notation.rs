@@ -2,7 +2,7 @@
 //! decimal literal (`4k7`, `4.7k` and `4700` all become 4.7e3 before the one conversion to binary), so
 //! every spelling of a value gives the same bits.
 
-use super::{Problem, Tolerance};
+use super::{Problem, Tolerance, with_point};
 
 /// A unit's spellings: its prefixes as (letter, power of ten) and its names.
 pub(super) struct Unit {
@@ -57,6 +57,7 @@ fn read_value(text: &str, unit: &Unit) -> Result<f64, Problem> {
         None => (false, text),
     };
     let (mantissa, exponent, rest) = split_number(body);
+    let mantissa = &*with_point(mantissa)?;
     let value = match coded(mantissa, exponent, rest, unit) {
         Some(value) => value?,
         None if mantissa.chars().any(|c| c.is_ascii_digit()) => plain(mantissa, exponent, rest.trim(), unit)?,
@@ -68,13 +69,14 @@ fn read_value(text: &str, unit: &Unit) -> Result<f64, Problem> {
     Ok(value)
 }
 
-/// Splits `4.7e3 kΩ` into the digits `4.7`, the exponent 3 and the rest ` kΩ`.
+/// Splits `4.7e3 kΩ` (or `4,7e3 kΩ`) into the digits `4.7`, the exponent 3 and the rest ` kΩ`.
 fn split_number(text: &str) -> (&str, i32, &str) {
     let mut points = 0;
+    let is_point = |c| c == '.' || c == ',';
     let end = text
         .find(|c: char| {
-            points += i32::from(c == '.');
-            !(c.is_ascii_digit() || (c == '.' && points == 1))
+            points += i32::from(is_point(c));
+            !(c.is_ascii_digit() || (is_point(c) && points == 1))
         })
         .unwrap_or(text.len());
     let (mantissa, rest) = text.split_at(end);

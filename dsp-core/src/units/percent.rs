@@ -3,7 +3,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
-use super::{Problem, UnitError};
+use super::{Problem, UnitError, with_point};
 
 /// How far a control is turned, 0 to 100 %. Reads `70 %` or `70%`.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -50,7 +50,7 @@ impl FromStr for Percent {
             Problem::UnitMissing
         });
         number
-            .and_then(|number| number.trim().parse().map_err(|_| Problem::NoNumber))
+            .and_then(|number| with_point(number.trim())?.parse().map_err(|_| Problem::NoNumber))
             .and_then(Self::checked)
             .map_err(|problem| Self::error(text.to_owned(), problem))
     }

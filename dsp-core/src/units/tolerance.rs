@@ -1,6 +1,6 @@
 use std::fmt;
 
-use super::Problem;
+use super::{Problem, with_point};
 
 /// The smallest and the largest tolerance, in per cent.
 const LEAST: f64 = 1e-3;
@@ -65,7 +65,8 @@ impl Tolerance {
 
     /// Reads what follows the sign.
     pub(super) fn read(text: &str) -> Result<Self, Problem> {
-        let number = text.trim().strip_suffix('%').and_then(|number| number.trim().parse().ok());
+        let number =
+            text.trim().strip_suffix('%').and_then(|number| with_point(number.trim()).ok()?.parse().ok());
         number
             .filter(|percent| (LEAST..=MOST).contains(percent))
             .map(|percent| Self { percent })

@@ -20,14 +20,18 @@ The input to ask for. Only the box that is listened to changes; the rest of the 
   stands out by more than 6 dB (common practice). At least so much, if no input is too high.";
 
 pub const EXAMPLES_RENDER: &str = "Examples:
-  firstjack render take.wav --pickup 680p --through 22M --load 470k -o amp.wav
-  firstjack render take.wav --pickup 680p --through 22M --setups presets/courtyard.toml -o folder/
-  firstjack render take.wav --pickup 680p --through 56k --load none --undo-ceiling 18 -o full.wav
-  firstjack render take.wav --pickup '680p ±30 %' --through 22M --load 1M --at high -o worst.wav
+  firstjack render take.wav --pickup 680p --recorded-through 22M --load 470k -o amp.wav
+  firstjack render take.wav --setups presets/courtyard.toml -o folder/
+  firstjack render take.wav solo.wav --pickup 680p --recorded-through 22M --load 470k -o takes/
+  firstjack render take.wav --pickup 1n --recorded-through 56k --load none --undo-ceiling 18 -o full.wav
+  firstjack render take.wav --pickup '680p ±30 %' --recorded-through 22M --load 1M --at high -o worst.wav
+
+Several takes are rendered one after the other, each into the folder; so are several setups or
+loads, with the take as it is before them.
 
 Two pickups that share a jack (a file of setups with [[blend]]) need a track each, recorded by
 itself through what the file says: a take of two channels, the first pickup's on channel 1, or two
-mono takes of one rate and length, in that order.
+mono takes of one rate and length, as --blend first.wav second.wav.
 
 Turn the system down before auditioning an undo: tens of dB of low-frequency boost can hurt
 hearing and loudspeakers.
@@ -64,7 +68,7 @@ the first of that order unless --setup names another. What does not fit is cut, 
 
 pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml
-  firstjack rescue --pickup 680p --through 22M --load 470k --instrument guitarron
+  firstjack rescue --pickup 680p --recorded-through 22M --load 470k --instrument guitarron
   firstjack rescue --setups presets/courtyard.toml --desk-gain 12 --desk-q 0.7-2 --json
 
 The settings are those of the usual digital filters (Audio EQ Cookbook, W3C) at --rate, fitted by
@@ -107,8 +111,9 @@ pub const EXAMPLES_VOTES: &str = "Examples:
   firstjack votes page.html cello.json mandolin.json --json
 
 Answers are files as the page saves them, or its codes (fj1....), one a line, among other text such
-as mail or a chat. The same answer twice counts once. What comes under one name is one listener's:
-runs of one pair are added up, rankings count as one, by their mean.
+as mail or a chat. The same ballot twice counts once. What comes under one name is one listener's:
+runs of one pair are added up, rankings count as one, by their mean; --apart says that a name is
+several people's. Without a name each ballot is another listener's.
 
 Exit codes: 0 all answers count, 1 the system failed, 2 some do not; those that do are told all the
 same.";

@@ -6,7 +6,10 @@ use clap::{Args, ValueEnum};
 use firstjack_equaliser::Desk;
 use firstjack_words::Language;
 
-use super::{SourceArguments, StringsArguments, loss_to_accept, number_of};
+use super::values::{desk_gain, loss_to_accept, range};
+use super::{
+    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments,
+};
 
 #[derive(Debug, Args)]
 pub struct NoteArguments {
@@ -27,12 +30,23 @@ pub struct NoteArguments {
     /// Loss to accept, in dB, for the input to ask for: at the lowest string, of a magnetic pickup at its resonance
     #[arg(long, value_name = "DB", default_value_t = 1.0, value_parser = loss_to_accept, allow_hyphen_values = true)]
     pub max_loss: f64,
-    /// The page, .pdf or .html
+    /// The page, .pdf or .html; - for standard output
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
-    /// Replace the output if it exists
-    #[arg(long)]
-    pub overwrite: bool,
+    /// What is written, where the name of the output does not say it: PDF unless given
+    #[arg(long, value_name = "KIND", value_enum)]
+    pub format: Option<NoteKindArgument>,
+    #[command(flatten)]
+    pub write: WriteArguments,
+}
+
+/// What a note becomes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum NoteKindArgument {
+    /// To print
+    Pdf,
+    /// For a browser
+    Html,
 }
 
 /// What the equaliser of a desk can do.
@@ -67,11 +81,8 @@ impl DeskArguments {
 pub struct RescueArguments {
     #[command(flatten)]
     pub source: SourceArguments,
-    /// A load to rescue from; may be given several times
-    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
-    pub load: Vec<String>,
     /// What the take was recorded through, such as 22M; unloaded, unless a file of setups says otherwise
-    #[arg(long, value_name = "LOAD", allow_hyphen_values = true)]
+    #[arg(long = "recorded-through", alias = "through", value_name = "LOAD", allow_hyphen_values = true)]
     pub through: Option<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
@@ -98,26 +109,16 @@ pub enum AudioArgument {
 
 #[derive(Debug, Args)]
 pub struct PackArguments {
-    /// The take: a WAV, AIFF or FLAC file, or - for standard input; two for a blend, one for each pickup
-    #[arg(value_name = "TAKE", required = true, num_args = 1..=2)]
-    pub takes: Vec<PathBuf>,
+    #[command(flatten)]
+    pub takes: TakesArguments,
     #[command(flatten)]
     pub source: SourceArguments,
-    /// What the take was recorded through, such as 22M; none for an unloaded take
-    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
-    pub through: Option<String>,
-    /// What to hear it through; may be given several times
-    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
-    pub load: Vec<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
-    /// Only what this venue offers: its own setups and those of no venue
-    #[arg(long, value_name = "NAME", requires = "setups")]
-    pub venue: Option<String>,
     /// Loss to accept, in dB, for the input to ask for: at the lowest string, of a magnetic pickup at its resonance
     #[arg(long, value_name = "DB", default_value_t = 1.0, value_parser = loss_to_accept, allow_hyphen_values = true)]
     pub max_loss: f64,
-    /// The page, .html
+    /// The page, .html; - for standard output
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
     /// Its heading; the name of the setups' file, unless given
@@ -126,12 +127,8 @@ pub struct PackArguments {
     /// Language of the page
     #[arg(long, value_name = "LANGUAGE", value_enum, default_value = "en")]
     pub language: Language,
-    /// Where the excerpt begins, in seconds or minutes and seconds: 12.5, 1:02.5
-    #[arg(long, value_name = "TIME", default_value = "0", allow_hyphen_values = true)]
-    pub from: String,
-    /// How long it is; to the end of the take, unless given
-    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
-    pub length: Option<String>,
+    #[command(flatten)]
+    pub part: PartArguments,
     /// How the sounds are stored
     #[arg(long, value_name = "KIND", value_enum, default_value = "auto")]
     pub audio: AudioArgument,
@@ -159,20 +156,12 @@ pub struct PackArguments {
     #[arg(long, value_name = "FILE")]
     pub note: Option<PathBuf>,
     /// Another number puts the sounds into another order
-    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
-    pub seed: u32,
-    /// Pack what is there of a truncated take, and pass over samples that are not numbers
-    #[arg(long)]
-    pub salvage: bool,
-    /// Replace outputs that exist
-    #[arg(long)]
-    pub overwrite: bool,
-    /// No progress bar and no report
-    #[arg(short, long, conflicts_with = "json")]
-    pub quiet: bool,
-    /// Print the report as JSON
-    #[arg(long)]
-    pub json: bool,
+    #[arg(long, alias = "seed", value_name = "NUMBER", default_value_t = 0)]
+    pub order: u32,
+    #[command(flatten)]
+    pub write: WriteArguments,
+    #[command(flatten)]
+    pub report: ReportArguments,
 }
 
 #[derive(Debug, Args)]
@@ -183,25 +172,10 @@ pub struct VotesArguments {
     /// Files with answers; - for standard input
     #[arg(value_name = "ANSWERS", required = true)]
     pub answers: Vec<PathBuf>,
+    /// Several people have this name: count each of its ballots as another listener's; may be repeated
+    #[arg(long, value_name = "NAME")]
+    pub apart: Vec<String>,
     /// Print JSON for scripts
     #[arg(long)]
     pub json: bool,
-}
-
-fn desk_gain(text: &str) -> Result<f64, String> {
-    let db = number_of(text, "dB").filter(|db| (0.1..=40.0).contains(db));
-    db.ok_or_else(|| "accepted are 0.1 to 40 dB".to_owned())
-}
-
-/// Two numbers, lower and upper, `k` for thousands: `40-400`, `30-16k`.
-fn range(text: &str) -> Result<(f64, f64), String> {
-    let number = |text: &str| -> Option<f64> {
-        let text = text.trim();
-        match text.strip_suffix(['k', 'K']) {
-            Some(thousands) => Some(1000.0 * thousands.trim().parse::<f64>().ok()?),
-            None => text.parse().ok(),
-        }
-    };
-    let pair = text.split_once('-').and_then(|(low, high)| Some((number(low)?, number(high)?)));
-    pair.ok_or_else(|| "accepted are two numbers, the lower one first, such as 40-400 or 30-16k".to_owned())
 }

@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::PartArguments;
+use super::values::zoom;
+
 #[derive(Debug, Args)]
 pub struct OpenArguments {
     /// The take: a WAV, AIFF, FLAC or MP3 file; - reads from standard input
@@ -12,9 +15,17 @@ pub struct OpenArguments {
     /// A file of setups (TOML); the courtyard's, unless given
     #[arg(long, value_name = "FILE")]
     pub setups: Option<PathBuf>,
+    /// Only this setup of the file; may be given several times
+    #[arg(long, value_name = "NAME", requires = "setups")]
+    pub setup: Vec<String>,
+    /// Only what this venue offers: its own setups and those of no venue
+    #[arg(long, value_name = "NAME", requires = "setups")]
+    pub venue: Option<String>,
+    #[command(flatten)]
+    pub part: PartArguments,
     /// Open what is there of a truncated take, and samples that are not numbers as silence
-    #[arg(long)]
-    pub salvage: bool,
+    #[arg(long, alias = "salvage")]
+    pub allow_damaged: bool,
     /// How much larger than the system's size everything is drawn
     #[arg(long, value_name = "FACTOR", default_value_t = 1.0, value_parser = zoom, allow_hyphen_values = true)]
     pub zoom: f32,
@@ -76,9 +87,4 @@ pub struct LiveArguments {
     /// One channel instead of two
     #[arg(long)]
     pub mono: bool,
-}
-
-fn zoom(text: &str) -> Result<f32, String> {
-    let factor = text.trim().parse().ok().filter(|factor| (0.5..=4.0).contains(factor));
-    factor.ok_or_else(|| "accepted are 0.5 to 4".to_owned())
 }

@@ -12,12 +12,14 @@ mod pdf;
 mod tests;
 mod typeset;
 
+use std::path::Path;
+
 use firstjack_words::Words;
 
-use crate::arguments::NoteArguments;
+use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
-use crate::output::{self, Input, Outputs};
-use crate::source::{NamedChain, Source, Strings, read_preset};
+use crate::output::{self, Expected, Input, Outputs};
+use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
 
 pub use content::Note;
 
@@ -58,29 +60,24 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
         source.keep_venue(venue)?;
     }
     let output = &arguments.output;
-    let is_pdf = match output.extension().unwrap_or_default().to_string_lossy().to_lowercase().as_str() {
-        "pdf" => true,
-        "html" => false,
-        _ => {
-            let accepted = "accepted are names ending in .pdf or .html";
-            return Err(Failure::Usage(format!("{}: {accepted}", output.display())));
-        }
-    };
+    let kind = kind(output, arguments.format)?;
     let setups = Input { path: &arguments.setups, is: "the file of setups" };
-    let mut outputs = Outputs::new(arguments.overwrite, [setups]);
-    outputs.add("-o", output, 0)?;
-    outputs.prepare()?;
+    let mut outputs = Outputs::new(&arguments.write, [setups]);
+    outputs.add("-o", output, Expected::default())?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
         venue: arguments.venue.as_deref(),
         pickups: &source.pickups,
         setups: &source.setups,
-        chosen: arguments.setup.as_ref().map(|name| chosen(&source.setups, name)).transpose()?,
+        chosen: arguments.setup.as_ref().map(|name| find_setup(&source.setups, name)).transpose()?,
         strings: &Strings::new(&arguments.strings, source.instrument.as_deref())?,
         max_loss_db: arguments.max_loss,
     };
     let note = Note::new(&subject, &Words::new(arguments.language));
-    let bytes = if is_pdf {
+    if !outputs.prepare(false)? {
+        return Ok(());
+    }
+    let bytes = if kind == NoteKindArgument::Pdf {
         note.pdf().map_err(|error| Failure::Usage(format!("{}: {error}", output.display())))?
     } else {
         note.document().into_bytes()
@@ -88,9 +85,8 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     output::write(&outputs, output, &bytes)
 }
 
-fn chosen(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
-    setups.iter().position(|setup| setup.name == name).ok_or_else(|| {
-        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
-        Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
-    })
+/// What the note becomes: as its name says, which has to agree with what was asked for; to standard output a PDF unless asked.
+fn kind(output: &Path, asked: Option<NoteKindArgument>) -> Result<NoteKindArgument, Failure> {
+    let kinds = [("pdf", NoteKindArgument::Pdf), ("html", NoteKindArgument::Html)];
+    output::kind_of(output, asked, &kinds)
 }

@@ -28,7 +28,7 @@ const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 /// Runs the command: reads the take, starts the sound if there is any, and shows the window until it is closed.
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let preset = preset(arguments.setups.as_deref())?;
-    let take = Arc::new(decode(&arguments.take, arguments.salvage)?);
+    let take = Arc::new(decode(&arguments.take, arguments.allow_damaged)?);
     let (mut session, engine) = PlayerSession::new(document_of(preset), take.clone())
         .map_err(|problem| refused(arguments, problem))?;
     display::check()?;

@@ -7,9 +7,9 @@ use egui_glow::CallbackFn;
 use image::ImageEncoder;
 use image::codecs::png::PngEncoder;
 
-use crate::arguments::OpenArguments;
+use crate::arguments::{OpenArguments, WriteArguments};
 use crate::error::Failure;
-use crate::output::{Input, Outputs, Part};
+use crate::output::{Expected, Input, Outputs, Part};
 
 /// Frames that are drawn before the picture: layouts settle in the first two, hover and fades in a few more.
 const SETTLED: u64 = 12;
@@ -54,11 +54,12 @@ impl Screenshot {
 /// Where the picture goes, in the place of one that is there, if one was asked for.
 pub fn part(arguments: &OpenArguments) -> Result<Option<Part>, Failure> {
     let Some(path) = &arguments.screenshot else { return Ok(None) };
+    let write = WriteArguments { overwrite: true, dry_run: false, verbose: false };
     let setups = arguments.setups.iter().map(|path| Input { path, is: "the file of setups" });
     let take = Input { path: &arguments.take, is: "the take" };
-    let mut outputs = Outputs::new(true, setups.chain([take]));
-    outputs.add("--screenshot", path, 0)?;
-    outputs.prepare()?;
+    let mut outputs = Outputs::new(&write, setups.chain([take]));
+    outputs.add("--screenshot", path, Expected::default())?;
+    outputs.prepare(false)?;
     outputs.create(path).map(Some)
 }
 

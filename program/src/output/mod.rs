@@ -4,7 +4,9 @@
 //! the folder of its target; it is synced to disk, then named, and the folder synced: whenever the program or the machine stops, the target's
 //! name has nothing, what it had before, or all of what is new.
 
+mod announcement;
 mod folder;
+mod kind;
 mod leftovers;
 mod name;
 mod part;
@@ -15,13 +17,17 @@ mod tests;
 
 use std::path::{Path, PathBuf};
 
+use crate::arguments::WriteArguments;
 use crate::error::Failure;
+use crate::stdout;
+use announcement::Announcement;
 use folder::NewFolder;
 use target::Target;
 
+pub use kind::kind_of;
 pub use name::numbered;
 pub use part::Part;
-pub use target::scratch;
+pub use target::{is_standard, scratch};
 
 /// A file that the run reads, and what it is to the run: "the take".
 pub struct Input<'a> {
@@ -29,9 +35,19 @@ pub struct Input<'a> {
     pub is: &'static str,
 }
 
+/// What is known of a file before it is written.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Expected {
+    pub bytes: Option<u64>,
+    /// Of sound.
+    pub seconds: Option<f64>,
+}
+
 /// All outputs of one run.
 pub struct Outputs {
     overwrite: bool,
+    dry_run: bool,
+    verbose: bool,
     inputs: Vec<(PathBuf, &'static str)>,
     targets: Vec<Target>,
     folder: Option<NewFolder>,
@@ -39,9 +55,10 @@ pub struct Outputs {
 
 impl Outputs {
     /// Of a run that reads these files.
-    pub fn new<'a>(overwrite: bool, inputs: impl IntoIterator<Item = Input<'a>>) -> Self {
+    pub fn new<'a>(write: &WriteArguments, inputs: impl IntoIterator<Item = Input<'a>>) -> Self {
         let inputs = inputs.into_iter().map(|input| (input.path.to_owned(), input.is)).collect();
-        Self { overwrite, inputs, targets: Vec::new(), folder: None }
+        let WriteArguments { overwrite, dry_run, verbose } = *write;
+        Self { overwrite, dry_run, verbose, inputs, targets: Vec::new(), folder: None }
     }
 
     /// Takes a folder for a set, and creates it if it is new; it goes again if nothing comes of the set.
@@ -54,13 +71,13 @@ impl Outputs {
         Ok(())
     }
 
-    /// Takes a target, given by `option`, for a file of about so many bytes (zero if that is not known).
+    /// Takes a target, given by `option`.
     ///
     /// # Errors
     /// If nothing may be written there: it exists and is not to be replaced, is no regular file, is read by this run, is a target already,
     /// has a name that the system does not take, or no folder.
-    pub fn add(&mut self, option: &'static str, path: &Path, bytes: u64) -> Result<(), Failure> {
-        let target = Target::new(option, path, bytes)?;
+    pub fn add(&mut self, option: &'static str, path: &Path, expected: Expected) -> Result<(), Failure> {
+        let target = Target::new(option, path, expected)?;
         target.check_kind()?;
         self.inputs.iter().try_for_each(|(input, is)| target.check_input(input, is))?;
         target.check(self.overwrite)?;
@@ -70,17 +87,20 @@ impl Outputs {
     }
 
     /// Tries what can be tried before the work begins: a file in every folder, and the room for all. Clears away what killed runs left there.
+    /// Says what is read and written if that was asked for; false if nothing else was.
     ///
     /// # Errors
     /// If a folder takes no file, treats two targets' names as one, or its disk has too little room.
-    pub fn prepare(&self) -> Result<(), Failure> {
+    pub fn prepare(&self, json: bool) -> Result<bool, Failure> {
         let mut folders: Vec<&Path> = Vec::new();
         for target in &self.targets {
             if folders.contains(&target.folder()) {
                 continue;
             }
             folders.push(target.folder());
-            leftovers::clear(target.folder());
+            if !self.dry_run {
+                leftovers::clear(target.folder());
+            }
             let within: Vec<&Target> =
                 self.targets.iter().filter(|other| other.folder() == target.folder()).collect();
             if target::ignores_case(part::temporary(target)?.path()) {
@@ -88,7 +108,18 @@ impl Outputs {
             }
             room::check(target.folder(), within.iter().map(|target| target.bytes()).sum())?;
         }
-        Ok(())
+        self.announce(json)?;
+        Ok(!self.dry_run)
+    }
+
+    fn announce(&self, json: bool) -> Result<(), Failure> {
+        let announcement = || Announcement::new(&self.inputs, &self.targets);
+        match (self.dry_run, json) {
+            (true, true) => stdout::print(&announcement().json()),
+            (true, false) => stdout::print(&announcement().to_string()),
+            (false, _) if self.verbose => stdout::tell_aside(&announcement().to_string()),
+            _ => Ok(()),
+        }
     }
 
     /// A target's file, under its temporary name.
@@ -103,9 +134,9 @@ impl Outputs {
         Part::create(target, self.overwrite)
     }
 
-    /// Everything is there: the folder stays.
-    pub fn keep(self) {
-        self.folder.into_iter().for_each(NewFolder::keep);
+    /// Something is there: the folder stays.
+    pub fn keep(&mut self) {
+        self.folder.take().into_iter().for_each(NewFolder::keep);
     }
 }
 

@@ -3,7 +3,7 @@ use std::fs::{FileType, Metadata};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::part;
+use super::{Expected, part};
 use crate::error::Failure;
 
 /// Where one output goes.
@@ -15,8 +15,7 @@ pub struct Target {
     /// Without links; for standard output where temporary files are.
     folder: PathBuf,
     name: OsString,
-    /// About as long as it will be; zero where that is not known.
-    bytes: u64,
+    expected: Expected,
 }
 
 /// Whether a path means standard output.
@@ -35,7 +34,7 @@ pub fn scratch(target: &Path) -> PathBuf {
 }
 
 impl Target {
-    pub fn new(option: &'static str, path: &Path, bytes: u64) -> Result<Self, Failure> {
+    pub fn new(option: &'static str, path: &Path, expected: Expected) -> Result<Self, Failure> {
         let (folder, name) = if is_standard(path) {
             part::check_standard()?;
             (std::env::temp_dir(), OsString::new())
@@ -46,7 +45,7 @@ impl Target {
             })?;
             (real, path.file_name().unwrap_or_default().to_owned())
         };
-        Ok(Self { option, path: path.to_owned(), folder, name, bytes })
+        Ok(Self { option, path: path.to_owned(), folder, name, expected })
     }
 
     pub fn path(&self) -> &Path {
@@ -57,8 +56,13 @@ impl Target {
         &self.folder
     }
 
+    pub fn expected(&self) -> Expected {
+        self.expected
+    }
+
+    /// What it takes of the disk, as far as that is known.
     pub fn bytes(&self) -> u64 {
-        self.bytes
+        self.expected.bytes.unwrap_or(0)
     }
 
     pub fn is_standard(&self) -> bool {
@@ -126,7 +130,8 @@ impl Target {
         let one_file = is_file(&self.path)
             && is_file(input)
             && same_file::is_same_file(&self.path, input).unwrap_or(false);
-        let one_name = || Self::new(self.option, input, 0).is_ok_and(|input| self.is_name_of(&input));
+        let one_name =
+            || Self::new(self.option, input, Expected::default()).is_ok_and(|input| self.is_name_of(&input));
         if !self.is_standard() && (one_file || one_name()) {
             return Err(Failure::SameFile { path: self.path.clone(), is, option: self.option });
         }
@@ -154,7 +159,14 @@ impl Target {
     }
 
     fn twice(&self, other: &Self) -> Failure {
-        let (path, other) = (self.path.display(), other.path.display());
+        let path = self.path.display();
+        if self.path == other.path {
+            let accepted = "accepted are names, or folders, of their own";
+            return Failure::Usage(format!(
+                "{path}: two outputs of this run would have this name; {accepted}"
+            ));
+        }
+        let other = other.path.display();
         Failure::Usage(format!(
             "{path}: it is one file with {other}, another output of this run; give each a name of its own"
         ))

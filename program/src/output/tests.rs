@@ -6,6 +6,9 @@ use tempfile::TempDir;
 
 use super::*;
 
+const NEW: WriteArguments = WriteArguments { overwrite: false, dry_run: false, verbose: false };
+const REPLACED: WriteArguments = WriteArguments { overwrite: true, ..NEW };
+
 fn folder() -> (TempDir, PathBuf) {
     let folder = TempDir::new().unwrap();
     let path = folder.path().canonicalize().unwrap();
@@ -25,8 +28,8 @@ fn names(folder: &Path) -> Vec<String> {
 #[test]
 fn leftovers_are_those_of_no_living_run() {
     let (_kept, path) = folder();
-    let mut outputs = Outputs::new(false, []);
-    outputs.add("-o", &path.join("one.wav"), 0).unwrap();
+    let mut outputs = Outputs::new(&NEW, []);
+    outputs.add("-o", &path.join("one.wav"), Expected::default()).unwrap();
     let mut living = outputs.create(&path.join("one.wav")).unwrap();
     let others =
         [".firstjack-notes.part", ".firstjack-a1b2c3.txt", "firstjack-a1b2c3.part", ".firstjack-a1b2c-.part"];
@@ -34,9 +37,9 @@ fn leftovers_are_those_of_no_living_run() {
         fs::write(path.join(name), "half").unwrap();
     }
     fs::create_dir(path.join(".firstjack-folder.part")).unwrap();
-    let mut second = Outputs::new(false, []);
-    second.add("-o", &path.join("two.wav"), 0).unwrap();
-    second.prepare().unwrap();
+    let mut second = Outputs::new(&NEW, []);
+    second.add("-o", &path.join("two.wav"), Expected::default()).unwrap();
+    second.prepare(false).unwrap();
     let left = names(&path);
     assert!(!left.iter().any(|name| name.contains("a1b2c3.part") && name.starts_with('.')), "{left:?}");
     assert!(!left.contains(&".firstjack-zzzzzz.part".to_owned()), "{left:?}");
@@ -51,9 +54,9 @@ fn leftovers_are_those_of_no_living_run() {
 fn a_part_that_is_dropped_leaves_nothing() {
     let (_kept, path) = folder();
     let target = path.join("set").join("one.wav");
-    let mut outputs = Outputs::new(false, []);
+    let mut outputs = Outputs::new(&NEW, []);
     outputs.folder(&path.join("set")).unwrap();
-    outputs.add("-o", &target, 0).unwrap();
+    outputs.add("-o", &target, Expected::default()).unwrap();
     let mut part = outputs.create(&target).unwrap();
     part.fill(b"half").unwrap();
     drop((part, outputs));
@@ -66,8 +69,8 @@ fn what_comes_meanwhile_stays() {
     let (_kept, path) = folder();
     for (overwrite, folder_comes) in [(false, false), (false, true), (true, true)] {
         let target = path.join(format!("{overwrite}-{folder_comes}"));
-        let mut outputs = Outputs::new(overwrite, []);
-        outputs.add("-o", &target, 0).unwrap();
+        let mut outputs = Outputs::new(if overwrite { &REPLACED } else { &NEW }, []);
+        outputs.add("-o", &target, Expected::default()).unwrap();
         let part = outputs.create(&target).unwrap();
         if folder_comes {
             fs::create_dir(&target).unwrap()
@@ -84,10 +87,10 @@ fn what_comes_meanwhile_stays() {
 #[test]
 fn more_than_there_is_room_for() {
     let (_kept, path) = folder();
-    let mut outputs = Outputs::new(false, []);
-    outputs.add("-o", &path.join("one.wav"), 1 << 61).unwrap();
-    outputs.add("-o", &path.join("two.wav"), 1 << 61).unwrap();
-    let Err(error) = outputs.prepare() else { panic!("a disk of 4.6 EB?") };
+    let mut outputs = Outputs::new(&NEW, []);
+    outputs.add("-o", &path.join("one.wav"), Expected { bytes: Some(1 << 61), seconds: None }).unwrap();
+    outputs.add("-o", &path.join("two.wav"), Expected { bytes: Some(1 << 61), seconds: None }).unwrap();
+    let Err(error) = outputs.prepare(false) else { panic!("a disk of 4.6 EB?") };
     assert_eq!(error.exit_code(), 1);
     let said = error.to_string();
     assert!(
@@ -105,8 +108,8 @@ fn inputs_are_no_targets() {
     fs::hard_link(&input, path.join("twin.toml")).unwrap();
     let gone = path.join("gone.toml");
     for (target, input) in [(&input, &input), (&path.join("twin.toml"), &input), (&gone, &gone)] {
-        let mut outputs = Outputs::new(true, [Input { path: input, is: "the file of setups" }]);
-        let error = outputs.add("-o", target, 0).unwrap_err().to_string();
+        let mut outputs = Outputs::new(&REPLACED, [Input { path: input, is: "the file of setups" }]);
+        let error = outputs.add("-o", target, Expected::default()).unwrap_err().to_string();
         assert!(error.ends_with("it is the file of setups itself; give another -o"), "{error}");
     }
 }
@@ -115,11 +118,11 @@ fn inputs_are_no_targets() {
 #[test]
 fn capital_and_small_letters() {
     let (_kept, path) = folder();
-    let mut outputs = Outputs::new(false, []);
-    outputs.add("-o", &path.join("Take.wav"), 0).unwrap();
-    outputs.add("--note", &path.join("take.wav"), 0).unwrap();
+    let mut outputs = Outputs::new(&NEW, []);
+    outputs.add("-o", &path.join("Take.wav"), Expected::default()).unwrap();
+    outputs.add("--note", &path.join("take.wav"), Expected::default()).unwrap();
     fs::write(path.join("letters"), "").unwrap();
-    assert_eq!(outputs.prepare().is_err(), path.join("LETTERS").exists());
+    assert_eq!(outputs.prepare(false).is_err(), path.join("LETTERS").exists());
     let [one, two] = outputs.targets.as_slice() else { panic!("two were added") };
     let error = two.check_case(&[one, two]).unwrap_err().to_string();
     assert!(error.contains("take.wav: it is one file with") && error.contains("Take.wav"), "{error}");

@@ -7,12 +7,13 @@ use firstjack_words::Words;
 
 use super::figures::Figures;
 use super::identity::{Fingerprint, Keys};
-use super::page::{About, Data, Markup, Opened, SealedSound, Sections, StoredSound, json};
+use super::page::{About, Markup};
 use super::plan::Plan;
 use super::rescue::sheet_html;
 use super::sound::{Codec, Encoded, Stage, Waveform, frames_at};
+use crate::format::sequence::seal;
+use crate::format::{Data, Held, Named, Opened, Sealed, SealedSound, Sections, VERSION, Voted, json};
 use crate::passes::Levels;
-use crate::sequence::seal;
 
 /// What a page is made of.
 #[derive(Clone, Copy)]
@@ -51,11 +52,11 @@ impl Composer<'_> {
         let sections = self.sections(&keys.keys, blind)?;
         let mut opened = self.opened(&keys.keys, &sections);
         let mut data = self.data(&keys, blind);
-        data.pack = self.pack(&data, &opened);
+        data.voted.pack = self.pack(&data, &opened);
         if !blind {
             opened.sections = None;
         }
-        data.sealed = seal(&data.pack, &json(&opened));
+        data.voted.sealed = seal(&data.voted.pack, &json(&opened));
         let markup = Markup {
             title: self.plan.title.clone(),
             subtitle: self.subtitle(),
@@ -63,7 +64,7 @@ impl Composer<'_> {
             cautions: self.words.cautions(&self.plan.recorded.pickups),
             sections: (!blind).then_some(sections),
         };
-        Ok(Composed { markup, keys, pack: data.pack })
+        Ok(Composed { markup, keys, pack: data.voted.pack })
     }
 
     /// Of the sounds and what they are called.
@@ -106,8 +107,7 @@ impl Composer<'_> {
         let sound = |(index, key): (usize, &String)| {
             let (sound, level) = (&self.plan.sounds[index], self.levels.each[index]);
             let sealed = SealedSound {
-                name: sound.name.clone(),
-                kind: sound.kind,
+                named: Named { name: sound.name.clone(), kind: sound.kind },
                 verdict: sound.verdict.clone(),
                 loss_db: sound.loss_db,
                 lufs: level.lufs,
@@ -117,22 +117,25 @@ impl Composer<'_> {
             (key.clone(), sealed)
         };
         Opened {
-            order: keys.to_vec(),
-            sounds: keys.iter().enumerate().map(sound).collect(),
+            sealed: Sealed { order: keys.to_vec(), sounds: keys.iter().enumerate().map(sound).collect() },
             sections: Some(sections.clone()),
         }
     }
 
     /// Without a name and with nothing sealed yet.
     fn data(&self, keys: &Keys, blind: bool) -> Data {
-        let stored = |(number, index): (usize, &usize)| StoredSound {
+        let stored = |(number, index): (usize, &usize)| Held {
             key: keys.keys[*index].clone(),
             block: format!("sound-{number}"),
         };
         let words = self.words.all("page.");
         Data {
-            version: 1,
-            pack: String::new(),
+            voted: Voted {
+                version: VERSION,
+                pack: String::new(),
+                sounds: keys.shuffled.iter().enumerate().map(stored).collect(),
+                sealed: String::new(),
+            },
             language: self.words.language(),
             blind,
             rate_hz: self.rate_hz(),
@@ -140,10 +143,8 @@ impl Composer<'_> {
             channels: self.stage.channels(),
             codec: self.codec.name(),
             mime: self.codec.mime(),
-            sounds: keys.shuffled.iter().enumerate().map(stored).collect(),
             waveform: self.waveform.steps(),
             abx: self.plan.abx.map(|pair| pair.map(|index| keys.keys[index].clone())),
-            sealed: String::new(),
             words: words.collect::<BTreeMap<_, _>>(),
         }
     }

@@ -2,7 +2,7 @@
 
 use sha2::{Digest, Sha256};
 
-use crate::sequence::Sequence;
+use crate::format::sequence::Sequence;
 
 /// Letters and digits of keys; none that is easily taken for another, and no vowels, so that no word comes about.
 const LETTERS: &[u8; 24] = b"bcdfghjkmnpqrstvwxz23456";

@@ -15,12 +15,14 @@ mod tests;
 
 use firstjack_words::Words;
 
-use crate::arguments::{AudioArgument, PackArguments, takes};
+use crate::arguments::{AudioArgument, PackArguments};
 use crate::error::Failure;
 use crate::note::Note;
-use crate::output::{Outputs, Part};
+use crate::output::{Expected, Outputs, Part};
 use crate::passes::{Excerpt, Levels};
-use crate::render::{Take, progress};
+use crate::progress::Progress;
+use crate::render::{Take, recordings};
+use crate::source::Source;
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
 use plan::Plan;
@@ -34,34 +36,45 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
         return Err(Failure::Usage("--kbps: FLAC has no rate: accepted is --audio opus or auto".to_owned()));
     }
     let words = Words::new(arguments.language);
-    let mut take = Take::open(&arguments.takes, arguments.salvage, true)?;
+    let source = Source::new(&arguments.source)?;
+    let mut take = open(arguments, &source)?;
+    let excerpt = Excerpt::cut(&mut take, &arguments.part)?;
     interrupt::watch();
-    let outputs = outputs(arguments)?;
-    let plan = Plan::new(arguments, &take, &words)?;
-    let excerpt = Excerpt::cut(&mut take, &arguments.from, arguments.length.as_deref())?;
-    let progress = progress(arguments.quiet, take.frames());
+    let outputs = outputs(arguments, excerpt.seconds(take.format().rate_hz))?;
+    let plan = Plan::new(arguments, source, &take, &words)?;
+    if !outputs.prepare(arguments.report.json)? {
+        return Ok(());
+    }
+    let progress = Progress::new(arguments.report.quiet);
     let stage = Stage { take, excerpt, sum: plan.sum(), progress: &progress };
     let report = pack(arguments, &plan, stage, &outputs, &words);
-    progress.finish_and_clear();
+    drop(progress);
     let report = report?;
-    if arguments.json {
-        stdout::print(&report.json())
-    } else if arguments.quiet {
-        Ok(())
-    } else {
-        stdout::print(&report.to_string())
+    if arguments.report.quiet {
+        return Ok(());
+    }
+    let text = if arguments.report.json { report.json() } else { report.to_string() };
+    stdout::report(&text, &arguments.output)
+}
+
+fn open(arguments: &PackArguments, source: &Source) -> Result<Take, Failure> {
+    match recordings(&arguments.takes, &source.pickups)?.as_slice() {
+        [files] => Take::open(files, arguments.takes.allow_damaged, true),
+        several => Err(Failure::Usage(format!(
+            "a page is of one take, {} were given: accepted is one, or --blend with the two tracks of a blend",
+            several.len()
+        ))),
     }
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn outputs(arguments: &PackArguments) -> Result<Outputs, Failure> {
-    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
-    let mut outputs = Outputs::new(arguments.overwrite, inputs);
-    outputs.add("-o", &arguments.output, 0)?;
+fn outputs(arguments: &PackArguments, seconds: f64) -> Result<Outputs, Failure> {
+    let inputs = arguments.takes.inputs().chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(&arguments.write, inputs);
+    outputs.add("-o", &arguments.output, Expected { bytes: None, seconds: Some(seconds) })?;
     if let Some(note) = &arguments.note {
-        outputs.add("--note", note, 0)?;
+        outputs.add("--note", note, Expected::default())?;
     }
-    outputs.prepare()?;
     Ok(outputs)
 }
 
@@ -76,9 +89,11 @@ fn pack(
     let note = arguments.note.as_deref().map(|target| write_note(&plan.note(words), outputs.create(target)?));
     let note = note.transpose()?;
     let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
+    stage.progress.expect(2 * stage.take.frames());
     let levels = measure(&mut stage, &recipes)?;
     let budget = Budget::new(stage.seconds(), recipes.len());
-    stage.progress.set_message("encoding");
+    stage.progress.say("encoding");
+    stage.progress.expect(stage.take.frames());
     let (codec, Spooled { sounds: encoded, waveform }) =
         encode(arguments, &budget, &mut stage, &recipes, &levels)?;
     let composer = Composer {
@@ -91,7 +106,7 @@ fn pack(
         words,
     };
     let composed = composer
-        .compose(arguments.blind, arguments.seed)
+        .compose(arguments.blind, arguments.order)
         .map_err(|error| Failure::write(&arguments.output, error))?;
     let page = write_page(&composed, words, &encoded, outputs.create(&arguments.output)?)?;
     let report = Report::new(&composer, &composed, arguments, page.bytes()?, &budget);
@@ -121,6 +136,7 @@ fn encode(
     {
         return Ok((Codec::Flac, encoded));
     }
+    stage.progress.expect(stage.take.frames());
     let codec = asked.unwrap_or_else(|| budget.opus());
     let encoded = Spool { target, codec }.encode_all(stage, recipes, levels, |_| true)?;
     Ok((codec, encoded.expect("any number of bytes will do")))

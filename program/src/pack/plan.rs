@@ -2,12 +2,12 @@
 
 use dsp_core::circuit::Pickups;
 use firstjack_words::Words;
-use serde::Serialize;
 
 use super::figures::verdict_as_recorded;
 use super::sound::Recipe;
 use crate::arguments::PackArguments;
 use crate::error::Failure;
+use crate::format::Kind;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
 use crate::render::{Recorded, Take, Version};
@@ -43,28 +43,24 @@ pub struct Sound {
     pub recipe: Recipe,
 }
 
-/// What a sound is there for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Kind {
-    Recorded,
-    Setup,
-    Rescue,
-    Anchor,
-}
-
 impl Plan {
-    pub fn new(arguments: &PackArguments, take: &Take, words: &Words) -> Result<Self, Failure> {
-        let mut source = Source::new(&arguments.source, &arguments.load)?;
-        if let Some(venue) = &arguments.venue {
-            source.keep_venue(venue)?;
-        }
+    pub fn new(
+        arguments: &PackArguments,
+        source: Source,
+        take: &Take,
+        words: &Words,
+    ) -> Result<Self, Failure> {
         // A blend is heard as it leaves its jack.
         take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
-        let recorded =
-            Recorded::new(&source, arguments.through.as_deref(), strings, &arguments.undo_ceiling, None)?;
-        let file = || arguments.takes[0].file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let recorded = Recorded::new(
+            &source,
+            arguments.takes.through.as_deref(),
+            strings,
+            &arguments.undo_ceiling,
+            None,
+        )?;
+        let file = || take.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let mut plan = Self {
             recorded,
             rescues: Vec::new(),
@@ -72,7 +68,7 @@ impl Plan {
             sounds: Vec::new(),
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
-            venue: arguments.venue.clone(),
+            venue: arguments.source.heard.venue.clone(),
             max_loss_db: arguments.max_loss,
             abx: None,
         };

@@ -6,10 +6,11 @@ use firstjack_words::Words;
 use serde::Serialize;
 
 use super::compose::{Composed, Composer};
-use super::plan::{Kind, Sound};
+use super::plan::Sound;
 use super::size::Budget;
 use super::sound::{BandError, Codec, DecodedError};
 use crate::arguments::PackArguments;
+use crate::format::Kind;
 
 /// From here on it is said that the system should be turned down, in dB of boost.
 const LOUD_DB: f64 = 6.0;

@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use crate::arguments::PartArguments;
 use crate::error::Failure;
 use crate::render::Take;
 
@@ -24,10 +25,10 @@ pub struct Excerpt {
 
 impl Excerpt {
     /// Reads `--from` and `--length` and leaves of the take what is needed of it. A length beyond the take's end goes to the end.
-    pub fn cut(take: &mut Take, from: &str, length: Option<&str>) -> Result<Self, Failure> {
+    pub fn cut(take: &mut Take, part: &PartArguments) -> Result<Self, Failure> {
         let rate_hz = f64::from(take.format().rate_hz);
         let all = take.frames();
-        let from = frames("--from", from, rate_hz)?;
+        let from = frames("--from", &part.from, rate_hz)?;
         if all == 0 {
             return Err(Failure::input(
                 take.path(),
@@ -40,7 +41,7 @@ impl Excerpt {
                 seconds(all, rate_hz)
             )));
         }
-        let wanted = match length {
+        let wanted = match &part.length {
             Some(text) => frames("--length", text, rate_hz)?,
             None => all,
         };
@@ -56,6 +57,11 @@ impl Excerpt {
         };
         take.cut(from - excerpt.lead, excerpt.lead + excerpt.frames);
         Ok(excerpt)
+    }
+
+    /// Its length, at a rate in Hz.
+    pub fn seconds(self, rate_hz: u32) -> f64 {
+        seconds(self.frames, rate_hz.into())
     }
 
     /// What makes the excerpt of blocks that are read in order.

@@ -3,10 +3,9 @@ use std::sync::Arc;
 use std::sync::mpsc;
 use std::thread;
 
-use indicatif::ProgressBar;
-
 use crate::error::Failure;
 use crate::interrupt;
+use crate::progress::Progress;
 use crate::render::Take;
 
 /// Frames in a block: two channels of it fit in a second-level cache.
@@ -30,7 +29,7 @@ pub fn threads() -> usize {
 ///
 /// # Errors
 /// The first of reading or of a part; Ctrl-C.
-pub fn run(take: &mut Take, progress: &ProgressBar, parts: Vec<Work>) -> Result<(), Failure> {
+pub fn run(take: &mut Take, progress: &Progress, parts: Vec<Work>) -> Result<(), Failure> {
     take.rewind()?;
     let count = threads().min(parts.len()).max(1);
     let mut shares: Vec<Vec<Work>> = Vec::new();
@@ -73,7 +72,7 @@ fn work(
 
 fn feed(
     take: &mut Take,
-    progress: &ProgressBar,
+    progress: &Progress,
     queues: &[mpsc::SyncSender<Arc<Block>>],
     spare: &mpsc::Receiver<Block>,
 ) -> Result<(), Failure> {
@@ -84,7 +83,7 @@ fn feed(
         if !take.read(&mut block, FRAMES)? {
             return Ok(());
         }
-        progress.inc(block[0].len() as u64);
+        progress.advance(block[0].len() as u64);
         let block = Arc::new(block);
         for queue in queues {
             // A thread that is gone has failed; its error is the one to report.

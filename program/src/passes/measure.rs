@@ -1,11 +1,11 @@
 use dsp_core::loudness::{Loudness, LoudnessMeter};
 use dsp_core::processor::GuardStatus;
-use indicatif::ProgressBar;
 
 use super::fan::{self, Block, Work};
 use super::playback::Playback;
 use super::true_peak::TruePeak;
 use crate::error::Failure;
+use crate::progress::Progress;
 use crate::render::Take;
 
 /// What a version is like, at a gain of one.
@@ -30,7 +30,7 @@ struct Group {
 /// As [`fan::run`].
 pub fn measure(
     take: &mut Take,
-    progress: &ProgressBar,
+    progress: &Progress,
     versions: Vec<Playback>,
     channels: u16,
 ) -> Result<Vec<Measured>, Failure> {

@@ -1,10 +1,10 @@
 use dsp_core::loudness::Loudness;
-use indicatif::ProgressBar;
 
 use super::plan::Plan;
 use super::take::Take;
 use crate::error::Failure;
 use crate::passes::{self, Levels, Limit, Playback};
+use crate::progress::Progress;
 
 /// What is known of a set before it is written.
 pub struct SetLevels {
@@ -14,13 +14,17 @@ pub struct SetLevels {
 }
 
 impl SetLevels {
+    /// Whether measuring decides anything: a float file holds more than full scale, so unmatched it is left as the load makes it.
+    pub fn are_needed(plan: &Plan) -> bool {
+        plan.level_match || !plan.format.encoding.is_float()
+    }
+
     /// Measures the take and all renderings in one pass, where that decides anything.
-    pub fn new(plan: &Plan, take: &mut Take, progress: &ProgressBar) -> Result<Self, Failure> {
-        // A float file holds more than full scale, so unmatched it is left as the load makes it.
-        if !plan.level_match && plan.format.encoding.is_float() {
+    pub fn new(plan: &Plan, take: &mut Take, progress: &Progress) -> Result<Self, Failure> {
+        if !Self::are_needed(plan) {
             return Ok(Self { take_lufs: None, set: Levels::unmeasured(plan.renderings.len()) });
         }
-        progress.set_message("measuring");
+        progress.say("measuring");
         let mut playbacks: Vec<Playback> =
             plan.renderings.iter().map(|rendering| plan.playback(rendering)).collect::<Result<_, _>>()?;
         if plan.level_match {

@@ -7,77 +7,106 @@ mod report;
 mod take;
 mod undo;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use firstjack_sound::{Making, Sink, Unfit};
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::arguments::{RenderArguments, SampleFormatArgument, takes};
+use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
-use crate::output::{Outputs, Part};
+use crate::output::{Expected, Outputs, Part};
 use crate::passes::{self, Playback, Work};
+use crate::progress::Progress;
+use crate::source::Source;
 use crate::{interrupt, stdout};
 use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
 
 pub use recorded::{Recorded, Version};
-pub use take::Take;
+pub use take::{Take, recordings};
 
-/// Runs the command: measures what has to be known first, then writes all renderings under temporary names, then
-/// names them.
+/// Runs the command: finds out what cannot be done, then renders take after take. Of each it measures what has to be known first, writes all
+/// renderings under temporary names, then names them.
 pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
-    let mixed = arguments.sample_format != SampleFormatArgument::Same;
-    let mut take = Take::open(&arguments.takes, arguments.salvage, mixed)?;
-    let plan = Plan::new(arguments, &take)?;
+    let source = Source::new(&arguments.source)?;
+    let mut jobs = jobs(arguments, &source)?;
     interrupt::watch();
-    let outputs = outputs(&plan, arguments, &take)?;
-    let progress = progress(arguments.quiet, take.frames());
-    let report = render(&plan, outputs, &mut take, &progress);
-    progress.finish_and_clear();
-    let report = report?;
-    if arguments.json {
-        stdout::print(&report.json())
-    } else if arguments.quiet {
-        Ok(())
-    } else {
-        stdout::print(&report.to_string())
+    let mut outputs = outputs(&jobs, arguments)?;
+    if !outputs.prepare(arguments.report.json)? {
+        return Ok(());
     }
+    let progress = Progress::new(arguments.report.quiet);
+    progress.expect(jobs.iter().map(Job::frames_to_play).sum());
+    let mut reports = Vec::new();
+    for job in &mut jobs {
+        let report = job.render(&outputs, &progress);
+        reports.push(report.map_err(|failure| failure.after(reports.len()))?);
+        outputs.keep();
+    }
+    drop(progress);
+    if arguments.report.quiet {
+        return Ok(());
+    }
+    let text = if arguments.report.json { report::json(&reports) } else { report::text(&reports) };
+    stdout::report(&text, &arguments.output)
+}
+
+/// A take and what is to become of it.
+struct Job {
+    take: Take,
+    plan: Plan,
+}
+
+fn jobs(arguments: &RenderArguments, source: &Source) -> Result<Vec<Job>, Failure> {
+    let mixed = arguments.sample_format != SampleFormatArgument::Same;
+    let recordings = recordings(&arguments.takes, &source.pickups)?;
+    let several = recordings.len() > 1;
+    let job = |files: &[PathBuf]| {
+        let take = Take::open(files, arguments.takes.allow_damaged, mixed)?;
+        Ok(Job { plan: Plan::new(arguments, source, &take, several)?, take })
+    };
+    recordings.into_iter().map(job).collect()
 }
 
 /// Finds out what cannot be written before a long take is worked on.
-fn outputs(plan: &Plan, arguments: &RenderArguments, take: &Take) -> Result<Outputs, Failure> {
-    for rendering in &plan.renderings {
-        let fits = rendering.container.check(plan.format, take.frames(), take.metadata());
-        fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
-    }
-    let inputs = takes(&arguments.takes).chain(arguments.source.inputs());
-    let mut outputs = Outputs::new(arguments.overwrite, inputs);
-    if let Some(folder) = &plan.folder {
+fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure> {
+    let inputs = arguments.takes.inputs().chain(arguments.source.inputs());
+    let mut outputs = Outputs::new(&arguments.write, inputs);
+    if let Some(folder) = jobs.first().and_then(|job| job.plan.folder.as_ref()) {
         outputs.folder(folder)?;
     }
-    for rendering in &plan.renderings {
-        let bytes = rendering.container.bytes(plan.format, take.frames(), take.metadata());
-        outputs.add("-o", &rendering.target, bytes)?;
+    for Job { plan, take } in jobs {
+        for rendering in &plan.renderings {
+            let fits = rendering.container.check(plan.format, take.frames(), take.metadata());
+            fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
+            let bytes = Some(rendering.container.bytes(plan.format, take.frames(), take.metadata()));
+            outputs.add("-o", &rendering.target, Expected { bytes, seconds: Some(take.seconds()) })?;
+        }
     }
-    outputs.prepare()?;
     Ok(outputs)
 }
 
-fn render(plan: &Plan, outputs: Outputs, take: &mut Take, progress: &ProgressBar) -> Result<Report, Failure> {
-    let levels = SetLevels::new(plan, take, progress)?;
-    let all = write(plan, &outputs, &levels, take, progress)?;
-    let mut report = Report::new(plan, &levels, take);
-    let mut finished = Vec::new();
-    for (Written { playback, sink, .. }, Rendering { target, .. }) in all.into_iter().zip(&plan.renderings) {
-        report.wrote(sink.clipped(), playback.guard_status());
-        finished.push(sink.finish().map_err(|error| Failure::write(target, error))?);
+impl Job {
+    /// In all passes.
+    fn frames_to_play(&self) -> u64 {
+        self.take.frames() * (1 + u64::from(SetLevels::are_needed(&self.plan)))
     }
-    for file in finished {
-        file.publish()?;
+
+    fn render(&mut self, outputs: &Outputs, progress: &Progress) -> Result<Report, Failure> {
+        let Self { take, plan } = self;
+        let levels = SetLevels::new(plan, take, progress)?;
+        let all = write(plan, outputs, &levels, take, progress)?;
+        let mut report = Report::new(plan, &levels, take);
+        let mut finished = Vec::new();
+        for Written { playback, sink, target, .. } in all {
+            report.wrote(sink.clipped(), playback.guard_status());
+            finished.push(sink.finish().map_err(|error| Failure::write(target, error))?);
+        }
+        for file in finished {
+            file.publish()?;
+        }
+        Ok(report)
     }
-    outputs.keep();
-    Ok(report)
 }
 
 /// A rendering on its way into its file.
@@ -94,9 +123,9 @@ fn write<'a>(
     outputs: &Outputs,
     levels: &SetLevels,
     take: &mut Take,
-    progress: &ProgressBar,
+    progress: &Progress,
 ) -> Result<Vec<Written<'a>>, Failure> {
-    progress.set_message("rendering");
+    progress.say("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
     let mut all = Vec::new();
@@ -133,11 +162,4 @@ fn does_not_fit(rendering: &Rendering, unfit: &Unfit) -> Failure {
         Unfit::Length { .. } => "accepted is a name ending in .wav",
     };
     Failure::Usage(format!("{}: {unfit}; {remedy}", rendering.target.display()))
-}
-
-/// A bar that counts frames, on standard error.
-pub fn progress(quiet: bool, frames: u64) -> ProgressBar {
-    let target = if quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(10) };
-    let style = ProgressStyle::with_template("{msg:12} [{bar:40}] {percent:>3} % {eta}").expect("a constant");
-    ProgressBar::with_draw_target(Some(frames), target).with_style(style.progress_chars("=> "))
 }

@@ -6,7 +6,7 @@ use super::recorded::{Recorded, Version};
 use super::take::Take;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
-use crate::output::numbered;
+use crate::output::{is_standard, numbered};
 use crate::passes;
 use crate::source::{NamedChain, Source, Strings};
 
@@ -33,13 +33,18 @@ pub struct Rendering {
 }
 
 impl Plan {
-    pub fn new(arguments: &RenderArguments, take: &Take) -> Result<Self, Failure> {
-        let source = Source::new(&arguments.source, &arguments.load)?;
+    /// Of one take, of several or the only one.
+    pub fn new(
+        arguments: &RenderArguments,
+        source: &Source,
+        take: &Take,
+        several: bool,
+    ) -> Result<Self, Failure> {
         take.check_pickups(&source.pickups, arguments.sum)?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
         let recorded = Recorded::new(
-            &source,
-            arguments.through.as_deref(),
+            source,
+            arguments.takes.through.as_deref(),
             strings,
             &arguments.undo_ceiling,
             arguments.at,
@@ -55,7 +60,7 @@ impl Plan {
         let mut plan = Self {
             recorded,
             renderings: Vec::new(),
-            folder: arguments.source.setups.is_some().then(|| arguments.output.clone()),
+            folder: folder(arguments, several)?,
             level_match: !arguments.no_match,
             guard: !arguments.no_guard,
             sum: arguments.sum,
@@ -68,7 +73,9 @@ impl Plan {
                 let container = container(&arguments.output)?;
                 vec![Rendering { version, target: arguments.output.clone(), container }]
             }
-            Some(folder) => plan.set_for_folder(folder, &arguments.takes[0], &source.setups),
+            Some(folder) => {
+                plan.set_for_folder(folder, take.path(), arguments.source.is_set(), &source.setups)
+            }
         };
         Ok(plan)
     }
@@ -87,15 +94,16 @@ impl Plan {
         rendering.version.is_unchanged() && !self.sum
     }
 
-    /// The take as it is, for comparison, and every setup, numbered in order.
-    fn set_for_folder(&self, folder: &Path, take: &Path, setups: &[NamedChain]) -> Vec<Rendering> {
+    /// Every setup, numbered in order; of a set the take as it is before them, for comparison.
+    fn set_for_folder(&self, folder: &Path, take: &Path, set: bool, setups: &[NamedChain]) -> Vec<Rendering> {
         let stem = take.file_stem().unwrap_or_default().to_string_lossy();
-        let others = setups.iter().map(|setup| self.recorded.version(setup));
+        let recorded = set.then(|| self.recorded.unchanged()).into_iter();
+        let versions = recorded.chain(setups.iter().map(|setup| self.recorded.version(setup)));
         let rendering = |(number, version): (usize, Version)| {
             let target = folder.join(numbered(&stem, number, setups.len() + 1, &version.name, "wav"));
             Rendering { version, target, container: Container::Wav }
         };
-        std::iter::once(self.recorded.unchanged()).chain(others).enumerate().map(rendering).collect()
+        (usize::from(!set)..).zip(versions).map(rendering).collect()
     }
 }
 
@@ -105,6 +113,21 @@ fn container(output: &Path) -> Result<Container, Failure> {
         return Ok(Container::Wav);
     }
     Container::of(output).map_err(|unfit| Failure::Usage(unfit.to_string()))
+}
+
+/// The folder that `-o` names, where it has to be one or is one.
+fn folder(arguments: &RenderArguments, several: bool) -> Result<Option<PathBuf>, Failure> {
+    let output = &arguments.output;
+    let asked = || output.is_dir() || output.to_string_lossy().ends_with(std::path::is_separator);
+    let picked = arguments.source.heard.setup.len() == 1 && asked();
+    if !several && !arguments.source.is_set() && !picked {
+        return Ok(None);
+    }
+    if is_standard(output) {
+        let accepted = "accepted is a folder, or one take through one load or --setup";
+        return Err(Failure::Usage(format!("-o -: standard output takes one rendering; {accepted}")));
+    }
+    Ok(Some(output.clone()))
 }
 
 fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {

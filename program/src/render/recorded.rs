@@ -43,7 +43,9 @@ impl Recorded {
         end: Option<EndArgument>,
     ) -> Result<Self, Failure> {
         let (chain, positions) = match through {
-            Some(text) => (Chain::from(&load("--through", text, &source.pickups)?), Positions::default()),
+            Some(text) => {
+                (Chain::from(&load("--recorded-through", text, &source.pickups)?), Positions::default())
+            }
             None => source.recorded.clone().unwrap_or_default(),
         };
         Ok(Self {

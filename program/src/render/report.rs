@@ -23,6 +23,7 @@ const LOUD_DB: f64 = 6.0;
 /// What was done, in words and figures.
 #[derive(Serialize)]
 pub struct Report {
+    take: String,
     take_lufs: Option<f64>,
     level_match: bool,
     /// Everything was lowered by this much so that nothing clips.
@@ -88,6 +89,7 @@ impl Report {
             }
         };
         Self {
+            take: take.path().display().to_string(),
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.set.lowered),
@@ -116,10 +118,6 @@ impl Report {
         self.written += 1;
     }
 
-    pub fn json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
-    }
-
     fn about_level(&self) -> String {
         match self.take_lufs {
             Some(lufs) if self.level_match => {
@@ -128,6 +126,26 @@ impl Report {
             None if self.level_match => "Not level-matched: the take is silent.".to_owned(),
             _ => "Not level-matched, as asked: comparisons go to the louder one.".to_owned(),
         }
+    }
+}
+
+/// One shape for all: a list of what became of each take. Of a single one its fields stand at the top too, where version 0.1.0 had them.
+#[derive(Serialize)]
+struct All<'a> {
+    #[serde(flatten)]
+    only: Option<&'a Report>,
+    takes: &'a [Report],
+}
+
+pub fn json(reports: &[Report]) -> String {
+    let all = All { only: reports.first().filter(|_| reports.len() == 1), takes: reports };
+    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+}
+
+pub fn text(reports: &[Report]) -> String {
+    match reports {
+        [only] => only.to_string(),
+        all => all.iter().map(|report| format!("{}\n{report}\n", report.take)).collect(),
     }
 }
 

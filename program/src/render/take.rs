@@ -1,9 +1,11 @@
 use std::path::{Path, PathBuf};
 
 use dsp_core::circuit::Pickups;
-use firstjack_sound::{Format, Metadata, Reading, Source};
+use firstjack_sound::{Format, Metadata, Reading, STANDARD_INPUT, Source};
 
+use crate::arguments::TakesArguments;
 use crate::error::Failure;
+use crate::stdout;
 
 /// What is rendered: one file, or two mono files, one for each pickup of a blend, as the channels of one take.
 pub struct Take {
@@ -11,6 +13,30 @@ pub struct Take {
     paths: Vec<PathBuf>,
     format: Format,
     frames: u64,
+}
+
+/// The files of each take: one, or two of a blend. Two mono takes were the two tracks of a blend before `--blend` said so, and still are: neither
+/// can be heard through one by itself.
+pub fn recordings<'a>(
+    arguments: &'a TakesArguments,
+    pickups: &Pickups,
+) -> Result<Vec<&'a [PathBuf]>, Failure> {
+    let recordings = arguments.recordings();
+    let [first, second] = recordings.as_slice() else { return Ok(recordings) };
+    if matches!(pickups, Pickups::One(_)) || first.len() + second.len() > 2 {
+        return Ok(recordings);
+    }
+    let reading = Reading { salvage: arguments.allow_damaged, audition: false };
+    // What comes through a pipe comes once, and did not come at all then.
+    for file in [first, second].into_iter().filter(|file| file[0].as_os_str() != STANDARD_INPUT) {
+        if Source::open(&file[0], reading)?.format().channels == 1 {
+            let said =
+                "firstjack: two tracks of a blend are now given as --blend FIRST SECOND; taken for that\n";
+            stdout::tell_aside(said)?;
+            return Ok(vec![&arguments.takes]);
+        }
+    }
+    Ok(recordings)
 }
 
 impl Take {
@@ -56,7 +82,7 @@ impl Take {
         }
         if first.frames() != second.frames() && !salvage {
             let frames = |count: u64| format!("{count} frames");
-            let accepted = "accepted are two takes of one length; --salvage processes what both have";
+            let accepted = "accepted are two takes of one length; --allow-damaged processes what both have";
             return differs("length", frames(first.frames()), frames(second.frames()), accepted);
         }
         if a.encoding != b.encoding && !mixed {
@@ -70,7 +96,7 @@ impl Take {
     pub fn check_pickups(&self, pickups: &Pickups, sum: bool) -> Result<(), Failure> {
         match (pickups, self.format.channels) {
             (Pickups::One(_), _) if self.files.len() > 1 => Err(Failure::Usage(
-                "two takes are for a blend of two pickups: accepted is one take, or --setups with a file that has [[blend]]"
+                "--blend: it is for a blend of two pickups: accepted are takes by themselves, or --setups with a file that has [[blend]]"
                     .to_owned(),
             )),
             (Pickups::One(_), _) if sum => Err(Failure::Usage(
@@ -78,7 +104,7 @@ impl Take {
             )),
             (Pickups::One(_), _) | (Pickups::Blend(_), 2) => Ok(()),
             (Pickups::Blend(_), channels) => {
-                let accepted = "accepted are a take of two channels, the first pickup's on channel 1, or two mono takes";
+                let accepted = "accepted are a take of two channels, the first pickup's on channel 1, or --blend with two mono takes";
                 let number = if channels == 1 { "1 channel".to_owned() } else { format!("{channels} channels") };
                 let problem = format!("a blend of two pickups needs a track for each, it has {number}; {accepted}");
                 Err(Failure::input(&self.paths[0], problem))
@@ -102,6 +128,12 @@ impl Take {
 
     pub fn frames(&self) -> u64 {
         self.frames
+    }
+
+    /// Its length.
+    #[expect(clippy::cast_precision_loss, reason = "frames of a file of at most 4 GiB")]
+    pub fn seconds(&self) -> f64 {
+        self.frames as f64 / f64::from(self.format.rate_hz)
     }
 
     /// Whether less is there than a header says.

@@ -17,10 +17,12 @@ pub use sentences::{name, settings};
 
 /// Runs the command.
 pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
-    let source = Source::new(&arguments.source, &arguments.load)?;
+    let source = Source::new(&arguments.source)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let (chain, positions) = match &arguments.through {
-        Some(text) => (Chain::from(&load("--through", text, &source.pickups)?), Positions::default()),
+        Some(text) => {
+            (Chain::from(&load("--recorded-through", text, &source.pickups)?), Positions::default())
+        }
         None => source.recorded.clone().unwrap_or_default(),
     };
     let recorded = Response::recorded(&source.pickups.with_positions(positions), &chain);

@@ -3,6 +3,7 @@
 mod told;
 
 use firstjack_words::Words;
+use serde::Serialize;
 
 use crate::arguments::TellArguments;
 use crate::error::Failure;
@@ -12,7 +13,7 @@ use told::Told;
 
 /// Runs the command.
 pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
-    let source = Source::new(&arguments.source, &arguments.load)?;
+    let source = Source::new(&arguments.source)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
     let told: Vec<Told> = source
         .setups
@@ -20,17 +21,21 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
         .collect();
     if arguments.json {
-        return stdout::print(&json(&told, arguments.source.setups.is_some()));
+        return stdout::print(&json(&told, arguments.source.setups.is_none()));
     }
     let text: String = told.iter().map(ToString::to_string).collect();
     stdout::print(&(text + &Words::ENGLISH.cautions_in_short(&source.pickups)))
 }
 
-fn json(told: &[Told], several: bool) -> String {
-    let text = if several {
-        serde_json::to_string_pretty(&serde_json::json!({ "setups": told }))
-    } else {
-        serde_json::to_string_pretty(&told[0])
-    };
-    text.expect("numbers, texts and lists of them") + "\n"
+/// One shape for all: a list of what is told. Of a single load that was typed its fields stand at the top too, where version 0.1.0 had them.
+#[derive(Serialize)]
+struct All<'a> {
+    #[serde(flatten)]
+    only: Option<&'a Told>,
+    setups: &'a [Told],
+}
+
+fn json(told: &[Told], typed: bool) -> String {
+    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told };
+    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
 }

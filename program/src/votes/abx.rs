@@ -2,11 +2,10 @@
 
 use serde::Serialize;
 
-use super::answer::Vote;
-use super::gather::Gathered;
-use super::page::{Page, Sound};
+use super::gather::{Counted, Gathered};
 use super::statistics::{UNLIKELY, holm, interval, p_at_least};
-use crate::sequence::x_is_b;
+use crate::format::sequence::x_is_b;
+use crate::format::{Page, Sound, Vote};
 
 /// What came of one pair of sounds.
 #[derive(Debug, Serialize)]
@@ -59,7 +58,7 @@ pub fn pairs(gathered: &Gathered, page: &Page) -> Vec<Pair> {
     let mut runs: Vec<Run> = gathered
         .answers
         .iter()
-        .filter_map(|(listener, answer)| {
+        .filter_map(|Counted { listener, answer, .. }| {
             let Vote::Abx { sounds, said_b } = &answer.vote else { return None };
             let sounds = [sounds[0].min(sounds[1]), sounds[0].max(sounds[1])];
             let right =
@@ -74,7 +73,7 @@ pub fn pairs(gathered: &Gathered, page: &Page) -> Vec<Pair> {
         listeners: runs
             .chunk_by(|one, other| one.listener == other.listener)
             .map(|runs| Listener {
-                listener: gathered.listeners[runs[0].listener].clone(),
+                listener: gathered.listeners[runs[0].listener].name.clone(),
                 runs: runs.len(),
                 tally: tally(runs),
             })

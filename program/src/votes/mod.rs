@@ -1,35 +1,39 @@
 //! `firstjack votes`: what listeners' answers to a pack's page come to.
 
 mod abx;
-mod answer;
-mod find;
 mod gather;
-mod page;
 mod ranking;
 mod report;
 mod statistics;
-mod text;
 mod words;
 
-use std::fs;
+use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::Path;
 
 use crate::arguments::VotesArguments;
 use crate::error::Failure;
+use crate::format::{Page, PageError, text};
 use crate::stdout;
 use gather::{Gathered, Refused};
-use page::Page;
 use report::Report;
 
 /// Runs the command. Answers that do not count are told after what the others come to.
 pub fn run(arguments: &VotesArguments) -> Result<(), Failure> {
-    let page =
-        Page::read(&arguments.page).map_err(|error| Failure::input(&arguments.page, error.to_string()))?;
-    let mut gathered = Gathered::default();
+    let page = File::open(&arguments.page)
+        .map_err(PageError::from)
+        .and_then(Page::read)
+        .map_err(|error| Failure::input(&arguments.page, error.to_string()))?;
+    let mut gathered = Gathered::new(&arguments.apart);
     for path in &arguments.answers {
         let (name, text) = read(path);
-        gathered.file(&name, text, &page);
+        match text {
+            Ok(text) => gathered.file(&name, &text, &page),
+            Err(error) => gathered.refuse(&name, None, error.into()),
+        }
+    }
+    if let Some(name) = arguments.apart.iter().find(|name| !gathered.has(name)) {
+        return Err(Failure::Usage(format!("--apart: {}", nobody(name, &gathered))));
     }
     let report = Report::new(&gathered, &page);
     if arguments.json {
@@ -48,6 +52,16 @@ fn read(path: &Path) -> (String, io::Result<Vec<u8>>) {
         return ("standard input".to_owned(), read.map(|_| text));
     }
     (path.display().to_string(), fs::read(path))
+}
+
+fn nobody(name: &str, gathered: &Gathered) -> String {
+    let named = gathered.listeners.iter().filter(|listener| listener.is_named);
+    let names: Vec<&str> = named.map(|listener| listener.name.as_str()).collect();
+    let name = text::shown(name);
+    if names.is_empty() {
+        return format!("nobody is named '{name}', since no answer that counts has a name");
+    }
+    format!("nobody is named '{name}': accepted are {}", names.join(", "))
 }
 
 fn refused(gathered: &Gathered) -> String {

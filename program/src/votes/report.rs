@@ -7,9 +7,9 @@ use serde::Serialize;
 
 use super::abx::{self, Pair, Tally};
 use super::gather::Gathered;
-use super::page::Page;
 use super::ranking::{self, Labelled, Orders, Rankings, Sent};
 use super::words::{self, chance, counted, listed, p_is, percent};
+use crate::format::Page;
 
 /// Widest column of names, in characters.
 const MOST_WIDTH: usize = 32;
@@ -24,6 +24,8 @@ pub struct Report {
     ranking: Option<Rankings>,
     /// What was made of answers that belong together.
     notes: Vec<String>,
+    /// What only who gathers them can know.
+    questions: Vec<String>,
     /// What may be concluded, and what not.
     conclusions: Vec<String>,
     refused: Vec<Refusal>,
@@ -42,6 +44,8 @@ impl Report {
         let ranking = ranking::rankings(gathered, page);
         let mut verdicts: Vec<String> = abx.iter().map(words::of_pair).collect();
         verdicts.extend(ranking.as_ref().map(words::of_rankings));
+        let same_names = ranking.iter().flat_map(|rankings| &rankings.same_names);
+        let questions = same_names.map(words::about_same_name).collect();
         let mut conclusions = Vec::new();
         if !abx.is_empty() {
             conclusions.extend(words::about_pairs(&abx));
@@ -59,6 +63,7 @@ impl Report {
             abx,
             ranking,
             notes: gathered.notes.clone(),
+            questions,
             conclusions,
             refused: gathered.refused.iter().map(refusal).collect(),
         }
@@ -75,9 +80,9 @@ impl fmt::Display for Report {
         self.verdicts.iter().try_for_each(|verdict| writeln!(f, "{bold}{verdict}{bold:#}"))?;
         self.abx.iter().try_for_each(|pair| pair.fmt(f))?;
         self.ranking.iter().try_for_each(|ranking| ranking.fmt(f))?;
-        if !self.notes.is_empty() {
+        if !self.notes.is_empty() || !self.questions.is_empty() {
             writeln!(f, "\nwhat came in")?;
-            self.notes.iter().try_for_each(|note| writeln!(f, "  {note}"))?;
+            self.notes.iter().chain(&self.questions).try_for_each(|note| writeln!(f, "  {note}"))?;
         }
         writeln!(f, "\nwhat may be concluded")?;
         self.conclusions.iter().try_for_each(|sentence| writeln!(f, "  {sentence}"))
@@ -134,11 +139,22 @@ impl fmt::Display for Rankings {
 impl fmt::Display for Orders {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let title = format!("order of {}", counted(self.listeners, "listener"));
-        let names = self.sounds.iter().map(|ranked| ranked.sound.name.as_str());
+        let names = self.candidates.iter().map(|ranked| ranked.sound.name.as_str());
         let width = width(names.chain([title.as_str()]));
         writeln!(f, "\n  {title:width$}  mean rank")?;
-        for ranked in &self.sounds {
+        for ranked in &self.candidates {
             writeln!(f, "  {:width$}  {:9.2}", ranked.sound.name, ranked.mean_rank)?;
+        }
+        let others = self.sounds.iter().filter(|ranked| !ranked.sound.kind.is_candidate());
+        let others: Vec<String> =
+            others.map(|ranked| format!("{} {:.2}", ranked.sound.name, ranked.mean_rank)).collect();
+        if !others.is_empty() {
+            writeln!(
+                f,
+                "  only there to screen listeners, mean place among all {}: {}",
+                self.sounds.len(),
+                others.join(", ")
+            )?;
         }
         if let Some(test) = &self.friedman {
             let how = test.draws.map_or("counted".to_owned(), |draws| format!("{draws} draws"));
@@ -158,7 +174,7 @@ impl fmt::Display for Orders {
 
 impl Orders {
     fn fmt_pairs(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.listeners < 2 {
+        if self.listeners < 2 || self.pairs.is_empty() {
             return Ok(());
         }
         let mut out = self.pairs.iter().filter(|pair| pair.comes_out()).peekable();

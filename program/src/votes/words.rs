@@ -1,8 +1,7 @@
 //! What answers may be taken to say, in words.
 
 use super::abx::{Listener, Pair, Tally};
-use super::page::Kind;
-use super::ranking::{Orders, Ranked, Rankings, Test};
+use super::ranking::{Orders, Ranked, Rankings, SameName, Test};
 use super::statistics::{Sides, UNLIKELY, needed, p_at_least, p_two_sided};
 
 /// How often a difference is heard that is still called easy to miss: right three times of four.
@@ -32,30 +31,42 @@ pub fn of_rankings(rankings: &Rankings) -> String {
     let people = counted(orders.listeners, "listener");
     match &orders.friedman {
         Some(test) if test.comes_out() => {
-            let last = leading(orders.sounds.iter().rev());
-            let best = best(orders);
+            let (best, last) = (leading(orders.candidates.iter()), leading(orders.candidates.iter().rev()));
+            let shown = not_shown(orders);
             format!(
-                "{people} order the sounds more alike than by chance ({}): on average {best}, {last} last",
+                "{people} order the setups more alike than by chance ({}): on average {best} best, {last} last{shown}",
                 p_is(test.p)
             )
         }
-        Some(test) => format!("{people} agree on no order more than by chance ({})", p_is(test.p)),
-        None if orders.listeners == 1 => {
-            format!("1 listener ranked, which is an opinion and no test: {}", best(orders))
+        Some(test) => {
+            format!("{people} agree on no order of the setups more than by chance ({})", p_is(test.p))
         }
-        None => format!("{people} ranked, and prefer nothing"),
+        None if orders.candidates.len() < 2 => {
+            format!("{people} ranked, and with one setup there is nothing to prefer")
+        }
+        None if orders.listeners == 1 => {
+            let best = leading(orders.candidates.iter());
+            format!("1 listener ranked, which is an opinion and no test: of the setups {best} best")
+        }
+        None => format!("{people} ranked, and prefer no setup"),
     }
 }
 
-/// What is liked best, and what of that can be plugged in.
-fn best(orders: &Orders) -> String {
-    let setups = leading(orders.sounds.iter().filter(|ranked| ranked.sound.kind == Kind::Setup));
-    let best = leading(orders.sounds.iter());
-    if best == setups || setups.is_empty() {
-        format!("{best} best")
-    } else {
-        format!("{best} best, of the setups {setups}")
+/// Before which others the best comes on average only.
+fn not_shown(orders: &Orders) -> String {
+    let Some(best) = orders.candidates.first() else { return String::new() };
+    let is_shown = |other: &Ranked| {
+        orders.pairs.iter().any(|pair| {
+            pair.comes_out() && pair.better.key == best.sound.key && pair.other.key == other.sound.key
+        })
+    };
+    let others =
+        orders.candidates.iter().filter(|other| other.mean_rank > best.mean_rank && !is_shown(other));
+    let names: Vec<&str> = others.map(|other| other.sound.name.as_str()).collect();
+    if names.is_empty() {
+        return String::new();
     }
+    format!("; not shown by itself: {} before {}", best.sound.name, listed(&names))
 }
 
 /// Those that come first, which may have the same mean rank.
@@ -84,7 +95,7 @@ pub fn about_pairs(pairs: &[Pair]) -> Vec<String> {
         let counts: Vec<String> = pairs.iter().map(|pair| pair.together.trials.to_string()).collect();
         let among = if pairs.len() > 1 { format!(" as one of {} pairs", pairs.len()) } else { String::new() };
         said.push(format!(
-            "A difference that is answered right 3 times of 4 comes out{among} with a power of 80 % in {trials} trials; here are {}.",
+            "A difference that is answered right 3 times of 4 comes out{among} with a power of 80 % or more from {trials} trials on; here are {}.",
             listed(&counts.iter().map(String::as_str).collect::<Vec<_>>())
         ));
     }
@@ -114,24 +125,30 @@ pub fn about_rankings(rankings: &Rankings) -> Vec<String> {
     ];
     match &orders.friedman {
         Some(test) => said.push(about_test(test, orders)),
-        None => said.push("A test needs at least two listeners with preferences.".to_owned()),
+        None => said.push("A test needs at least two listeners with preferences, and two setups.".to_owned()),
+    }
+    if orders.candidates.len() < orders.sounds.len() {
+        said.push("Means, tests and pairs are about what can be plugged in; the take as recorded and the anchor only tell who listens.".to_owned());
     }
     let came_out = |orders: &Orders| orders.friedman.as_ref().is_some_and(Test::comes_out);
     if rankings.without_doubtful.as_ref().is_some_and(|without| came_out(without) != came_out(orders)) {
         said.push("The verdict hangs on those who put the anchor before the take as recorded: without them it is another.".to_owned());
     }
     let alpha = UNLIKELY / real(orders.pairs.len().max(1));
+    if orders.pairs.is_empty() {
+        return said;
+    }
     if let Some(least) = (1..).find(|listeners| p_two_sided(*listeners, 0) <= alpha)
         && (orders.listeners as u64) < least
     {
         said.push(format!(
-            "No pair of {} sounds can come out by itself with fewer than {least} listeners, even if all agree.",
-            orders.sounds.len()
+            "No pair of {} setups can come out by itself with fewer than {least} listeners, even if all agree.",
+            orders.candidates.len()
         ));
     }
     if let Some(listeners) = needed(SHARE, alpha, POWER, Sides::Two) {
         said.push(format!(
-            "That 3 of 4 people like one sound of a pair better comes out with a power of 80 % from {listeners} listeners; here are {}.",
+            "That 3 of 4 people like one setup of a pair better comes out with a power of 80 % or more from {listeners} listeners on; here are {}.",
             orders.listeners
         ));
     }
@@ -146,13 +163,27 @@ fn about_test(test: &Test, orders: &Orders) -> String {
         }
     };
     let agreed = if test.comes_out() {
-        "Agreement says that some sounds differ; which ones, only the pairs can say."
+        "Agreement says that some setups differ; which ones, only the pairs can say."
     } else {
         "No agreement is not the same as no difference: tastes may differ, or listeners be too few."
     };
     let few =
         if orders.listeners < 10 { "; with so few listeners go by it and not by chi-square" } else { "" };
     format!("{agreed} p {how}{few}.")
+}
+
+/// Asks whose the rankings of one name are.
+pub fn about_same_name(same: &SameName) -> String {
+    let SameName { listener, places, alike } = same;
+    let places: Vec<&str> = places.iter().map(String::as_str).collect();
+    let orders = if *alike { "with the same order" } else { "with different orders" };
+    format!(
+        "{} ballots are named {listener}, {orders} ({}): one person more than once, or several people? They count as one listener, by their \
+         mean; --apart '{listener}' counts them as {}.",
+        places.len(),
+        listed(&places),
+        places.len()
+    )
 }
 
 /// What holds of any vote.

@@ -61,11 +61,11 @@ fn takes_that_cannot_be_heard() {
     refused(&sandbox, &[], &["take.wav: it is empty"]);
     let bytes = music().bytes();
     sandbox.write("take.wav", &bytes[..bytes.len() / 2]);
-    refused(&sandbox, &[], &["take.wav: truncated", "--salvage"]);
+    refused(&sandbox, &[], &["take.wav: truncated", "--allow-damaged"]);
     let mut samples = music().samples();
     samples[50] = f64::NAN;
     sandbox.write("take.wav", float_take(48_000, &samples).bytes());
-    refused(&sandbox, &[], &["the sample at frame 50", "is NaN", "--salvage"]);
+    refused(&sandbox, &[], &["the sample at frame 50", "is NaN", "--allow-damaged"]);
 }
 
 #[test]

@@ -167,12 +167,12 @@ fn with_misfits() -> Sandbox {
 #[test]
 fn takes_that_do_not_fit() {
     let sandbox = with_misfits();
-    let courtyard = ["--setups", "presets/courtyard.toml", "-o", "set"];
+    let blend = ["--blend", "first.wav", "second.wav", "--setups", "presets/courtyard.toml", "-o", "set"];
     let sum = ["--setups", "presets/courtyard.toml", "-o", "set", "--sum"];
     let own = ["--setups", "blend.toml", "-o", "second.wav", "--overwrite"];
     let one = "first.wav: a blend of two pickups needs a track for each, it has 1 channel; accepted are a take of two channels, the \
-               first pickup's on channel 1, or two mono takes";
-    let length = "short.wav: its length is 3999 frames, that of first.wav 4000 frames; accepted are two takes of one length; --salvage";
+               first pickup's on channel 1, or --blend with two mono takes";
+    let length = "short.wav: its length is 3999 frames, that of first.wav 4000 frames; accepted are two takes of one length; --allow-damaged";
     let rate = "slow.wav: its sample rate is 44100 Hz, that of first.wav 48000 Hz; accepted are two takes of one rate";
     let encoding = "integer.wav: its sample format is 24 bits, that of first.wav 32-bit float; say which";
     let cases: [(&[&str], &[&str], &str); 10] = [
@@ -182,9 +182,9 @@ fn takes_that_do_not_fit() {
         (&["first.wav", "slow.wav"], &REST, rate),
         (&["first.wav", "integer.wav"], &REST, encoding),
         (&["first.wav", "both.wav"], &REST, "both.wav: it has 2 channels; accepted are two mono takes"),
-        (&["first.wav", "second.wav"], &courtyard, "two takes are for a blend of two pickups"),
+        (&[], &blend, "--blend: it is for a blend of two pickups"),
         (&["first.wav"], &sum, "--sum goes with a blend"),
-        (&["first.wav", "second.wav", "both.wav"], &REST, "both.wav"),
+        (&["first.wav", "second.wav", "both.wav"], &REST, one),
         (&["first.wav", "second.wav"], &own, "second.wav"),
     ];
     for (takes, rest, said) in cases {

@@ -37,7 +37,7 @@ pub fn data() -> Value {
     let order: Vec<&str> = SOUNDS.iter().map(|[key, ..]| *key).collect();
     let named = |[key, name, kind]: [&str; 3]| (key.to_owned(), json!({ "name": name, "kind": kind }));
     let sounds: serde_json::Map<String, Value> = SOUNDS.map(named).into_iter().collect();
-    let held: Vec<Value> = order.iter().rev().map(|key| json!({ "key": key })).collect();
+    let held: Vec<Value> = order.iter().rev().map(|key| json!({ "key": key, "block": "sound-0" })).collect();
     json!({ "version": 1, "pack": PACK, "sounds": held,
             "sealed": sealed(&json!({ "order": order, "sounds": sounds, "sections": null })) })
 }
@@ -95,6 +95,11 @@ pub fn ranking(listener: &str, seed: u32, order: &str) -> Value {
 pub fn code(answer: &Value) -> String {
     let text = answer.to_string();
     format!("fj1.{}.{:08x}", URL_SAFE_NO_PAD.encode(&text), crc32fast::hash(text.as_bytes()))
+}
+
+/// As the page gives it now: with an identity.
+pub fn ballot(identity: u64, answer: Value) -> Value {
+    with(answer, "ballot", format!("{identity:016x}").into())
 }
 
 /// The same with another field.

@@ -5,7 +5,7 @@ use std::process::Stdio;
 
 use serde_json::{Value, json};
 
-use super::ballot::{code, ranking, run, told, with, with_page};
+use super::ballot::{ballot, code, ranking, run, said, told, with, with_page};
 use crate::support::Outcome;
 
 #[test]
@@ -102,13 +102,92 @@ fn a_second_run_adds_trials() {
 }
 
 #[test]
-fn without_a_name_each_seed_is_a_listener() {
-    let told = told(&[run("", 1, 12, 16), run("", 2, 9, 16), ranking("", 2, "rcba")]);
+fn without_a_name_each_ballot_is_a_listener() {
+    let told = told(&[run("", 1, 12, 16), run("", 2, 9, 16), ranking("", 2, "rcba"), ranking("", 2, "rbca")]);
     let names: Vec<&Value> =
         told["abx"][0]["listeners"].as_array().unwrap().iter().map(|one| &one["listener"]).collect();
     assert_eq!(names, ["unnamed 00000001", "unnamed 00000002"]);
-    assert_eq!(told["ranking"]["sent"][0]["listener"], "unnamed 00000002");
-    assert_eq!(told["notes"].as_array().unwrap().len(), 2, "{told}");
+    let sent = told["ranking"]["sent"].as_array().unwrap();
+    let names: Vec<&Value> = sent.iter().map(|one| &one["listener"]).collect();
+    assert_eq!(names, ["unnamed 00000002 (2)", "unnamed 00000002 (3)"]);
+    assert_eq!(told["ranking"]["all"]["listeners"], 2);
+    assert_eq!(told["notes"].as_array().unwrap().len(), 4, "{told}");
+}
+
+/// Two people at one phone who agree: one seed, one order, and a ballot each.
+#[test]
+fn who_agrees_on_one_device_counts() {
+    for (one, other, listeners) in
+        [("cello", "mandolin", 2), ("", "", 2), ("cello", "", 2), ("cello", "Cello", 1)]
+    {
+        let told =
+            told(&[ballot(0xaa, ranking(one, 5, "rbca")), ballot(u64::MAX, ranking(other, 5, "rbca"))]);
+        assert_eq!(told["ranking"]["all"]["listeners"], listeners, "{one}, {other}");
+        let sent = told["ranking"]["sent"].as_array().unwrap();
+        let ballots: Vec<&Value> = sent.iter().map(|one| &one["ballot"]).collect();
+        assert_eq!(ballots, ["00000000000000aa", "ffffffffffffffff"], "{one}, {other}");
+        assert_eq!(told["refused"], json!([]));
+    }
+}
+
+#[test]
+fn the_same_ballot_counts_once() {
+    let sent = ballot(7, ranking("cello", 5, "rbca"));
+    let told = told(&[sent.clone(), sent.clone(), with(sent, "listener", "".into())]);
+    assert_eq!(told["ranking"]["sent"].as_array().unwrap().len(), 1);
+    assert_eq!(
+        told["notes"],
+        json!([
+            "answers.txt:2 is the answer at answers.txt:1 again: it counts once.",
+            "answers.txt:3 is the answer at answers.txt:1 again: it counts once, though its name is missing: it counts as cello's.",
+        ])
+    );
+}
+
+/// Pages of before gave all their ballots one seed and no identity: a name tells them apart, or else nothing does.
+#[test]
+fn rankings_without_an_identity() {
+    let old = |listener: &str| ranking(listener, 5, "rbca");
+    let apart = told(&[old("cello"), old("mandolin"), old("")]);
+    assert_eq!(apart["ranking"]["all"]["listeners"], 3);
+    for name in ["cello", ""] {
+        let alike = told(&[old(name), old(name)]);
+        assert_eq!(alike["ranking"]["sent"].as_array().unwrap().len(), 1, "{name}");
+        let note = "answers.txt:2 is like answers.txt:1, and the page that they come from gave its ballots no identity: they count once";
+        assert!(alike["notes"].to_string().contains(note), "{alike}");
+        assert_eq!(alike["ranking"]["sent"][0]["ballot"], Value::Null);
+    }
+    // With an identity it is another page's.
+    let mixed = told(&[old("cello"), ballot(7, old("cello"))]);
+    assert_eq!(mixed["ranking"]["sent"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn two_of_one_name_are_asked_about() {
+    let sent = [
+        ballot(1, ranking("Cello", 5, "rbca")),
+        ballot(2, ranking("mandolin", 6, "rbca")),
+        ballot(3, ranking("cello", 7, "rcba")),
+    ];
+    let told = told(&sent);
+    let same = json!([{ "listener": "Cello", "places": ["answers.txt:1", "answers.txt:3"], "alike": false }]);
+    assert_eq!(told["ranking"]["same_names"], same);
+    assert_eq!(told["ranking"]["all"]["listeners"], 2);
+    let question = "2 ballots are named Cello, with different orders (answers.txt:1 and answers.txt:3): one person more than once, or \
+                    several people? They count as one listener, by their mean; --apart 'Cello' counts them as 2.";
+    assert_eq!(told["questions"], json!([question]));
+    assert!(said(&sent).contains(question));
+
+    let sandbox = with_page();
+    sandbox.write("answers.txt", sent.each_ref().map(code).join("\n"));
+    let apart = sandbox.json(&["votes", "page.html", "answers.txt", "--apart", "CELLO"]);
+    assert_eq!((&apart["questions"], &apart["ranking"]["same_names"]), (&json!([]), &json!([])));
+    assert_eq!(apart["ranking"]["all"]["listeners"], 3);
+    assert_eq!(apart["ranking"]["sent"][2]["listener"], "cello (2)");
+    let nobody = sandbox.run(&["votes", "page.html", "answers.txt", "--apart", "tuba"]);
+    assert_eq!(nobody.code, Some(2));
+    let said = "--apart: nobody is named 'tuba': accepted are Cello, mandolin";
+    assert!(nobody.stderr.contains(said), "{nobody:?}");
 }
 
 /// Names steer no terminal, and are not too long for one.

@@ -50,7 +50,7 @@ fn fields_that_are_not_right() {
     let keys = "e4vd, t9ap, b2xk, q7mz";
     let each = format!("accepted is each of the 4 sounds once: {keys}");
     let letters = "accepted is 1 to 1000 letters a or b, one a trial";
-    let cases: [(Value, &str, String); 22] = [
+    let cases: [(Value, &str, String); 24] = [
         (
             with(abx.clone(), "firstjack", "preset".into()),
             "firstjack is \"preset\"",
@@ -64,6 +64,12 @@ fn fields_that_are_not_right() {
             "it answers the pack fedc",
             format!("this page is {PACK}"),
         ),
+        (
+            with(abx.clone(), "ballot", "abc".into()),
+            "ballot is \"abc\"",
+            "accepted is 16 digits 0-9 a-f, in quotation marks, or no ballot".into(),
+        ),
+        (with(abx.clone(), "ballot", 7.into()), "ballot is 7", "accepted is 16 digits".into()),
         (with(abx.clone(), "seed", "".into()), "seed is \"\"", "one to eight digits 0-9 a-f".into()),
         (with(abx.clone(), "seed", "+1".into()), "seed is \"+1\"", "one to eight digits 0-9 a-f".into()),
         (
@@ -106,6 +112,18 @@ fn fields_that_are_not_right() {
         refused(&code(&answer), 2, &[given, &accepted]);
         refused(&serde_json::to_string_pretty(&answer).unwrap(), 2, &[given, &accepted]);
     }
+}
+
+/// What was changed by hand.
+#[test]
+fn another_ballot_of_one_identity() {
+    let sandbox = with_page();
+    let one = ballot::ballot(7, ranking("cello", 5, "rbca"));
+    let other = with(one.clone(), "order", ballot::ballot(7, ranking("cello", 5, "brca"))["order"].clone());
+    sandbox.write("answers.txt", format!("{}\n{}\n", code(&one), code(&other)));
+    let outcome = sandbox.run(&["votes", "page.html", "answers.txt"]);
+    let said = "answers.txt:2: the ballot at answers.txt:1 has the same identity and says something else, and counts";
+    assert!(outcome.code == Some(2) && outcome.stderr.contains(said), "{outcome:?}");
 }
 
 /// After the score of one run is known, its X is known too.
@@ -158,12 +176,12 @@ fn pages_that_are_none() {
     sandbox.write("good.txt", code(&run("cello", 1, 12, 16)));
     let data = ballot::data();
     let whole = page(&data);
-    let other_sounds = json!([{ "key": "q7mz" }, { "key": "b2xk" }, { "key": "t9ap" }, { "key": "zzzz" }]);
-    let twice = json!([{ "key": "q7mz" }, { "key": "b2xk" }, { "key": "t9ap" }, { "key": "t9ap" }]);
+    let other_sounds = json!([{ "key": "q7mz", "block": "" }, { "key": "b2xk", "block": "" }, { "key": "t9ap", "block": "" }, { "key": "zzzz", "block": "" }]);
+    let twice = json!([{ "key": "q7mz", "block": "" }, { "key": "b2xk", "block": "" }, { "key": "t9ap", "block": "" }, { "key": "t9ap", "block": "" }]);
     let one = json!({ "order": ["q7mz"], "sounds": {} });
     let steering =
         json!({ "order": ["\u{1b}[2J"], "sounds": { "\u{1b}[2J": { "name": "x", "kind": "setup" } } });
-    let held = json!([{ "key": "\u{1b}[2J" }]);
+    let held = json!([{ "key": "\u{1b}[2J", "block": "" }]);
     let steering = with(with(data.clone(), "sealed", ballot::sealed(&steering).into()), "sounds", held);
     let cases: [(&str, String, &str); 12] = [
         ("empty.html", String::new(), "it has no data of a pack; accepted are pages made by firstjack pack"),

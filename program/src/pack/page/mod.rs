@@ -1,7 +1,6 @@
 //! The page: one file that has everything in it.
 
 mod about;
-mod data;
 mod policy;
 
 use std::io::{self, BufWriter, Write};
@@ -12,9 +11,9 @@ use base64::write::EncoderWriter;
 use firstjack_words::Words;
 
 use super::sound::Encoded;
+use crate::format::Sections;
 
 pub use about::About;
-pub use data::{Data, Opened, SealedSound, Sections, StoredSound, json};
 
 /// The page's, and what the crew note adds.
 const STYLE: &str = concat!(include_str!("style.css"), include_str!("../../note/note.css"));
@@ -35,7 +34,10 @@ const SCRIPTS: &[&str] = &[
     include_str!("script/player.js"),
     include_str!("script/sections.js"),
     include_str!("script/keys.js"),
+    include_str!("script/codes.js"),
+    include_str!("script/store.js"),
     include_str!("script/result.js"),
+    include_str!("script/kept.js"),
     include_str!("script/ranking.js"),
     include_str!("script/abx.js"),
     include_str!("script/vote.js"),
@@ -81,7 +83,7 @@ struct Section<'a> {
 pub struct Markup {
     pub title: String,
     pub subtitle: String,
-    /// JSON as [`json`] writes it.
+    /// JSON as [`crate::format::json`] writes it.
     pub data: String,
     pub cautions: [&'static str; 4],
     /// `None` on a page that is made blind.

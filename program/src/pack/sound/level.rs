@@ -7,7 +7,7 @@ const HIGHEST_TRUE_PEAK_DB: f64 = -1.0;
 
 /// Plays all sounds once, and finds what brings them to the loudness of the first.
 pub fn measure(stage: &mut Stage, recipes: &[&Recipe]) -> Result<Levels, Failure> {
-    stage.progress.set_message("measuring");
+    stage.progress.say("measuring");
     let versions = recipes.iter().map(|recipe| stage.version(recipe)).collect::<Result<_, _>>()?;
     let channels = stage.channels();
     let measured = passes::measure(&mut stage.take, stage.progress, versions, channels)?;

@@ -18,10 +18,10 @@ pub use spool::{Codec, Encoded, Spool, Spooled};
 pub use waveform::Waveform;
 
 use dsp_core::response::Shape;
-use indicatif::ProgressBar;
 
 use crate::error::Failure;
 use crate::passes::{Excerpt, Playback, Treatment, seconds};
+use crate::progress::Progress;
 use crate::render::Take;
 
 /// Channels of a page's sounds, at most.
@@ -40,7 +40,7 @@ pub struct Stage<'a> {
     pub excerpt: Excerpt,
     /// Whether the pickups of a blend become one channel.
     pub sum: bool,
-    pub progress: &'a ProgressBar,
+    pub progress: &'a Progress,
 }
 
 impl Recipe {

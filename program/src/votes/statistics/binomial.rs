@@ -35,19 +35,21 @@ pub fn interval(right: u64, trials: u64) -> (f64, f64) {
     (low, high)
 }
 
-/// The smallest number of trials with which a `share` of right answers comes out at the level `alpha` with at least this power, by
-/// counting through; `None` beyond 2000.
+/// The number of trials from which on a `share` of right answers always comes out at the level `alpha` with at least this power, by
+/// counting through; `None` beyond 2000. With each right answer more that is called for the power falls, and rises again until the next:
+/// the first number with which it is reached is often followed by some that fall short.
 pub fn needed(share: f64, alpha: f64, power: f64, sides: Sides) -> Option<u64> {
     let alpha = if sides == Sides::Two { alpha / 2.0 } else { alpha };
     // What has to be right grows with the trials, never by more than one at a time.
     let mut critical = 0;
-    (1..=MOST_NEEDED).find(|trials| {
+    let falls_short = |trials: &u64| {
         while critical <= *trials && p_at_least(critical, *trials) > alpha {
             critical += 1;
         }
-        let enough = || binomial(share, *trials).sf(critical - 1) >= power;
-        critical > 0 && critical <= *trials && enough()
-    })
+        critical > *trials || binomial(share, *trials).sf(critical - 1) < power
+    };
+    let last = (1..=MOST_NEEDED).filter(falls_short).last().unwrap_or(0);
+    (last < MOST_NEEDED).then_some(last + 1)
 }
 
 fn binomial(share: f64, trials: u64) -> Binomial {

@@ -8,9 +8,12 @@ const [A, B, X] = [0, 1, 2];
 
 /** A run of trials: X is one of two sounds, and the listener says which. What was said stays said. */
 class AbxRun {
-    /** `finish` gets what the answers add to those of every kind, and the score. */
-    constructor(words, player, { pair, trials, seed }, finish) {
-        Object.assign(this, { words, player, pair, trials, finish, said: '' });
+    /**
+     * `said` is what was said before the page was left, if it was; `keep` gets what it takes to go on from here, `finish` what the
+     * answers add to those of every kind.
+     */
+    constructor(words, player, { pair, trials, seed, said = '' }, { keep, finish }) {
+        Object.assign(this, { words, player, pair, trials, keep, finish, said });
         this.sides = sidesOf(seed, trials);
         this.count = element('p', { 'aria-live': 'polite', class: 'count' });
         this.bar = element('progress', { max: String(trials), value: '0', 'aria-label': words.say('abx_progress') });
@@ -37,6 +40,7 @@ class AbxRun {
         this.allow(false);
         this.count.textContent = this.words.say('abx_trial', { trial: done + 1, trials: this.trials });
         this.bar.value = done;
+        this.keep({ pair: this.pair, trials: this.trials, said: this.said });
         this.player.swap(X, this.pair[this.sides[done] === 'a' ? 0 : 1]);
     }
 
@@ -50,18 +54,26 @@ class AbxRun {
         if (!this.heard) return;
         this.said += side;
         if (this.said.length < this.trials) this.ask();
-        else this.finish({ kind: 'abx', a: this.pair[A], b: this.pair[B], said: this.said }, this.score());
+        else this.finish({ kind: 'abx', a: this.pair[A], b: this.pair[B], said: this.said });
     }
+}
 
-    /** In words: how many were right, and how often guessing does as well. */
-    score() {
-        const right = [...this.said].filter((side, trial) => side === this.sides[trial]).length;
-        const chance = chanceOfGuessing(right, this.trials);
-        const { words, trials } = this;
-        const values = { right, trials, p: words.digits(chance, 3), percent: words.digits(100 * chance, 2) };
-        const verdict = words.say(chance <= UNLIKELY ? 'abx_heard' : 'abx_not_shown');
-        return [words.say('abx_score', values), verdict];
-    }
+/** A run in words: how many were right, and how often guessing does as well. */
+function scoreOf(words, said, seed) {
+    const trials = said.length;
+    const sides = sidesOf(seed, trials);
+    const right = [...said].filter((side, trial) => side === sides[trial]).length;
+    const chance = chanceOfGuessing(right, trials);
+    const values = { right, trials, p: words.digits(chance, 3), percent: words.digits(100 * chance, 2) };
+    const verdict = words.say(chance <= UNLIKELY ? 'abx_heard' : 'abx_not_shown');
+    return [words.say('abx_score', values), verdict];
+}
+
+/** Whether what was kept of a run is enough to go on with it. */
+function isRun({ pair, trials, said }, keys) {
+    const isPair = Array.isArray(pair) && pair.length === 2 && pair[A] !== pair[B] && pair.every((key) => keys.includes(key));
+    const isLong = Number.isInteger(trials) && trials >= 1 && trials <= MOST_TRIALS;
+    return isPair && isLong && typeof said === 'string' && /^[ab]*$/.test(said) && said.length < trials;
 }
 
 /** Asks for two of the offered sounds and for how many trials. */

@@ -1,12 +1,16 @@
 /** All sounds under labels, put in order by the listener, best first. */
 class Ranking {
-    /** `labelled` are the choices in the order of their labels; `finish` gets what the answers add to those of every kind. */
-    constructor(words, player, labelled, finish) {
-        Object.assign(this, { words, player, finish, unheard: new Set(labelled.keys()) });
+    /**
+     * `labelled` are the choices in the order of their labels. `order` and `unheard`, counted in those, are what they were before the
+     * page was left, if it was; `keep` gets them, `finish` what the answers add to those of every kind.
+     */
+    constructor(words, player, labelled, { order, unheard } = {}, { keep, finish }) {
+        Object.assign(this, { words, player, keep, finish, unheard: new Set(unheard ?? labelled.keys()) });
         this.said = element('p', { 'aria-live': 'polite', class: 'quiet' });
         this.missing = element('p', { class: 'quiet', id: 'ranking-missing' });
         this.list = element('ol', { class: 'ranking' });
-        this.rows = labelled.map((choice, index) => this.row(choice, index));
+        const rows = labelled.map((choice, index) => this.row(choice, index));
+        this.rows = order?.map((index) => rows[index]) ?? rows;
         this.list.append(...this.rows.map(({ item }) => item));
         const attributes = { class: 'answer', 'aria-describedby': 'ranking-missing' };
         this.send = button(words.say('ranking_done'), () => this.done(), attributes);
@@ -15,6 +19,7 @@ class Ranking {
         player.present(labelled, true);
         player.onheard = (index) => this.tick(index);
         this.showMissing();
+        this.keepAll();
     }
 
     row({ key, label }, index) {
@@ -26,7 +31,7 @@ class Ranking {
         const down = button('\u2193', () => this.move(row, 1, down), named('ranking_down'));
         const item = element('li', { onkeydown: (event) => this.key(event, row) });
         item.append(element('div', {}, element('span', { class: 'name' }, label), listen, up, down));
-        const row = { key, label, item };
+        const row = { key, label, item, index };
         return row;
     }
 
@@ -48,10 +53,17 @@ class Ranking {
         focus.focus();
         const values = { sound: row.label, place: to + 1, count: this.rows.length };
         this.said.textContent = this.words.say('ranking_moved', values);
+        this.keepAll();
+    }
+
+    keepAll() {
+        this.keep({ order: this.rows.map(({ index }) => index), unheard: [...this.unheard] });
     }
 
     tick(index) {
-        if (this.unheard.delete(index)) this.showMissing();
+        if (!this.unheard.delete(index)) return;
+        this.showMissing();
+        this.keepAll();
     }
 
     showMissing() {
@@ -63,6 +75,13 @@ class Ranking {
 
     done() {
         if (this.unheard.size > 0) return;
-        this.finish({ kind: 'ranking', order: this.rows.map(({ key }) => key) }, []);
+        this.finish({ kind: 'ranking', order: this.rows.map(({ key }) => key) });
     }
+}
+
+/** Whether what was kept of a ranking is enough to go on with it. */
+function isRanking({ order, unheard }, keys) {
+    const isOne = (index) => Number.isInteger(index) && index >= 0 && index < keys.length;
+    const isOrder = Array.isArray(order) && order.every(isOne) && order.length === keys.length && new Set(order).size === keys.length;
+    return isOrder && Array.isArray(unheard) && unheard.every(isOne);
 }

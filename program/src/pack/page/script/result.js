@@ -1,46 +1,22 @@
-/** How long a file that is being saved is kept, in milliseconds. */
-const SAVING_MILLISECONDS = 60_000;
-
-/** Answers that were given, as a code to paste and as a file. */
+/** A ballot, as a code and a file, with what else is to be read of it. */
 class Result {
-    /** `given` is what the answers hold of their kind, `lines` what else is to be read. */
-    constructor(words, pack, seed, listener, given, lines) {
+    /** `text` is what answers.js made of it. */
+    constructor(words, text) {
+        const given = JSON.parse(text);
         Object.assign(this, { words, given });
-        this.text = answersText(pack, seed, listener, given);
-        this.file = `firstjack-answers-${pack.slice(0, 8)}-${(seed >>> 0).toString(16).padStart(8, '0')}.json`;
-        this.said = element('p', { role: 'status', class: 'quiet' });
-        this.code = element('textarea', { readonly: true, rows: '4', spellcheck: 'false' });
-        this.code.value = answersCode(this.text);
+        const codes = new Codes(words, 'result_code', `firstjack-answers-${given.pack.slice(0, 8)}-${given.ballot}.json`);
+        codes.show([text]);
         this.names = element('div', {});
+        const lines = given.kind === 'abx' ? scoreOf(words, given.said, seedOf(given)) : [];
+        const whose = given.listener === '' ? [] : [element('p', { class: 'quiet' }, given.listener)];
         this.root = element('div', { class: 'result' });
         this.root.append(
             element('h3', { tabindex: '-1' }, words.say(`result_${given.kind}`)),
+            ...whose,
             ...lines.map((line) => element('p', {}, line)),
             this.names,
-            element('label', {}, words.say('result_code'), this.code),
-            this.line(),
-            this.said,
+            codes.root,
         );
-    }
-
-    line() {
-        const copy = button(this.words.say('result_copy'), () => this.copy());
-        const save = button(this.words.say('result_save'), () => this.save());
-        return element('div', { class: 'line' }, copy, save);
-    }
-
-    /** Selects the code as well, for browsers that do not let a page copy. */
-    async copy() {
-        this.code.focus();
-        this.code.select();
-        const copied = await navigator.clipboard?.writeText(this.code.value).then(() => true, () => false);
-        this.said.textContent = this.words.say(copied ? 'result_copied' : 'result_copy_yourself');
-    }
-
-    save() {
-        const url = URL.createObjectURL(new Blob([this.text], { type: 'application/json' }));
-        element('a', { href: url, download: this.file }).click();
-        setTimeout(() => URL.revokeObjectURL(url), SAVING_MILLISECONDS);
     }
 
     /** What was what, once names are shown. */

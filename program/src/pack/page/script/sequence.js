@@ -1,5 +1,5 @@
 /**
- * The seeded sequence, the same as in `program/src/sequence.rs`: xorshift32 with shifts 13, 17, 5 (Marsaglia 2003,
+ * The seeded sequence, the same as in `program/src/format/sequence.rs`: xorshift32 with shifts 13, 17, 5 (Marsaglia 2003,
  * "Xorshift RNGs"), the first eight values left out.
  */
 class Sequence {

@@ -1,18 +1,22 @@
-/** The vote: what is asked, the blind runs, and what came of them. */
+/** The vote: what is asked, the blind runs, what came of them, and whose turn it is. */
 class Vote {
     constructor(data, words, player, secret, sections) {
         Object.assign(this, { data, words, player, secret, sections });
-        /** On a page that was made blind, labels stay the same until names are shown. */
+        /** On a page that was made blind, labels stay the same until names are shown or the next listener comes. */
         this.seed = freshSeed();
         this.named = !data.blind;
         this.panel = element('div', { class: 'panel' });
-        this.results = [];
+        this.kept = new Kept(words, data.pack, () => this.forget());
+        /** Of all listeners; those of the one whose turn it is stand in the list. */
+        this.results = this.kept.ballots.map((text) => new Result(words, text));
+        this.kept.results.append(...this.results.map(({ root }) => root));
         this.resultList = element('div', {});
         this.listener = element('input', { type: 'text', maxlength: '60', autocomplete: 'off' });
-        this.root = element('div', {}, this.panel, this.resultList);
+        this.root = element('div', {}, this.panel, this.resultList, this.kept.root);
         this.warn = (event) => event.preventDefault();
         if (data.blind) sections.hide();
         this.idle();
+        if (this.canGoOn()) this.offerToGoOn();
     }
 
     /** Before and after a vote. */
@@ -21,6 +25,7 @@ class Vote {
         this.player.onheard = null;
         this.player.present(this.named ? namedChoices(this.secret(), words) : this.labelled(), !this.named);
         this.panel.replaceChildren(
+            ...(this.resultList.childElementCount > 0 ? [this.nextButton()] : []),
             element('p', {}, words.say('vote_intro')),
             element('label', { class: 'field' }, words.say('vote_listener'), this.listener),
             this.rankingStart(),
@@ -28,6 +33,60 @@ class Vote {
         );
         if (!this.named) this.panel.append(button(words.say('vote_peek'), () => this.showNames()));
         this.panel.append(element('p', { class: 'quiet' }, words.say('vote_honest')));
+    }
+
+    nextButton() {
+        return button(this.words.say('vote_next'), () => this.nextListener(), { class: 'start' });
+    }
+
+    /** The phone goes on: names away, no name in the field, another order of labels, and what others said out of the way. */
+    nextListener() {
+        if (this.data.blind) {
+            this.named = false;
+            this.sections.hide();
+        }
+        this.seed = freshSeed();
+        this.listener.value = '';
+        for (const result of this.results) result.forget();
+        this.kept.results.prepend(...this.resultList.childNodes);
+        this.idle();
+        this.sayFirst('vote_next_ready');
+    }
+
+    /** On top of the panel, and read out. */
+    sayFirst(id, values = {}) {
+        this.panel.prepend(element('p', { class: 'quiet', tabindex: '-1' }, this.words.say(id, values)));
+        this.panel.firstChild.focus();
+    }
+
+    /** Whether a vote was going on when the page was left, and enough of it is there. */
+    canGoOn() {
+        const { running } = this.kept;
+        if (typeof running !== 'object' || running === null || !Number.isInteger(running.seed)) return false;
+        const keys = this.data.sounds.map(({ key }) => key);
+        return running.kind === 'abx' ? isRun(running, keys) : running.kind === 'ranking' && isRanking(running, keys);
+    }
+
+    offerToGoOn() {
+        const { words } = this;
+        const { running } = this.kept;
+        const listener = typeof running.listener === 'string' ? running.listener : '';
+        const goOn = () => {
+            this.listener.value = listener;
+            if (running.kind === 'abx') this.startAbx(running);
+            else this.startRanking(running);
+        };
+        const drop = () => {
+            this.kept.setRunning(null);
+            this.idle();
+        };
+        const done = { done: running.said?.length, trials: running.trials };
+        const line = element('div', { class: 'line' });
+        line.append(button(words.say('vote_go_on'), goOn, { class: 'start' }), button(words.say('vote_drop'), drop));
+        const whose = listener === '' ? [] : [element('p', {}, listener)];
+        const what = element('p', {}, words.say(`vote_broken_off_${running.kind}`, done));
+        const heading = element('h3', {}, words.say('vote_broken_off'));
+        this.panel.replaceChildren(element('div', { class: 'kind' }, heading, ...whose, what, line));
     }
 
     rankingStart() {
@@ -39,7 +98,7 @@ class Vote {
 
     abxStart() {
         const { words, data } = this;
-        const begin = (pair, trials) => this.startAbx(pair, trials);
+        const begin = (pair, trials) => this.startAbx({ pair, trials });
         const offered = this.player.choices.choices;
         const form = new AbxForm(words, offered, begin, data.abx && { pair: data.abx, text: this.askedPair() });
         const intro = element('p', {}, words.say('abx_intro'));
@@ -53,50 +112,63 @@ class Vote {
         return this.words.say('abx_asked', { a, b });
     }
 
-    startRanking() {
-        if (this.named) this.seed = freshSeed();
+    /** `before` is what was kept of it, if it goes on. */
+    startRanking(before) {
+        if (before) this.seed = before.seed;
+        else if (this.named) this.seed = freshSeed();
         const { words, player, seed } = this;
         const labelled = this.labelled();
-        this.begin('ranking', (finish) => new Ranking(words, player, labelled, finish), seed);
+        this.begin('ranking', seed, (told) => new Ranking(words, player, labelled, before, told));
     }
 
     /** Both sounds are decoded first: one that had to be in the middle of the run would tell that it is another. */
-    async startAbx(pair, trials) {
+    async startAbx({ pair, trials, said, seed = freshSeed() }) {
         const { words, player } = this;
         for (const key of pair) if (!(await player.decode(key))) return;
-        const seed = freshSeed();
-        this.begin('abx', (finish) => new AbxRun(words, player, { pair, trials, seed }, finish), seed);
+        this.begin('abx', seed, (told) => new AbxRun(words, player, { pair, trials, seed, said }, told));
     }
 
-    begin(kind, run, seed) {
-        const { words } = this;
+    begin(kind, seed, run) {
+        const { words, kept } = this;
         this.sections.hide();
         for (const result of this.results) result.forget();
-        addEventListener('beforeunload', this.warn);
+        const listener = this.listener.value.trim();
+        const keep = (state) => kept.setRunning({ kind, seed, listener, ...state });
+        const { root } = run({ keep, finish: (given) => this.finish(seed, given) });
+        // What is kept is not lost by leaving.
+        if (!kept.works) addEventListener('beforeunload', this.warn);
         const heading = element('h3', { tabindex: '-1' }, words.say(kind));
         const stop = button(words.say(this.named ? 'vote_stop' : 'vote_stop_blind'), () => this.leave());
-        const { root } = run((given, lines) => this.finish(seed, given, lines));
         this.panel.replaceChildren(heading, root, stop);
         heading.focus();
     }
 
-    finish(seed, given, lines) {
+    finish(seed, given) {
         const { words, data } = this;
         removeEventListener('beforeunload', this.warn);
         this.player.onheard = null;
-        const result = new Result(words, data.pack, seed, this.listener.value.trim(), given, lines);
+        const text = answersText(data.pack, seed, this.listener.value.trim(), given);
+        this.kept.add(text);
+        const result = new Result(words, text);
         this.results.push(result);
         this.resultList.prepend(result.root);
         const again = this.named ? [] : [button(words.say('vote_again'), () => this.idle())];
-        const show = button(words.say('vote_show'), () => this.showNames(), { class: 'start' });
+        const show = button(words.say('vote_show'), () => this.showNames());
         const thanks = element('p', {}, words.say('vote_thanks'));
-        this.panel.replaceChildren(thanks, element('div', { class: 'line' }, show, ...again));
+        this.panel.replaceChildren(thanks, element('div', { class: 'line' }, this.nextButton(), show, ...again));
         result.root.querySelector('h3').focus();
+    }
+
+    /** All ballots are gone. */
+    forget() {
+        this.results = [];
+        this.resultList.replaceChildren();
     }
 
     /** Breaks a run off; its answers are gone. */
     leave() {
         removeEventListener('beforeunload', this.warn);
+        this.kept.setRunning(null);
         if (this.named) this.showNames();
         else this.idle();
     }
@@ -108,9 +180,7 @@ class Vote {
         this.sections.show();
         for (const result of this.results) result.tell((key) => sounds[key]?.name ?? key);
         this.idle();
-        const said = this.words.say('vote_named', { count: order.length });
-        this.panel.prepend(element('p', { class: 'quiet', tabindex: '-1' }, said));
-        this.panel.firstChild.focus();
+        this.sayFirst('vote_named', { count: order.length });
     }
 
     /** All sounds under labels that do not tell which they are. */

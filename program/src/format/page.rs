@@ -1,24 +1,19 @@
 //! What votes need to know of a page: which pack it is, and what its sounds are called.
 
-use std::collections::HashMap;
-use std::fs::File;
 use std::io::{self, Read};
-use std::path::Path;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use thiserror::Error;
 
-use super::text;
-use crate::sequence::{self, SealError};
+use super::data::{Held, Kind, Named, Sealed, Voted};
+use super::sequence::{self, SealError};
+use super::{VERSION, text};
 
 const BEGIN: &str = r#"<script type="application/json" id="data">"#;
 const END: &str = "</script>";
 
 /// Data lie before the sounds, which may be long.
 const MOST_BYTES: u64 = 64 << 20;
-
-/// The only version there is.
-pub const VERSION: u64 = 1;
 
 /// A page, as far as votes are concerned.
 #[derive(Debug)]
@@ -37,20 +32,6 @@ pub struct Sound {
     pub key: String,
     pub name: String,
     pub kind: Kind,
-}
-
-/// What part a sound has in a vote.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Kind {
-    /// The take itself: the hidden reference.
-    Recorded,
-    /// A setup.
-    Setup,
-    /// What a desk's equaliser makes of a setup.
-    Rescue,
-    /// Made to be worse than all others: the hidden anchor.
-    Anchor,
 }
 
 /// Why a page cannot be used.
@@ -72,43 +53,18 @@ pub enum PageError {
     Sounds,
 }
 
-#[derive(Deserialize)]
-struct Data {
-    version: u64,
-    pack: String,
-    sounds: Vec<Held>,
-    sealed: String,
-}
-
-#[derive(Deserialize)]
-struct Held {
-    key: String,
-}
-
-#[derive(Deserialize)]
-struct Sealed {
-    order: Vec<String>,
-    sounds: HashMap<String, Named>,
-}
-
-#[derive(Deserialize)]
-struct Named {
-    name: String,
-    kind: Kind,
-}
-
 impl Page {
-    /// Reads the file as far as its data go.
-    pub fn read(path: &Path) -> Result<Self, PageError> {
-        Self::new(&data(File::open(path)?)?)
+    /// Reads a file as far as its data go.
+    pub fn read(file: impl Read) -> Result<Self, PageError> {
+        Self::new(&data(file)?)
     }
 
     fn new(json: &str) -> Result<Self, PageError> {
-        let data: Data = serde_json::from_str(json)?;
+        let data: Voted = serde_json::from_str(json)?;
         if data.version != VERSION {
             return Err(PageError::Version(data.version));
         }
-        let mut sealed: Sealed = serde_json::from_str(&sequence::open(&data.pack, &data.sealed)?)?;
+        let mut sealed: Sealed<Named> = serde_json::from_str(&sequence::open(&data.pack, &data.sealed)?)?;
         let named = |key: String| {
             let Named { name, kind } = sealed.sounds.remove(&key)?;
             // They are shown where an answer has another.
@@ -131,6 +87,11 @@ impl Page {
         self.sounds.iter().position(|sound| sound.key == key)
     }
 
+    /// Sounds that votes are about.
+    pub fn candidates(&self) -> Vec<usize> {
+        (0..self.sounds.len()).filter(|sound| self.sounds[*sound].kind.is_candidate()).collect()
+    }
+
     /// The first sound of a kind.
     pub fn first(&self, kind: Kind) -> Option<usize> {
         self.sounds.iter().position(|sound| sound.kind == kind)
@@ -143,7 +104,7 @@ pub fn is_permutation(numbers: &[usize]) -> bool {
 }
 
 /// The JSON between its tags, without reading on into the sounds.
-fn data(file: File) -> Result<String, PageError> {
+fn data(file: impl Read) -> Result<String, PageError> {
     let mut file = file.take(MOST_BYTES);
     let mut read = Vec::new();
     loop {

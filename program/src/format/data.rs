@@ -1,14 +1,15 @@
+//! What stands in a page's block `data`, and what is sealed in it. The parts that votes go by are types of their own, which are read
+//! from pages of every age; the rest is for the page's script only.
+
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use crate::pack::plan::Kind;
-
-/// What the page's script reads, and `firstjack votes`: version 1.
+/// What the page's script reads.
 #[derive(Serialize)]
 pub struct Data {
-    pub version: u32,
-    pub pack: String,
+    #[serde(flatten)]
+    pub voted: Voted,
     pub language: &'static str,
     pub blind: bool,
     pub rate_hz: u32,
@@ -16,30 +17,46 @@ pub struct Data {
     pub channels: u16,
     pub codec: &'static str,
     pub mime: &'static str,
-    /// Shuffled.
-    pub sounds: Vec<StoredSound>,
     /// Lowest and highest of each column in turn, -127 to 127, of the sound as recorded.
     pub waveform: Vec<i8>,
     /// Keys of the two sounds that the organiser asks about.
     pub abx: Option<[String; 2]>,
-    pub sealed: String,
     pub words: BTreeMap<&'static str, &'static str>,
 }
 
+/// What votes need of it.
+#[derive(Serialize, Deserialize)]
+pub struct Voted {
+    pub version: u64,
+    /// What answers name the page by: 16 hexadecimal digits.
+    pub pack: String,
+    /// Shuffled.
+    pub sounds: Vec<Held>,
+    /// A [`Sealed`], veiled.
+    pub sealed: String,
+}
+
 /// Where a sound is.
-#[derive(Serialize)]
-pub struct StoredSound {
+#[derive(Serialize, Deserialize)]
+pub struct Held {
     pub key: String,
     /// The id of its block.
     pub block: String,
 }
 
-/// What is sealed, so that names are not read by the way.
-#[derive(Serialize)]
-pub struct Opened {
+/// What is sealed, so that names are not read by the way: of each sound what it is called, and in a page that is written more.
+#[derive(Serialize, Deserialize)]
+pub struct Sealed<S> {
     /// As recorded, setups in the file's order, rescue, anchor.
     pub order: Vec<String>,
-    pub sounds: BTreeMap<String, SealedSound>,
+    pub sounds: BTreeMap<String, S>,
+}
+
+/// All that is sealed.
+#[derive(Serialize)]
+pub struct Opened {
+    #[serde(flatten)]
+    pub sealed: Sealed<SealedSound>,
     /// `None` where they are in the markup.
     pub sections: Option<Sections>,
 }
@@ -47,8 +64,8 @@ pub struct Opened {
 /// What a sound is.
 #[derive(Serialize)]
 pub struct SealedSound {
-    pub name: String,
-    pub kind: Kind,
+    #[serde(flatten)]
+    pub named: Named,
     pub verdict: String,
     pub loss_db: f64,
     /// Before the match.
@@ -56,6 +73,35 @@ pub struct SealedSound {
     pub matching_db: Option<f64>,
     /// What makes it as loud as it really is, against the loudest of the set.
     pub truth_gain: f64,
+}
+
+/// What votes need of it.
+#[derive(Serialize, Deserialize)]
+pub struct Named {
+    pub name: String,
+    pub kind: Kind,
+}
+
+/// What a sound is there for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// The take itself: the hidden reference.
+    Recorded,
+    /// A setup.
+    Setup,
+    /// What a desk's equaliser makes of a setup.
+    Rescue,
+    /// Made to be worse than all others: the hidden anchor.
+    Anchor,
+}
+
+impl Kind {
+    /// Whether it can be plugged in, and so be chosen: votes are about those. A rescue is a setup and what to do at the desk. The take
+    /// itself and the anchor are there to tell who listens.
+    pub const fn is_candidate(self) -> bool {
+        matches!(self, Self::Setup | Self::Rescue)
+    }
 }
 
 /// Fragments of markup by the ids of their places.

@@ -3,26 +3,22 @@
 use serde_json::Value;
 use thiserror::Error;
 
-use super::page::{self, Page};
-use super::text;
+use super::page::{Page, is_permutation};
+use super::{VERSION, text};
 
 /// Trials of the longest run.
 const MOST_TRIALS: usize = 1000;
-
-/// Where an answer stands.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Place {
-    pub file: String,
-    /// Counted from one.
-    pub line: usize,
-}
+/// Digits of a ballot's identity.
+const BALLOT_DIGITS: usize = 16;
 
 /// What a listener sent.
 #[derive(Debug, Clone)]
 pub struct Answer {
-    pub place: Place,
-    /// As it is shown.
+    /// As it is shown; empty without a name.
     pub listener: String,
+    /// What tells this ballot from every other, made by chance when it was finished. `None` from pages that made none: what they have
+    /// in common can be one ballot sent twice or two that are alike.
+    pub ballot: Option<u64>,
     /// Where the page's chance came from.
     pub seed: u32,
     pub vote: Vote,
@@ -65,27 +61,26 @@ pub enum AnswerError {
     Field { field: &'static str, given: String, accepted: String },
     #[error("the run at {first} has the same seed and other answers, and counts; accepted is one run a seed")]
     SameSeed { first: String },
-}
-
-impl std::fmt::Display for Place {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}:{}", self.file, self.line)
-    }
+    #[error(
+        "the ballot at {first} has the same identity and says something else, and counts; accepted is what the page gave"
+    )]
+    SameBallot { first: String },
 }
 
 impl Answer {
     /// Reads what the page gave.
-    pub fn new(place: Place, json: &Value, page: &Page) -> Result<Self, AnswerError> {
+    pub fn new(json: &Value, page: &Page) -> Result<Self, AnswerError> {
         let field =
             |field, accepted: &str| Field { value: &json[field], field, accepted: accepted.to_owned() };
         let marker = field("firstjack", "\"answers\"");
         marker.when(|value| (value == "answers").then_some(()))?;
-        let version = field("version", &page::VERSION.to_string());
-        version.when(|value| (value.as_u64() == Some(page::VERSION)).then_some(()))?;
+        let version = field("version", &VERSION.to_string());
+        version.when(|value| (value.as_u64() == Some(VERSION)).then_some(()))?;
         let given = field("pack", "the name of a pack").when(Value::as_str)?;
         if given != page.pack {
             return Err(AnswerError::Pack { given: text::shown(given), page: page.pack.clone() });
         }
+        let ballot = field("ballot", "16 digits 0-9 a-f, in quotation marks, or no ballot").when(ballot)?;
         let seed = field("seed", "one to eight digits 0-9 a-f, in quotation marks").when(seed)?;
         let listener = field("listener", "a name in quotation marks").when(Value::as_str)?;
         let vote = match field("kind", "\"abx\" or \"ranking\"").when(kind)? {
@@ -102,7 +97,7 @@ impl Answer {
                 Vote::Ranking(field("order", &accepted).when(|value| order(value, page))?)
             }
         };
-        Ok(Self { place, listener: text::shown(listener), seed, vote })
+        Ok(Self { listener: text::shown(listener), ballot, seed, vote })
     }
 }
 
@@ -142,10 +137,20 @@ fn kind(value: &Value) -> Option<Kind> {
 }
 
 fn seed(value: &Value) -> Option<u32> {
-    let digits = value.as_str()?;
-    // A sign is none of the digits, whatever the conversion thinks.
-    let all = digits.bytes().all(|digit| digit.is_ascii_hexdigit());
-    all.then(|| u32::from_str_radix(digits, 16).ok()).flatten()
+    u32::from_str_radix(digits(value)?, 16).ok()
+}
+
+fn ballot(value: &Value) -> Option<Option<u64>> {
+    if value.is_null() {
+        return Some(None);
+    }
+    let digits = digits(value).filter(|digits| digits.len() == BALLOT_DIGITS)?;
+    u64::from_str_radix(digits, 16).ok().map(Some)
+}
+
+/// A sign is none of the digits, whatever a conversion thinks.
+fn digits(value: &Value) -> Option<&str> {
+    value.as_str().filter(|digits| digits.bytes().all(|digit| digit.is_ascii_hexdigit()))
 }
 
 fn said_b(value: &Value) -> Option<Vec<bool>> {
@@ -161,7 +166,7 @@ fn said_b(value: &Value) -> Option<Vec<bool>> {
 fn order(value: &Value, page: &Page) -> Option<Vec<usize>> {
     let order: Vec<usize> =
         value.as_array()?.iter().map(|key| page.find(key.as_str()?)).collect::<Option<_>>()?;
-    (order.len() == page.sounds.len() && page::is_permutation(&order)).then_some(order)
+    (order.len() == page.sounds.len() && is_permutation(&order)).then_some(order)
 }
 
 /// The keys of all sounds, as they are held.
