@@ -7,6 +7,7 @@ mod disk;
 mod help;
 mod killed;
 mod note;
+mod options;
 mod output;
 mod pack;
 mod render;

@@ -21,5 +21,5 @@ pub use encoding::Encoding;
 pub use error::{Problem, SoundError};
 pub use format::{Format, RATES_HZ};
 pub use metadata::Metadata;
-pub use sink::{Making, Sink};
+pub use sink::{Making, Sink, sound_blocks};
 pub use source::{Kind, Reading, STANDARD_INPUT, Source};

@@ -23,8 +23,8 @@ pub const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --pickup 680p --recorded-through 22M --load 470k -o amp.wav
   firstjack render take.wav --setups presets/courtyard.toml -o folder/
   firstjack render take.wav solo.wav --pickup 680p --recorded-through 22M --load 470k -o takes/
-  firstjack render take.wav --pickup 1n --recorded-through 56k --load none --undo-ceiling 18 -o full.wav
-  firstjack render take.wav --pickup '680p ±30 %' --recorded-through 22M --load 1M --at high -o worst.wav
+  firstjack render take.wav --pickup 1n --recorded-through 56k --load none --undo-ceiling 9 -o x.wav
+  firstjack render take.wav --pickup '1n ±30 %' --recorded-through 22M --load 1M --at high -o y.wav
 
 Several takes are rendered one after the other, each into the folder; so are several setups or
 loads, with the take as it is before them.

@@ -55,10 +55,10 @@ pub struct HeardArguments {
     #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
     /// Only this setup of the file; may be given several times
-    #[arg(long, value_name = "NAME", requires = "setups")]
+    #[arg(long, value_name = "NAME", requires = "setups", conflicts_with = "load")]
     pub setup: Vec<String>,
     /// Only what this venue offers: its own setups and those of no venue
-    #[arg(long, value_name = "NAME", requires = "setups")]
+    #[arg(long, value_name = "NAME", requires = "setups", conflicts_with = "load")]
     pub venue: Option<String>,
 }
 
@@ -132,6 +132,13 @@ pub struct PartArguments {
     /// How long it is; to the end of the take, unless given
     #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     pub length: Option<String>,
+}
+
+impl PartArguments {
+    /// Whether nothing is cut.
+    pub fn is_all(&self) -> bool {
+        self.from == "0" && self.length.is_none()
+    }
 }
 
 /// How a command writes.

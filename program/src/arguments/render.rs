@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::{ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments};
+use super::{
+    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments,
+};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SampleFormatArgument {
@@ -40,6 +42,8 @@ pub struct RenderArguments {
     pub source: SourceArguments,
     #[command(flatten)]
     pub strings: StringsArguments,
+    #[command(flatten)]
+    pub part: PartArguments,
     /// Hear one end of the tolerances instead of the middle: of each setup the values, within them, with which it loses least (low) or most
     /// (high) at the lowest string, against what the take was recorded through
     #[arg(long, value_name = "END", value_enum)]

@@ -16,6 +16,8 @@ use firstjack_plugin::editor::{Document, Peaks};
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
+use crate::passes::range;
+use crate::source::Source;
 use crate::{display, source};
 use decode::{HEARD, Sound, decode};
 use player::{Player, Transport};
@@ -27,8 +29,10 @@ const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 
 /// Runs the command: reads the take, starts the sound if there is any, and shows the window until it is closed.
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
-    let preset = preset(arguments.setups.as_deref())?;
-    let take = Arc::new(decode(&arguments.take, arguments.allow_damaged)?);
+    let preset = preset(arguments)?;
+    let mut take = decode(&arguments.take, arguments.allow_damaged)?;
+    cut(&mut take, arguments)?;
+    let take = Arc::new(take);
     let (mut session, engine) = PlayerSession::new(document_of(preset), take.clone())
         .map_err(|problem| refused(arguments, problem))?;
     display::check()?;
@@ -52,7 +56,34 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     shown
 }
 
-fn preset(path: Option<&Path>) -> Result<Preset, Failure> {
+/// Leaves the part that was asked for.
+fn cut(take: &mut Sound, arguments: &OpenArguments) -> Result<(), Failure> {
+    if arguments.part.is_all() {
+        return Ok(());
+    }
+    let all = take.frames();
+    let (from, wanted) = range(&arguments.part, &arguments.take, all as u64, take.rate_hz.into())?;
+    let frames = |count: u64| usize::try_from(count).unwrap_or(all).min(all);
+    for channel in &mut take.channels {
+        channel.truncate(frames(from + wanted));
+        channel.drain(..frames(from));
+    }
+    Ok(())
+}
+
+/// The setups that were asked for.
+fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
+    let mut preset = read(arguments.setups.as_deref())?;
+    let mut kept = Source::from_preset(preset.clone());
+    if let Some(venue) = &arguments.venue {
+        kept.keep_venue(venue)?;
+    }
+    kept.keep_setups(&arguments.setup)?;
+    preset.setups.retain(|setup| kept.setups.iter().any(|kept| kept.name == setup.name));
+    Ok(preset)
+}
+
+fn read(path: Option<&Path>) -> Result<Preset, Failure> {
     let Some(path) = path else {
         let path = Path::new("presets/courtyard.toml");
         return Preset::from_toml(COURTYARD)

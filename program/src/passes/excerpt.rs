@@ -1,6 +1,7 @@
 //! The part of a take that is heard.
 
 use std::f64::consts::PI;
+use std::path::Path;
 
 use crate::arguments::PartArguments;
 use crate::error::Failure;
@@ -15,6 +16,8 @@ const FADE_S: f64 = 0.01;
 /// Which frames of a take are heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Excerpt {
+    /// Where it begins in the take.
+    from: u64,
     /// Frames that are read before it and dropped.
     lead: u64,
     pub frames: u64,
@@ -26,37 +29,33 @@ pub struct Excerpt {
 impl Excerpt {
     /// Reads `--from` and `--length` and leaves of the take what is needed of it. A length beyond the take's end goes to the end.
     pub fn cut(take: &mut Take, part: &PartArguments) -> Result<Self, Failure> {
-        let rate_hz = f64::from(take.format().rate_hz);
-        let all = take.frames();
-        let from = frames("--from", &part.from, rate_hz)?;
-        if all == 0 {
-            return Err(Failure::input(
-                take.path(),
-                "there is no sound in it; accepted are takes with at least one frame",
-            ));
+        let excerpt = Self::read(take, part)?;
+        take.cut(excerpt.from - excerpt.lead, excerpt.lead + excerpt.frames);
+        Ok(excerpt)
+    }
+
+    /// The same without fades, and with all that comes before it played unheard: what a rendering of the whole take has there. `None` for the
+    /// whole take.
+    pub fn exact(take: &mut Take, part: &PartArguments) -> Result<Option<Self>, Failure> {
+        if part.is_all() {
+            return Ok(None);
         }
-        if from >= all {
-            return Err(Failure::Usage(format!(
-                "--from: it lies behind the end of the take: accepted is less than {:.3} s",
-                seconds(all, rate_hz)
-            )));
-        }
-        let wanted = match &part.length {
-            Some(text) => frames("--length", text, rate_hz)?,
-            None => all,
-        };
-        if wanted == 0 {
-            return Err(Failure::Usage("--length: accepted is more than 0 s".to_owned()));
-        }
-        let excerpt = Self {
+        let excerpt = Self::read(take, part)?;
+        take.cut(0, excerpt.from + excerpt.frames);
+        Ok(Some(Self { lead: excerpt.from, fade: 0, ..excerpt }))
+    }
+
+    fn read(take: &Take, part: &PartArguments) -> Result<Self, Failure> {
+        let (rate_hz, all) = (f64::from(take.format().rate_hz), take.frames());
+        let (from, wanted) = range(part, take.path(), all, rate_hz)?;
+        Ok(Self {
+            from,
             lead: from.min(rounded(LEAD_S * rate_hz)),
             frames: wanted.min(all - from),
             fade: rounded(FADE_S * rate_hz),
             fades_in: from > 0,
             fades_out: wanted < all - from,
-        };
-        take.cut(from - excerpt.lead, excerpt.lead + excerpt.frames);
-        Ok(excerpt)
+        })
     }
 
     /// Its length, at a rate in Hz.
@@ -106,6 +105,26 @@ impl Edges {
         }
         self.frame += kept;
     }
+}
+
+/// Of a take of `all` frames the first of `--from`, and how many `--length` asks for, be they there or not.
+pub fn range(part: &PartArguments, take: &Path, all: u64, rate_hz: f64) -> Result<(u64, u64), Failure> {
+    let from = frames("--from", &part.from, rate_hz)?;
+    if all == 0 {
+        let problem = "there is no sound in it; accepted are takes with at least one frame";
+        return Err(Failure::input(take, problem));
+    }
+    if from >= all {
+        return Err(Failure::Usage(format!(
+            "--from: it lies behind the end of the take: accepted is less than {:.3} s",
+            seconds(all, rate_hz)
+        )));
+    }
+    let wanted = part.length.as_ref().map_or(Ok(all), |text| frames("--length", text, rate_hz))?;
+    if wanted == 0 {
+        return Err(Failure::Usage("--length: accepted is more than 0 s".to_owned()));
+    }
+    Ok((from, wanted))
 }
 
 /// A time as frames, from `30`, `12.5 s` or `1:02.5`.

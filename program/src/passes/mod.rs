@@ -9,6 +9,8 @@ mod playback;
 mod true_peak;
 mod voices;
 
+#[cfg(feature = "window")]
+pub use excerpt::range;
 pub use excerpt::{Excerpt, seconds};
 pub use fan::{Work, run};
 pub use levels::{Level, Levels, Limit};

@@ -14,7 +14,7 @@ use firstjack_sound::{Making, Sink, Unfit};
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{Expected, Outputs, Part};
-use crate::passes::{self, Playback, Work};
+use crate::passes::{self, Playback, Work, seconds};
 use crate::progress::Progress;
 use crate::source::Source;
 use crate::{interrupt, stdout};
@@ -62,8 +62,8 @@ fn jobs(arguments: &RenderArguments, source: &Source) -> Result<Vec<Job>, Failur
     let recordings = recordings(&arguments.takes, &source.pickups)?;
     let several = recordings.len() > 1;
     let job = |files: &[PathBuf]| {
-        let take = Take::open(files, arguments.takes.allow_damaged, mixed)?;
-        Ok(Job { plan: Plan::new(arguments, source, &take, several)?, take })
+        let mut take = Take::open(files, arguments.takes.allow_damaged, mixed)?;
+        Ok(Job { plan: Plan::new(arguments, source, &mut take, several)?, take })
     };
     recordings.into_iter().map(job).collect()
 }
@@ -75,12 +75,13 @@ fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure
     if let Some(folder) = jobs.first().and_then(|job| job.plan.folder.as_ref()) {
         outputs.folder(folder)?;
     }
-    for Job { plan, take } in jobs {
+    for Job { plan, .. } in jobs {
+        let seconds = Some(seconds(plan.frames, plan.format.rate_hz.into()));
         for rendering in &plan.renderings {
-            let fits = rendering.container.check(plan.format, take.frames(), take.metadata());
+            let fits = rendering.container.check(plan.format, plan.frames, &plan.metadata);
             fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
-            let bytes = Some(rendering.container.bytes(plan.format, take.frames(), take.metadata()));
-            outputs.add("-o", &rendering.target, Expected { bytes, seconds: Some(take.seconds()) })?;
+            let bytes = Some(rendering.container.bytes(plan.format, plan.frames, &plan.metadata));
+            outputs.add("-o", &rendering.target, Expected { bytes, seconds })?;
         }
     }
     Ok(outputs)
@@ -135,8 +136,8 @@ fn write<'a>(
         let making = Making {
             container: rendering.container,
             format: plan.format,
-            frames: take.frames(),
-            metadata: take.metadata(),
+            frames: plan.frames,
+            metadata: &plan.metadata,
             exact,
         };
         let target = rendering.target.as_path();

@@ -1,13 +1,13 @@
 use std::path::{Path, PathBuf};
 
-use firstjack_sound::{Container, Encoding, Format};
+use firstjack_sound::{Container, Encoding, Format, Metadata};
 
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{is_standard, numbered};
-use crate::passes;
+use crate::passes::{Excerpt, Playback};
 use crate::source::{NamedChain, Source, Strings};
 
 /// All that is to be rendered.
@@ -23,6 +23,12 @@ pub struct Plan {
     pub take_format: Format,
     /// Of the renderings.
     pub format: Format,
+    /// The part of the take that is rendered, if not all of it.
+    pub part: Option<Excerpt>,
+    /// Of each rendering.
+    pub frames: u64,
+    /// What a session knows that part by.
+    pub metadata: Metadata,
 }
 
 /// One file to be written.
@@ -37,7 +43,7 @@ impl Plan {
     pub fn new(
         arguments: &RenderArguments,
         source: &Source,
-        take: &Take,
+        take: &mut Take,
         several: bool,
     ) -> Result<Self, Failure> {
         take.check_pickups(&source.pickups, arguments.sum)?;
@@ -55,6 +61,13 @@ impl Plan {
                     .to_owned(),
             ));
         }
+        let part = Excerpt::exact(take, &arguments.part)?;
+        let frames = part.map_or(take.frames(), |part| part.frames);
+        let mut metadata = take.metadata().clone();
+        if part.is_some() {
+            // What comes before the part is read all the same.
+            metadata.cut(take.frames() - frames, frames);
+        }
         let encoding = encoding(arguments.sample_format, take.format().encoding);
         let channels = if arguments.sum { 1 } else { take.format().channels };
         let mut plan = Self {
@@ -66,6 +79,9 @@ impl Plan {
             sum: arguments.sum,
             take_format: take.format(),
             format: Format { encoding, channels, ..take.format() },
+            part,
+            frames,
+            metadata,
         };
         plan.renderings = match &plan.folder {
             None => {
@@ -84,9 +100,19 @@ impl Plan {
     ///
     /// # Errors
     /// If it cannot be played.
-    pub fn playback(&self, rendering: &Rendering) -> Result<passes::Playback, Failure> {
+    pub fn playback(&self, rendering: &Rendering) -> Result<Playback, Failure> {
         let shapes = &rendering.version.shapes;
-        passes::Playback::new(self.take_format, shapes, self.guard, self.sum, self.format.channels)
+        let played = Playback::new(self.take_format, shapes, self.guard, self.sum, self.format.channels)?;
+        Ok(self.cut(played))
+    }
+
+    /// What plays the take as it is.
+    pub fn take(&self) -> Playback {
+        self.cut(Playback::take(self.sum, self.format.channels))
+    }
+
+    fn cut(&self, played: Playback) -> Playback {
+        played.with(None, self.part.map(Excerpt::edges))
     }
 
     /// Whether a rendering is the take, channel for channel.

@@ -81,7 +81,7 @@ impl Report {
                 undo,
                 boost_db: version.boost_db(),
                 clipped_samples: 0,
-                left_behind: take.metadata().left_behind(rendering.container),
+                left_behind: plan.metadata.left_behind(rendering.container),
                 guard_closed: 0,
                 guard_first_seconds: None,
                 guard_cause: None,
@@ -93,7 +93,7 @@ impl Report {
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.set.lowered),
-            frames: take.frames(),
+            frames: plan.frames,
             truncated: take.is_truncated(),
             salvaged_samples: take.salvaged(),
             at: plan.recorded.end.map(|end| match end {

@@ -130,12 +130,6 @@ impl Take {
         self.frames
     }
 
-    /// Its length.
-    #[expect(clippy::cast_precision_loss, reason = "frames of a file of at most 4 GiB")]
-    pub fn seconds(&self) -> f64 {
-        self.frames as f64 / f64::from(self.format.rate_hz)
-    }
-
     /// Whether less is there than a header says.
     pub fn is_truncated(&self) -> bool {
         self.files.iter().any(|file| file.is_truncated() || file.frames() > self.frames)

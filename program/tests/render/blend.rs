@@ -196,6 +196,41 @@ fn takes_that_do_not_fit() {
     }
 }
 
+/// The two tracks are named as such; two mono takes for a blend are still taken for them, which is told.
+#[test]
+fn tracks_are_named() {
+    let sandbox = sandbox(&noise(0.2, 4000, 1), &noise(0.2, 4000, 2));
+    let named = ["render", "--blend", "first.wav", "second.wav", "--setups", "blend.toml", "-o", "named"];
+    let named = sandbox.run(&named);
+    assert_eq!((named.code, named.stderr.as_str()), (Some(0), ""));
+    let old = sandbox.run(&["render", "first.wav", "second.wav", "--setups", "blend.toml", "-o", "old"]);
+    let said = "firstjack: two tracks of a blend are now given as --blend FIRST SECOND; taken for that\n";
+    assert_eq!((old.code, old.stderr.as_str()), (Some(0), said));
+    assert_eq!(named.stdout.replace("named/", ""), old.stdout.replace("old/", ""));
+    for name in ["first-0-as-recorded.wav", "first-1-amplifier.wav"] {
+        assert_eq!(sandbox.read(&format!("named/{name}")), sandbox.read(&format!("old/{name}")));
+    }
+    // Two takes of two channels each, and a pair beside one.
+    sandbox.write("again.wav", sandbox.read("both.wav"));
+    let takes = sandbox.json(&["render", "both.wav", "again.wav", "--setups", "blend.toml", "-o", "takes"]);
+    let mixed =
+        ["render", "both.wav", "--blend", "first.wav", "second.wav", "--setups", "blend.toml", "-o", "mixed"];
+    let mixed = sandbox.json(&mixed);
+    let files = |report: &serde_json::Value| -> Vec<String> {
+        let takes = report["takes"].as_array().unwrap();
+        takes.iter().map(|take| take["take"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!((files(&takes), files(&mixed)), (words("both.wav again.wav"), words("both.wav first.wav")));
+    assert_eq!(
+        sandbox.wav("takes/again-1-amplifier.wav").data,
+        sandbox.wav("mixed/both-1-amplifier.wav").data
+    );
+}
+
+fn words(line: &str) -> Vec<String> {
+    line.split(' ').map(str::to_owned).collect()
+}
+
 /// With the flags that allow it: another sample format for both, and as far as both go.
 #[test]
 fn takes_that_fit_when_asked() {

@@ -66,9 +66,26 @@ impl<W: Write + Seek> Flac<W> {
     }
 }
 
+/// Frames of a block.
+const BLOCK: u16 = 4096;
+
+/// A last block of fewer the encoder may write so that no decoder can read it: it loses count of the partitions of residuals where they are
+/// as short as the predictor (up to twice its order, 8 here, 12 at its best effort).
+const FEWEST: u16 = 32;
+
+/// Blocks of which the last is not too short for flac-codec 1.3; in a file that is, residuals in one partition, which it counts right.
+pub fn sound_blocks(options: Options, frames: u64) -> Options {
+    let too_short = |block: u64| (1..u64::from(FEWEST)).contains(&(frames % block));
+    if frames < FEWEST.into() {
+        return options.clone().max_partition_order(0).unwrap_or(options);
+    }
+    let block = (FEWEST..=BLOCK).rev().find(|block| !too_short((*block).into()));
+    options.clone().block_size(block.unwrap_or(BLOCK)).unwrap_or(options)
+}
+
 /// As the reference encoder's default: blocks of 4096, a place to seek to every ten seconds, room for tags.
 fn options(making: Making) -> Options {
-    let mut options = Options::default().fast_channel_correlation(true);
+    let mut options = sound_blocks(Options::default().fast_channel_correlation(true), making.frames);
     let metadata = making.metadata;
     let chunks = match metadata.family() {
         Some(Family::Riff) => foreign(making.format, making.frames, metadata),

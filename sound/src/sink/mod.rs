@@ -9,6 +9,7 @@ mod wav;
 use std::io::{self, Seek, Write};
 
 pub(crate) use aiff::bytes as aiff_bytes;
+pub use flac::sound_blocks;
 pub(crate) use wav::bytes as wav_bytes;
 
 use crate::encoding::Packing;
