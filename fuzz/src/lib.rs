@@ -51,7 +51,8 @@ fn write(source: &Source, planes: &[Vec<f64>]) {
         let file = sink.finish().unwrap();
         let reading = Reading { salvage: true, audition: false };
         let mut back = Source::from_reader(Path::new("back"), file, reading).unwrap();
-        assert_eq!((back.format(), back.frames(), back.is_truncated()), (format, frames, false));
+        let is = (back.format(), back.frames(), back.is_truncated());
+        assert_eq!(is, (format, frames, false), "{container:?}");
         let back = read(&mut back, frames).unwrap();
         let same = |(a, b): (&f64, &f64)| a == b || a.is_nan() && b.is_nan();
         assert!(back.iter().flatten().zip(planes.iter().flatten()).all(same), "{container:?}");

@@ -20,7 +20,11 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn every_bit_comes_back(format in any_format(), frames in 0..5_000_usize, seed in any::<u64>()) {
+    fn every_bit_comes_back(
+        format in any_format(),
+        frames in prop_oneof![0..40_usize, 0..5_000_usize],
+        seed in any::<u64>(),
+    ) {
         for container in EVERY.into_iter().filter(|container| holds(*container, format)) {
             let written = planes(format.encoding, format.channels, frames, seed);
             let bytes = made(container, format, &written, &Metadata::default());
@@ -289,4 +293,40 @@ fn names_and_what_does_not_fit() {
         Unfit::Encoding { name: "FLAC", encoding: Encoding::Float32 }.to_string(),
         "FLAC files do not hold samples of 32-bit float"
     );
+}
+
+/// Found by a fuzzer: a channel of one loud frame among silent ones.
+#[test]
+fn few_frames_of_flac() {
+    let step = 1.0 / 8_388_608.0;
+    let planes = vec![
+        vec![0.0, 524_544.0 * step, 0.0, 0.0],
+        vec![0.0; 4],
+        vec![0.0; 4],
+        vec![0.0, 3_579.0 * step, 3_459.0 * step, 3_326.0 * step],
+        vec![0.0; 4],
+        vec![0.0; 4],
+    ];
+    let format = Format { channels: 6, rate_hz: 48_000, encoding: Encoding::Int24 };
+    assert!(read(&made(Container::Flac, format, &planes, &Metadata::default())).1 == planes);
+}
+
+/// The encoder loses count in blocks of a few frames: there are none, and every length is read back.
+#[test]
+#[expect(clippy::cast_possible_wrap, clippy::cast_precision_loss, reason = "small")]
+fn every_last_block_of_flac() {
+    let format = Format { channels: 1, rate_hz: 48_000, encoding: Encoding::Int24 };
+    let mut rng = fastrand::Rng::with_seed(1);
+    for frames in (1..120).chain(4_090..4_140).chain(8_180..8_230) {
+        let curve = |frame: usize| 3_600 - 40 * frame as i64 % 7_000;
+        let loud: Vec<i64> =
+            (0..frames).map(|frame| if frame == 1 { 524_544 } else { curve(frame) }).collect();
+        let falling: Vec<i64> = (0..frames).map(|frame| if frame == 0 { 0 } else { curve(frame) }).collect();
+        let noise: Vec<i64> = (0..frames).map(|_| rng.i64(-8_388_608..8_388_608)).collect();
+        for steps in [loud, falling, noise] {
+            let plane: Vec<f64> = steps.iter().map(|step| *step as f64 / 8_388_608.0).collect();
+            let bytes = made(Container::Flac, format, std::slice::from_ref(&plane), &Metadata::default());
+            assert!(read(&bytes).1[0] == plane, "{frames} frames");
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! Chunks of WAV and AIFF in a FLAC file, as the reference encoder's `--keep-foreign-metadata` stores them: one APPLICATION block a
 //! chunk, `riff` or `aiff` by name, the whole form's header first, and of the sound's chunk only the header.
 
-use super::{Block, Chunk, Family, Metadata, WavHeader};
+use super::{Block, Chunk, Family, Metadata, WavHeader, is_id};
 
 impl Metadata {
     /// Turns such blocks into the chunks that they hold. A block that holds none stays one.
@@ -35,6 +35,10 @@ impl Block {
             _ => return None,
         };
         let (id, rest) = rest.split_first_chunk::<4>()?;
+        // Among others it would end the file.
+        if !is_id(*id) {
+            return None;
+        }
         let chunk = |bytes: &[u8]| Some((family, Chunk { id: *id, bytes: bytes.to_vec(), before: true }));
         match id {
             b"RIFF" | b"RF64" | b"BW64" | b"FORM" | b"data" | b"SSND" => chunk(&[]),

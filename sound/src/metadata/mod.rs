@@ -139,6 +139,11 @@ impl Metadata {
     }
 }
 
+/// Whether four bytes can name a chunk: letters, digits and signs, among them the one of copyrights in AIFF.
+pub fn is_id(id: [u8; 4]) -> bool {
+    id.iter().all(|byte| (b' '..=b'~').contains(byte) || *byte == 0xa9)
+}
+
 /// As a sentence names a chunk.
 fn name_of(id: [u8; 4]) -> String {
     id.escape_ascii().to_string().trim_end().to_owned()

@@ -5,7 +5,7 @@ use super::packed::Packed;
 use super::{Body, Opened, length_problem};
 use crate::encoding::Packing;
 use crate::input::Input;
-use crate::metadata::{Family, Gathered};
+use crate::metadata::{Family, Gathered, is_id};
 use crate::{Encoding, Format, Problem};
 
 /// More than anybody has.
@@ -98,7 +98,7 @@ impl Parts {
                 let unfinished = bytes < 8 || bytes == u64::from(u32::MAX);
                 self.data = Some((start + skipped, (!unfinished).then(|| bytes.saturating_sub(skipped))));
             }
-            id if id.iter().all(|byte| (b' '..=b'~').contains(byte) || *byte == 0xa9) => {
+            id if is_id(*id) => {
                 if start + bytes > input.length() {
                     return if self.data.is_some() { Ok(()) } else { Err(Problem::CutHeader) };
                 }

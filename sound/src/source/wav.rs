@@ -10,7 +10,7 @@ use super::packed::Packed;
 use super::{Body, Opened, length_problem};
 use crate::encoding::Packing;
 use crate::input::Input;
-use crate::metadata::{Family, Gathered, WavHeader};
+use crate::metadata::{Family, Gathered, WavHeader, is_id};
 use crate::{Encoding, Format, Problem};
 
 /// What of the format chunk is read: all that an extensible header has.
@@ -146,10 +146,6 @@ impl<'a> Walk<'a> {
         );
         Ok(())
     }
-}
-
-fn is_id(id: [u8; 4]) -> bool {
-    id.iter().all(|byte| (b' '..=b'~').contains(byte))
 }
 
 fn u32_at(bytes: &[u8], start: usize) -> u32 {
