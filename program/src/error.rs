@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use dsp_core::preset::PresetError;
 use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
+use firstjack_sound::SoundError;
 use firstjack_words::{visible, visible_but};
 use thiserror::Error;
 
@@ -100,6 +101,16 @@ impl Failure {
             return Self::Exists { path: path.to_owned(), option: "-o" };
         }
         Self::Write { path: path.to_owned(), error }
+    }
+}
+
+/// With what would be read, and the option that would read it all the same.
+impl From<SoundError> for Failure {
+    fn from(error: SoundError) -> Self {
+        let remedy =
+            error.problem.remedy().map_or_else(String::new, |remedy| format!("; --allow-damaged {remedy}"));
+        let accepted = error.accepted().map_or_else(String::new, |accepted| format!("; {accepted}"));
+        Self::input(&error.path, format!("{}{remedy}{accepted}", error.problem))
     }
 }
 

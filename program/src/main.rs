@@ -27,7 +27,6 @@ mod stdout;
 mod tell;
 mod typeset;
 mod votes;
-mod wav;
 
 use std::borrow::Cow;
 use std::io::Write;

@@ -1,11 +1,11 @@
 use dsp_core::processor::GuardStatus;
 use dsp_core::response::Shape;
+use firstjack_sound::Format;
 
 use super::excerpt::Edges;
 use super::fan::Block;
 use super::voices::Voices;
 use crate::error::Failure;
-use crate::wav::Format;
 
 /// What is done to a version besides: works on blocks in place, one vector a channel.
 pub type Treatment = Box<dyn FnMut(&mut [Vec<f64>]) + Send>;

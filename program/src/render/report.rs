@@ -57,6 +57,8 @@ struct RenderingReport {
     /// The most boost at any frequency; JSON has no infinity, so null without a ceiling.
     boost_db: f64,
     clipped_samples: u64,
+    /// What the take carries and this kind of file does not, by name.
+    left_behind: Vec<String>,
     guard_closed: u64,
     guard_first_seconds: Option<f64>,
     /// Why it closed the last time.
@@ -80,6 +82,7 @@ impl Report {
                 undo,
                 boost_db: version.boost_db(),
                 clipped_samples: 0,
+                left_behind: plan.metadata.left_behind(rendering.container),
                 guard_closed: 0,
                 guard_first_seconds: None,
                 guard_cause: None,
@@ -106,7 +109,7 @@ impl Report {
     }
 
     /// Adds what was seen while the next rendering was written.
-    #[expect(clippy::cast_precision_loss, reason = "frames of a file of at most 4 GiB")]
+    #[expect(clippy::cast_precision_loss, reason = "frames of a file of less than 2^53 bytes")]
     pub fn wrote(&mut self, clipped: u64, guard: GuardStatus) {
         let rendering = &mut self.renderings[self.written];
         rendering.clipped_samples = clipped;
@@ -206,6 +209,13 @@ impl fmt::Display for RenderingReport {
         }
         if self.clipped_samples > 0 {
             writeln!(f, "  {} samples clipped", self.clipped_samples)?;
+        }
+        if !self.left_behind.is_empty() {
+            writeln!(
+                f,
+                "  left behind, as this kind of file has no place for it: {}",
+                self.left_behind.join(", ")
+            )?;
         }
         let guard = Words::ENGLISH.guard(self.guard_closed, self.guard_cause, self.guard_first_seconds);
         if let Some(guard) = guard {
