@@ -46,7 +46,7 @@ fn write_take(path: &Path, rate_hz: u32, seconds: u32) {
 fn most_kib_after(rate_hz: u32, seconds: u32, command: &[&str]) -> i64 {
     let folder = tempfile::TempDir::new().unwrap();
     write_take(&folder.path().join("take.wav"), rate_hz, seconds);
-    let arguments = ["take.wav", "--pickup", "680p", "--through", "22M", "--load", "470k", "-o", "out"];
+    let arguments = ["take.wav", "--pickup", "680p", "--through", "22M", "--load", "470k", "-o", "out.wav"];
     let output = Command::new(env!("CARGO_BIN_EXE_firstjack"))
         .arg(command[0])
         .args(arguments)

@@ -15,7 +15,7 @@ fn sandbox() -> Sandbox {
 fn every_build_tells_what_the_windows_are_for() {
     let sandbox = sandbox();
     let open = sandbox.done(&["open", "--help"]);
-    for said in ["WAV, FLAC or MP3", "feature window", "hurt", "space plays"] {
+    for said in ["WAV, AIFF, FLAC or MP3", "feature window", "hurt", "space plays"] {
         assert!(open.contains(said), "no '{said}' in {open}");
     }
     assert!(!open.contains("screenshot"), "{open}");
@@ -126,15 +126,18 @@ mod window {
         for (file, said) in [
             ("missing.wav", "missing.wav: cannot open it"),
             ("folder.wav", "it is a folder"),
-            ("empty.wav", "it is empty; accepted are WAV, FLAC and MP3 files"),
-            ("text.flac", "it is no WAV, FLAC or MP3 file"),
+            (
+                "empty.wav",
+                "it is empty; accepted are WAV (RF64, BW64 and BWF too), AIFF, AIFC and FLAC files of 8- to 64-bit integers or 32- or 64-bit floats, and MP3",
+            ),
+            ("text.flac", "it is no WAV, AIFF or FLAC file, and no MP3"),
             ("cut.wav", "truncated: the header promises 4800 frames"),
-            ("cut.flac", "it cannot be read as FLAC"),
+            ("cut.flac", "its header is truncated"),
             ("tag.mp3", "there is no sound in it"),
             ("slow.wav", "its sample rate is 4000 Hz"),
             ("silent.wav", "there is no sound in it"),
             ("nan.wav", "--allow-damaged passes over it"),
-            ("presets/courtyard.toml", "it is no WAV, FLAC or MP3 file"),
+            ("presets/courtyard.toml", "it is no WAV, AIFF or FLAC file, and no MP3"),
         ] {
             let outcome = sandbox.run(&["open", file]);
             assert_eq!(outcome.code, Some(2), "{file}: {outcome:?}");

@@ -91,7 +91,7 @@ pub struct StringsArguments {
 /// Takes, and what they were recorded through.
 #[derive(Debug, Args)]
 pub struct TakesArguments {
-    /// The take: a WAV file
+    /// The take: a WAV, AIFF or FLAC file, or - for standard input
     #[arg(value_name = "TAKE", required_unless_present = "blend")]
     pub takes: Vec<PathBuf>,
     /// A take of a blend as two mono files, one for each pickup

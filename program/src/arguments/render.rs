@@ -48,7 +48,7 @@ pub struct RenderArguments {
     /// (high) at the lowest string, against what the take was recorded through
     #[arg(long, value_name = "END", value_enum)]
     pub at: Option<EndArgument>,
-    /// The rendering, - for standard output; of several setups, loads or takes a folder with a file for each
+    /// The rendering, in the format of its ending (.wav, .flac, .aif), or - for standard output; of several setups, loads or takes a folder with a file for each
     #[arg(short, long, value_name = "PATH")]
     pub output: PathBuf,
     /// Sum the two pickups of a blend to one channel, instead of one channel each

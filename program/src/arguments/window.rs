@@ -9,7 +9,7 @@ use super::values::zoom;
 
 #[derive(Debug, Args)]
 pub struct OpenArguments {
-    /// The take: a WAV, FLAC or MP3 file
+    /// The take: a WAV, AIFF, FLAC or MP3 file; - reads from standard input
     #[arg(value_name = "TAKE")]
     pub take: PathBuf,
     /// A file of setups (TOML); the courtyard's, unless given

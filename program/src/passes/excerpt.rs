@@ -152,7 +152,7 @@ fn rounded(frames: f64) -> u64 {
 }
 
 /// Frames as seconds.
-#[expect(clippy::cast_precision_loss, reason = "frames of a file of at most 4 GiB")]
+#[expect(clippy::cast_precision_loss, reason = "frames of a file of less than 2^53 bytes")]
 pub fn seconds(frames: u64, rate_hz: f64) -> f64 {
     frames as f64 / rate_hz
 }

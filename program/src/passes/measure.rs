@@ -12,7 +12,7 @@ use crate::render::Take;
 #[derive(Debug, Clone)]
 pub struct Measured {
     pub loudness: Loudness,
-    /// Highest true peak (BS.1770, annex 2); full scale is one.
+    /// Highest true peak (BS.1770, annex 2); full scale is one. Zero where it does not count.
     pub true_peak: f64,
     pub guard: GuardStatus,
 }
@@ -20,7 +20,7 @@ pub struct Measured {
 /// Versions that one thread measures: all their channels share one meter.
 struct Group {
     /// Each with its place among all.
-    versions: Vec<(usize, Playback, TruePeak)>,
+    versions: Vec<(usize, Playback, Option<TruePeak>)>,
     meter: LoudnessMeter,
 }
 
@@ -36,12 +36,13 @@ pub fn measure(
 ) -> Result<Vec<Measured>, Failure> {
     let (rate_hz, channels) = (take.format().rate_hz, usize::from(channels));
     let count = fan::threads().min(versions.len()).max(1);
-    let mut shares: Vec<Vec<(usize, Playback, TruePeak)>> = Vec::new();
+    let mut shares: Vec<Vec<(usize, Playback, Option<TruePeak>)>> = Vec::new();
     shares.resize_with(count, Vec::new);
     for (index, version) in versions.into_iter().enumerate() {
-        shares[index % count].push((index, version, TruePeak::new(rate_hz, channels)));
+        let true_peak = version.peak_counts().then(|| TruePeak::new(rate_hz, channels));
+        shares[index % count].push((index, version, true_peak));
     }
-    let group = |versions: Vec<(usize, Playback, TruePeak)>| Group {
+    let group = |versions: Vec<(usize, Playback, Option<TruePeak>)>| Group {
         meter: LoudnessMeter::new(rate_hz, versions.len(), channels),
         versions,
     };
@@ -62,15 +63,19 @@ impl Group {
 
     fn add(&mut self, block: &Block) {
         for (_, version, true_peak) in &mut self.versions {
-            true_peak.add(version.play(block));
+            let played = version.play(block);
+            if let Some(true_peak) = true_peak {
+                true_peak.add(played);
+            }
         }
         let channels = self.versions.iter().flat_map(|(_, version, _)| version.played());
         self.meter.add(&channels.map(Vec::as_slice).collect::<Vec<_>>());
     }
 
     fn finish(self) -> impl Iterator<Item = (usize, Measured)> {
-        let measured = |((index, version, true_peak), loudness): ((_, Playback, TruePeak), _)| {
-            (index, Measured { loudness, true_peak: true_peak.highest(), guard: version.guard_status() })
+        let measured = |((index, version, true_peak), loudness): ((_, Playback, Option<TruePeak>), _)| {
+            let true_peak = true_peak.map_or(0.0, |meter| meter.highest());
+            (index, Measured { loudness, true_peak, guard: version.guard_status() })
         };
         self.versions.into_iter().zip(self.meter.finish()).map(measured)
     }

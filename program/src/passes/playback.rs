@@ -1,11 +1,11 @@
 use dsp_core::processor::GuardStatus;
 use dsp_core::response::Shape;
+use firstjack_sound::Format;
 
 use super::excerpt::Edges;
 use super::fan::Block;
 use super::voices::Voices;
 use crate::error::Failure;
-use crate::wav::Format;
 
 /// What is done to a version besides: works on blocks in place, one vector a channel.
 pub type Treatment = Box<dyn FnMut(&mut [Vec<f64>]) + Send>;
@@ -19,13 +19,23 @@ pub struct Playback {
     edges: Option<Edges>,
     channels: usize,
     block: Block,
+    /// Whether its true peak decides anything.
+    peak_counts: bool,
 }
 
 impl Playback {
     /// The take as it is; with `sum` all its channels as one.
     pub fn take(sum: bool, channels: u16) -> Self {
         let channels = usize::from(channels);
-        Self { voices: None, sum, treatment: None, edges: None, channels, block: Vec::new() }
+        Self {
+            voices: None,
+            sum,
+            treatment: None,
+            edges: None,
+            channels,
+            block: Vec::new(),
+            peak_counts: false,
+        }
     }
 
     /// A take of this format changed by shapes, one a pickup; with `sum` the pickups of a blend become one channel. Of what comes
@@ -41,13 +51,22 @@ impl Playback {
         channels: u16,
     ) -> Result<Self, Failure> {
         let voices = Some(Voices::new(take, shapes, guard)?);
-        Ok(Self { voices, ..Self::take(sum, channels) })
+        Ok(Self { voices, peak_counts: true, ..Self::take(sum, channels) })
     }
 
     /// Treated besides, and cut.
     pub fn with(mut self, treatment: Option<Treatment>, edges: Option<Edges>) -> Self {
         (self.treatment, self.edges) = (treatment, edges);
         self
+    }
+
+    /// One whose true peak decides nothing.
+    pub fn without_peak(self) -> Self {
+        Self { peak_counts: false, ..self }
+    }
+
+    pub const fn peak_counts(&self) -> bool {
+        self.peak_counts
     }
 
     /// Of the next block of the take.

@@ -1,9 +1,9 @@
 use dsp_core::processor::{GuardStatus, Processor, ProcessorError};
 use dsp_core::response::Shape;
+use firstjack_sound::Format;
 
 use super::fan::Block;
 use crate::error::Failure;
-use crate::wav::Format;
 
 /// What changes blocks of a take: one processor for all channels, or for a blend one for each, since every pickup has a `K` of
 /// its own.

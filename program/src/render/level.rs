@@ -25,13 +25,19 @@ impl SetLevels {
             return Ok(Self { take_lufs: None, set: Levels::unmeasured(plan.renderings.len()) });
         }
         progress.say("measuring");
-        let mut playbacks: Vec<Playback> =
-            plan.renderings.iter().map(|rendering| plan.playback(rendering)).collect::<Result<_, _>>()?;
-        if plan.level_match {
+        let playback = |rendering| -> Result<Playback, Failure> {
+            let playback = plan.playback(rendering)?;
+            Ok(if plan.is_take(rendering) { playback.without_peak() } else { playback })
+        };
+        let mut playbacks: Vec<Playback> = plan.renderings.iter().map(playback).collect::<Result<_, _>>()?;
+        // In a set the take is one of the renderings.
+        let unchanged = plan.renderings.iter().position(|rendering| rendering.version.is_unchanged());
+        let reference = unchanged.unwrap_or_else(|| {
             playbacks.push(plan.take());
-        }
-        let mut measured = passes::measure(take, progress, playbacks, plan.format.channels)?;
-        let of_take = plan.level_match.then(|| measured.pop().map(|take| take.loudness)).flatten();
+            playbacks.len() - 1
+        });
+        let measured = passes::measure(take, progress, playbacks, plan.format.channels)?;
+        let of_take = plan.level_match.then(|| measured[reference].loudness.clone());
         let limit =
             |rendering| Limit { highest: plan.format.encoding.highest(), is_take: plan.is_take(rendering) };
         let limits = plan.renderings.iter().map(limit);

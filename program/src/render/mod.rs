@@ -7,18 +7,19 @@ mod report;
 mod take;
 mod undo;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+use firstjack_sound::{Making, Sink, Unfit};
 
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
-use crate::output::{Expected, Outputs};
+use crate::output::{Expected, Outputs, Part};
 use crate::passes::{self, Playback, Work, seconds};
 use crate::progress::Progress;
 use crate::source::Source;
-use crate::wav::{TakeWriter, check_length, file_bytes};
 use crate::{interrupt, stdout};
 use level::SetLevels;
-use plan::Plan;
+use plan::{Plan, Rendering};
 use report::Report;
 
 pub use recorded::{Recorded, Version};
@@ -75,13 +76,12 @@ fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure
         outputs.folder(folder)?;
     }
     for Job { plan, .. } in jobs {
-        let expected = Expected {
-            bytes: Some(file_bytes(plan.format, plan.frames)),
-            seconds: Some(seconds(plan.frames, plan.format.rate_hz.into())),
-        };
+        let seconds = Some(seconds(plan.frames, plan.format.rate_hz.into()));
         for rendering in &plan.renderings {
-            check_length(&rendering.target, plan.format, plan.frames)?;
-            outputs.add("-o", &rendering.target, expected)?;
+            let fits = rendering.container.check(plan.format, plan.frames, &plan.metadata);
+            fits.map_err(|unfit| does_not_fit(rendering, &unfit))?;
+            let bytes = Some(rendering.container.bytes(plan.format, plan.frames, &plan.metadata));
+            outputs.add("-o", &rendering.target, Expected { bytes, seconds })?;
         }
     }
     Ok(outputs)
@@ -98,29 +98,34 @@ impl Job {
         let levels = SetLevels::new(plan, take, progress)?;
         let all = write(plan, outputs, &levels, take, progress)?;
         let mut report = Report::new(plan, &levels, take);
-        for written in all {
-            report.wrote(written.writer.clipped(), written.playback.guard_status());
-            written.writer.publish()?;
+        let mut finished = Vec::new();
+        for Written { playback, sink, target, .. } in all {
+            report.wrote(sink.clipped(), playback.guard_status());
+            finished.push(sink.finish().map_err(|error| Failure::write(target, error))?);
+        }
+        for file in finished {
+            file.publish()?;
         }
         Ok(report)
     }
 }
 
 /// A rendering on its way into its file.
-struct Written {
+struct Written<'a> {
     playback: Playback,
     gain: f64,
-    writer: TakeWriter,
+    sink: Sink<Part>,
+    target: &'a Path,
 }
 
 /// Writes all renderings in one pass.
-fn write(
-    plan: &Plan,
+fn write<'a>(
+    plan: &'a Plan,
     outputs: &Outputs,
     levels: &SetLevels,
     take: &mut Take,
     progress: &Progress,
-) -> Result<Vec<Written>, Failure> {
+) -> Result<Vec<Written<'a>>, Failure> {
     progress.say("rendering");
     // The sum of two integers is one again.
     let encoding_stays = take.format().encoding == plan.format.encoding && !take.is_mixed();
@@ -128,13 +133,34 @@ fn write(
     for (index, rendering) in plan.renderings.iter().enumerate() {
         let gain = levels.set.gain(index);
         let exact = rendering.version.is_unchanged() && gain == 1.0 && encoding_stays;
-        let writer = TakeWriter::create(outputs.create(&rendering.target)?, plan.format, exact)?;
-        all.push(Written { playback: plan.playback(rendering)?, gain, writer });
+        let making = Making {
+            container: rendering.container,
+            format: plan.format,
+            frames: plan.frames,
+            metadata: &plan.metadata,
+            exact,
+        };
+        let target = rendering.target.as_path();
+        let sink =
+            Sink::new(outputs.create(target)?, making).map_err(|error| Failure::write(target, error))?;
+        all.push(Written { playback: plan.playback(rendering)?, gain, sink, target });
     }
-    fn work(written: &mut Written) -> Work<'_> {
-        let Written { playback, gain, writer } = written;
-        Box::new(|block| writer.write(playback.play(block), *gain))
+    fn work<'a>(written: &'a mut Written) -> Work<'a> {
+        let Written { playback, gain, sink, target } = written;
+        let failed = |error| Failure::write(target, error);
+        Box::new(move |block| sink.write(playback.play(block), *gain).map_err(failed))
     }
     passes::run(take, progress, all.iter_mut().map(work).collect())?;
     Ok(all)
+}
+
+/// With what would fit.
+fn does_not_fit(rendering: &Rendering, unfit: &Unfit) -> Failure {
+    let remedy = match unfit {
+        Unfit::Name(_) => return Failure::Usage(unfit.to_string()),
+        Unfit::Encoding { .. } => "--sample-format 24 makes them fit, or a name ending in .wav",
+        Unfit::Channels { .. } => "accepted is a name ending in .wav or .aif",
+        Unfit::Length { .. } => "accepted is a name ending in .wav",
+    };
+    Failure::Usage(format!("{}: {unfit}; {remedy}", rendering.target.display()))
 }

@@ -1,5 +1,7 @@
 use std::path::{Path, PathBuf};
 
+use firstjack_sound::{Container, Encoding, Format, Metadata};
+
 use super::recorded::{Recorded, Version};
 use super::take::Take;
 use crate::arguments::{RenderArguments, SampleFormatArgument};
@@ -7,7 +9,6 @@ use crate::error::Failure;
 use crate::output::{is_standard, numbered};
 use crate::passes::{Excerpt, Playback};
 use crate::source::{NamedChain, Source, Strings};
-use crate::wav::{Encoding, Format};
 
 /// All that is to be rendered.
 pub struct Plan {
@@ -26,12 +27,15 @@ pub struct Plan {
     pub part: Option<Excerpt>,
     /// Of each rendering.
     pub frames: u64,
+    /// What a session knows that part by.
+    pub metadata: Metadata,
 }
 
 /// One file to be written.
 pub struct Rendering {
     pub version: Version,
     pub target: PathBuf,
+    pub container: Container,
 }
 
 impl Plan {
@@ -58,6 +62,12 @@ impl Plan {
             ));
         }
         let part = Excerpt::exact(take, &arguments.part)?;
+        let frames = part.map_or(take.frames(), |part| part.frames);
+        let mut metadata = take.metadata().clone();
+        if part.is_some() {
+            // What comes before the part is read all the same.
+            metadata.cut(take.frames() - frames, frames);
+        }
         let encoding = encoding(arguments.sample_format, take.format().encoding);
         let channels = if arguments.sum { 1 } else { take.format().channels };
         let mut plan = Self {
@@ -70,12 +80,14 @@ impl Plan {
             take_format: take.format(),
             format: Format { encoding, channels, ..take.format() },
             part,
-            frames: part.map_or(take.frames(), |part| part.frames),
+            frames,
+            metadata,
         };
         plan.renderings = match &plan.folder {
             None => {
                 let version = plan.recorded.version(&source.setups[0]);
-                vec![Rendering { version, target: arguments.output.clone() }]
+                let container = container(&arguments.output)?;
+                vec![Rendering { version, target: arguments.output.clone(), container }]
             }
             Some(folder) => {
                 plan.set_for_folder(folder, take.path(), arguments.source.is_set(), &source.setups)
@@ -114,11 +126,19 @@ impl Plan {
         let recorded = set.then(|| self.recorded.unchanged()).into_iter();
         let versions = recorded.chain(setups.iter().map(|setup| self.recorded.version(setup)));
         let rendering = |(number, version): (usize, Version)| {
-            let target = folder.join(numbered(&stem, number, setups.len() + 1, &version.name, "wav"));
-            Rendering { version, target }
+            let target = folder.join(numbered(&stem, number, setups.len() + 1, version.name.given(), "wav"));
+            Rendering { version, target, container: Container::Wav }
         };
         (usize::from(!set)..).zip(versions).map(rendering).collect()
     }
+}
+
+/// By the ending of its name. What stands there and is no file is told later, by what it is.
+fn container(output: &Path) -> Result<Container, Failure> {
+    if output.symlink_metadata().is_ok_and(|there| !there.is_file()) {
+        return Ok(Container::Wav);
+    }
+    Container::of(output).map_err(|unfit| Failure::Usage(unfit.to_string()))
 }
 
 /// The folder that `-o` names, where it has to be one or is one.

@@ -12,6 +12,7 @@ use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
 use crate::arguments::EndArgument;
+use crate::name::Name;
 use crate::passes::Level;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
@@ -23,7 +24,7 @@ const LOUD_DB: f64 = 6.0;
 /// What was done, in words and figures.
 #[derive(Serialize)]
 pub struct Report {
-    take: String,
+    take: Name,
     take_lufs: Option<f64>,
     level_match: bool,
     /// Everything was lowered by this much so that nothing clips.
@@ -47,8 +48,8 @@ pub struct Report {
 
 #[derive(Serialize)]
 struct RenderingReport {
-    name: String,
-    file: String,
+    name: Name,
+    file: Name,
     verdict: String,
     /// Gain that matched its loudness to the take's, if it was matched.
     matching_db: Option<f64>,
@@ -56,6 +57,8 @@ struct RenderingReport {
     /// The most boost at any frequency; JSON has no infinity, so null without a ceiling.
     boost_db: f64,
     clipped_samples: u64,
+    /// What the take carries and this kind of file does not, by name.
+    left_behind: Vec<String>,
     guard_closed: u64,
     guard_first_seconds: Option<f64>,
     /// Why it closed the last time.
@@ -73,12 +76,13 @@ impl Report {
             let undo = UndoReport::of(&plan.recorded, version);
             RenderingReport {
                 name: version.name.clone(),
-                file: rendering.target.display().to_string(),
+                file: Name::of(&rendering.target),
                 verdict: verdict(&plan.recorded, version),
                 matching_db: level.matching_db(),
                 undo,
                 boost_db: version.boost_db(),
                 clipped_samples: 0,
+                left_behind: plan.metadata.left_behind(rendering.container),
                 guard_closed: 0,
                 guard_first_seconds: None,
                 guard_cause: None,
@@ -86,7 +90,7 @@ impl Report {
             }
         };
         Self {
-            take: take.path().display().to_string(),
+            take: Name::of(take.path()),
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.set.lowered),
@@ -105,7 +109,7 @@ impl Report {
     }
 
     /// Adds what was seen while the next rendering was written.
-    #[expect(clippy::cast_precision_loss, reason = "frames of a file of at most 4 GiB")]
+    #[expect(clippy::cast_precision_loss, reason = "frames of a file of less than 2^53 bytes")]
     pub fn wrote(&mut self, clipped: u64, guard: GuardStatus) {
         let rendering = &mut self.renderings[self.written];
         rendering.clipped_samples = clipped;
@@ -136,7 +140,7 @@ struct All<'a> {
 
 pub fn json(reports: &[Report]) -> String {
     let all = All { only: reports.first().filter(|_| reports.len() == 1), takes: reports };
-    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+    crate::stdout::json(&all)
 }
 
 pub fn text(reports: &[Report]) -> String {
@@ -205,6 +209,13 @@ impl fmt::Display for RenderingReport {
         }
         if self.clipped_samples > 0 {
             writeln!(f, "  {} samples clipped", self.clipped_samples)?;
+        }
+        if !self.left_behind.is_empty() {
+            writeln!(
+                f,
+                "  left behind, as this kind of file has no place for it: {}",
+                self.left_behind.join(", ")
+            )?;
         }
         let guard = Words::ENGLISH.guard(self.guard_closed, self.guard_cause, self.guard_first_seconds);
         if let Some(guard) = guard {

@@ -1,15 +1,15 @@
 use std::path::{Path, PathBuf};
 
 use dsp_core::circuit::Pickups;
+use firstjack_sound::{Format, Metadata, Reading, STANDARD_INPUT, Source};
 
 use crate::arguments::TakesArguments;
 use crate::error::Failure;
 use crate::stdout;
-use crate::wav::{Format, TakeReader};
 
 /// What is rendered: one file, or two mono files, one for each pickup of a blend, as the channels of one take.
 pub struct Take {
-    files: Vec<TakeReader>,
+    files: Vec<Source>,
     paths: Vec<PathBuf>,
     format: Format,
     frames: u64,
@@ -26,8 +26,10 @@ pub fn recordings<'a>(
     if matches!(pickups, Pickups::One(_)) || first.len() + second.len() > 2 {
         return Ok(recordings);
     }
-    for file in [first, second] {
-        if TakeReader::open(&file[0], arguments.allow_damaged)?.format().channels == 1 {
+    let reading = Reading { salvage: arguments.allow_damaged, audition: false };
+    // What comes through a pipe comes once, and did not come at all then.
+    for file in [first, second].into_iter().filter(|file| file[0].as_os_str() != STANDARD_INPUT) {
+        if Source::open(&file[0], reading)?.format().channels == 1 {
             let said =
                 "firstjack: two tracks of a blend are now given as --blend FIRST SECOND; taken for that\n";
             stdout::tell_aside(said)?;
@@ -40,7 +42,7 @@ pub fn recordings<'a>(
 impl Take {
     /// Opens one file or two; with `salvage` as far as they go, with `mixed` also two of different sample formats.
     pub fn open(paths: &[PathBuf], salvage: bool, mixed: bool) -> Result<Self, Failure> {
-        let open = |path: &PathBuf| TakeReader::open(path, salvage);
+        let open = |path: &PathBuf| Source::open(path, Reading { salvage, audition: false });
         let files = paths.iter().map(open).collect::<Result<Vec<_>, _>>()?;
         let mut take =
             Self { format: files[0].format(), frames: files[0].frames(), files, paths: paths.to_vec() };
@@ -48,7 +50,7 @@ impl Take {
             take.check_pair(salvage, mixed)?;
             take.format.channels = 2;
             // Salvaged ones may differ in length: as far as both go.
-            take.frames = take.files.iter().map(TakeReader::frames).min().unwrap_or(0);
+            take.frames = take.files.iter().map(Source::frames).min().unwrap_or(0);
         }
         Ok(take)
     }
@@ -119,6 +121,11 @@ impl Take {
         self.format
     }
 
+    /// What a session knows the first file by.
+    pub fn metadata(&self) -> &Metadata {
+        self.files[0].metadata()
+    }
+
     pub fn frames(&self) -> u64 {
         self.frames
     }
@@ -130,7 +137,7 @@ impl Take {
 
     /// How many samples that are not finite were read since the last [`Take::rewind`].
     pub fn salvaged(&self) -> u64 {
-        self.files.iter().map(TakeReader::salvaged).sum()
+        self.files.iter().map(Source::salvaged).sum()
     }
 
     /// Whether a file has samples of another encoding than the take's.
@@ -145,13 +152,13 @@ impl Take {
     }
 
     pub fn rewind(&mut self) -> Result<(), Failure> {
-        self.files.iter_mut().try_for_each(TakeReader::rewind)
+        self.files.iter_mut().try_for_each(Source::rewind).map_err(Failure::from)
     }
 
     /// Reads up to `most` frames; false at the end.
     pub fn read(&mut self, channels: &mut [Vec<f64>], most: usize) -> Result<bool, Failure> {
         let [first, second] = self.files.as_mut_slice() else {
-            return self.files[0].read(channels, most);
+            return Ok(self.files[0].read(channels, most)?);
         };
         let (left, right) = channels.split_at_mut(1);
         first.read(left, most)?;

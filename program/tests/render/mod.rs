@@ -2,6 +2,7 @@
 
 mod blend;
 mod dither;
+mod files;
 mod formats;
 pub mod levels;
 mod loads;

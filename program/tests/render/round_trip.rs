@@ -6,10 +6,10 @@ use proptest::prelude::*;
 use super::rendered;
 use crate::support::wav::{KINDS, Kind, Wav};
 
-const IDS: [&[u8; 4]; 4] = [b"LIST", b"bext", b"junk", b"cue "];
+const IDS: [[u8; 4]; 4] = [*b"LIST", *b"bext", *b"junk", *b"cue "];
 
 prop_compose! {
-    fn any_chunks()(chunks in vec((0..IDS.len(), vec(any::<u8>(), 0..40)), 0..3)) -> Vec<(&'static [u8; 4], Vec<u8>)> {
+    fn any_chunks()(chunks in vec((0..IDS.len(), vec(any::<u8>(), 0..40)), 0..3)) -> Vec<([u8; 4], Vec<u8>)> {
         chunks.into_iter().map(|(id, bytes)| (IDS[id], bytes)).collect()
     }
 }
@@ -50,5 +50,10 @@ proptest! {
         let out = rendered(&take, &["--through", "1M || 6 m", "--load", "600 cm || 1000k", "--no-match"]);
         prop_assert_eq!((out.kind, out.channels, out.rate_hz), (take.kind, take.channels, take.rate_hz));
         prop_assert!(out.data == take.data);
+        let kept = |chunks: &[([u8; 4], Vec<u8>)]| -> Vec<_> {
+            chunks.iter().filter(|(id, _)| id != b"junk").cloned().collect()
+        };
+        prop_assert_eq!((out.before, out.after), (kept(&take.before), kept(&take.after)));
+        prop_assert_eq!(out.valid_bits, take.valid_bits);
     }
 }

@@ -76,9 +76,9 @@ pub struct Wav {
     /// Whether its header is extensible, with this many valid bits.
     pub valid_bits: Option<u16>,
     /// Chunks before the data.
-    pub before: Vec<(&'static [u8; 4], Vec<u8>)>,
+    pub before: Vec<([u8; 4], Vec<u8>)>,
     /// Chunks after the data.
-    pub after: Vec<(&'static [u8; 4], Vec<u8>)>,
+    pub after: Vec<([u8; 4], Vec<u8>)>,
     pub data: Vec<u8>,
 }
 
@@ -126,8 +126,8 @@ impl Wav {
     /// The file, its lengths as they should be.
     pub fn bytes(&self) -> Vec<u8> {
         let mut body = b"WAVE".to_vec();
-        let format = (b"fmt ", self.format_chunk());
-        let data = (b"data", self.data.clone());
+        let format = (*b"fmt ", self.format_chunk());
+        let data = (*b"data", self.data.clone());
         let chunks = [&[format], self.before.as_slice(), &[data], self.after.as_slice()].concat();
         for (id, chunk) in chunks {
             body.extend(id);
@@ -151,22 +151,39 @@ impl Wav {
         assert_eq!(length_at(4) + 8, file.len(), "the RIFF length");
         let is_extensible = u16_at(20) == EXTENSIBLE;
         let code = u16_at(if is_extensible { 44 } else { 20 });
+        let mut fact = None;
         let (channels, bits) = (u16_at(22), u16_at(34));
         let kind = if code == 3 { Kind::Float } else { Kind::Int(bits / 8) };
         assert_eq!(u16_at(32), channels * kind.bytes(), "the block");
         assert_eq!(u32_at(28), u32_at(24) * u32::from(u16_at(32)), "the byte rate");
-        let data = 20 + length_at(16);
-        assert_eq!(&file[data..data + 4], b"data");
-        let (start, length) = (data + 8, length_at(data + 4));
-        assert_eq!(start + length + length % 2, file.len(), "the data's length");
+        let (mut before, mut data, mut after) = (Vec::new(), None, Vec::new());
+        let mut place = 20 + length_at(16);
+        while place < file.len() {
+            let id: [u8; 4] = file[place..place + 4].try_into().unwrap();
+            let contents = file[place + 8..place + 8 + length_at(place + 4)].to_vec();
+            place += 8 + contents.len() + contents.len() % 2;
+            match (&id, &data) {
+                (b"data", None) => data = Some(contents),
+                (b"fact", None) if kind == Kind::Float => {
+                    fact = Some(u32_at(place - 4));
+                }
+                (_, None) => before.push((id, contents)),
+                (_, Some(_)) => after.push((id, contents)),
+            }
+        }
+        assert_eq!(place, file.len(), "the lengths of chunks");
+        let data = data.expect("a chunk of data");
+        if let Some(frames) = fact {
+            assert_eq!(frames as usize, data.len() / usize::from(u16_at(32)), "the number of frames");
+        }
         Self {
             kind,
             channels,
             rate_hz: u32_at(24),
             valid_bits: is_extensible.then(|| u16_at(38)),
-            before: Vec::new(),
-            after: Vec::new(),
-            data: file[start..start + length].to_vec(),
+            before,
+            after,
+            data,
         }
     }
 }

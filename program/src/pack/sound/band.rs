@@ -1,3 +1,4 @@
+use std::collections::VecDeque;
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
@@ -18,8 +19,9 @@ const BLOCK_S: f64 = 0.5;
 pub struct ThirdOctaves {
     rate_hz: f64,
     fft: Arc<dyn RealToComplex<f64>>,
-    window: Vec<f64>,
-    waiting: Vec<Vec<f64>>,
+    /// As `f32`, since there are two of these for each sound of a page.
+    window: Vec<f32>,
+    waiting: Vec<VecDeque<f32>>,
     /// Sum of the power spectra.
     power: Vec<f64>,
     blocks: u64,
@@ -34,19 +36,26 @@ impl ThirdOctaves {
         Self {
             rate_hz: f64::from(rate_hz),
             fft: RealFftPlanner::new().plan_fft_forward(length),
-            window: (0..length).map(hann).collect(),
-            waiting: vec![Vec::new(); channels],
+            window: (0..length).map(|index| narrow(hann(index))).collect(),
+            waiting: vec![VecDeque::with_capacity(length); channels],
             power: vec![0.0; length / 2 + 1],
             blocks: 0,
         }
     }
 
     pub fn add(&mut self, block: &[Vec<f64>]) {
-        self.waiting.iter_mut().zip(block).for_each(|(waiting, channel)| waiting.extend_from_slice(channel));
-        let length = self.window.len();
-        while self.waiting[0].len() >= length {
-            self.transform();
-            self.waiting.iter_mut().for_each(|channel| drop(channel.drain(..length / 2)));
+        let (length, frames) = (self.window.len(), block.first().map_or(0, Vec::len));
+        let mut start = 0;
+        while start < frames {
+            let end = frames.min(start + length - self.waiting[0].len());
+            for (waiting, channel) in self.waiting.iter_mut().zip(block) {
+                waiting.extend(channel[start..end].iter().map(|value| narrow(*value)));
+            }
+            start = end;
+            if self.waiting[0].len() == length {
+                self.transform();
+                self.waiting.iter_mut().for_each(|channel| drop(channel.drain(..length / 2)));
+            }
         }
     }
 
@@ -55,7 +64,8 @@ impl ThirdOctaves {
     fn transform(&mut self) {
         let mut spectrum = vec![Complex64::default(); self.power.len()];
         for channel in &self.waiting {
-            let mut windowed: Vec<f64> = channel.iter().zip(&self.window).map(|(a, b)| a * b).collect();
+            let weighted = |(value, weight): (&f32, &f32)| f64::from(*value) * f64::from(*weight);
+            let mut windowed: Vec<f64> = channel.iter().zip(&self.window).map(weighted).collect();
             self.fft.process(&mut windowed, &mut spectrum).expect("its lengths");
             self.power.iter_mut().zip(&spectrum).for_each(|(sum, line)| *sum += line.norm_sqr());
         }
@@ -88,6 +98,11 @@ impl ThirdOctaves {
 pub struct Band {
     pub midband_hz: f64,
     pub power: f64,
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "24 bits are more than an encoder keeps")]
+fn narrow(value: f64) -> f32 {
+    value as f32
 }
 
 #[expect(clippy::cast_precision_loss, reason = "far below 2^52")]

@@ -1,6 +1,7 @@
 use std::fs::File;
 use std::io::{self, BufReader, BufWriter, Seek};
 
+use firstjack_sound::sound_blocks;
 use flac_codec::decode::{Verified, verify_reader};
 use flac_codec::encode::{FlacSampleWriter, Options};
 
@@ -40,7 +41,7 @@ impl FlacEncoder {
         let channels = u8::try_from(format.channels).expect("one or two");
         let samples = format.frames * u64::from(channels);
         let to = BufWriter::new(file.try_clone()?);
-        let options = Options::best().no_padding().no_seektable();
+        let options = sound_blocks(Options::best().no_padding().no_seektable(), format.frames);
         let writer = FlacSampleWriter::new(to, options, format.rate_hz, BITS, channels, Some(samples));
         Ok(Self {
             writer: writer.map_err(io_error)?,

@@ -1,0 +1,3 @@
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| firstjack_fuzz::take_of(b"FORM????AIF", bytes));
