@@ -5,6 +5,7 @@ use dsp_core::preset::PresetError;
 use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
 use firstjack_sound::SoundError;
+use firstjack_words::{visible, visible_but};
 use thiserror::Error;
 
 /// Why a command could not be carried out. No file is left half written; of a set whose naming fails, those named before stay.
@@ -23,7 +24,7 @@ pub enum Failure {
     #[error("{}: {problem}", path.display())]
     Input { path: PathBuf, problem: String },
     /// A preset file that cannot be used.
-    #[error("{}: {error}", path.display())]
+    #[error("{}: {error}", visible(&path.display().to_string()))]
     Preset { path: PathBuf, error: PresetError },
     /// Answers of listeners that do not count, one a line; those that do have been told.
     #[error("{0}")]
@@ -66,6 +67,12 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// For a terminal: nothing of names, paths or files steers it.
+    pub fn told(&self) -> String {
+        let has_lines = matches!(self, Self::Refused(_) | Self::Preset { .. });
+        visible_but(&self.to_string(), if has_lines { &['\n'] } else { &[] }).into_owned()
+    }
+
     /// 1 if the system failed, 2 if what was asked for cannot be done, 130 if interrupted (as shells count SIGINT).
     pub fn exit_code(&self) -> u8 {
         match self {

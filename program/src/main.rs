@@ -11,38 +11,53 @@ mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
 mod manual;
+mod name;
 mod note;
 #[cfg(feature = "window")]
 mod open;
 mod output;
 mod pack;
 mod passes;
+mod plot;
 mod progress;
 mod render;
 mod rescue;
 mod source;
 mod stdout;
 mod tell;
+mod typeset;
 mod votes;
 
+use std::borrow::Cow;
 use std::io::Write;
 use std::process::ExitCode;
 
 use clap::Parser;
+use firstjack_words::visible_but;
 
 use arguments::{Command, Firstjack};
 use error::Failure;
 
 fn main() -> ExitCode {
-    match run(&Firstjack::parse()) {
+    match run(&Firstjack::try_parse().unwrap_or_else(|error| refuse(&error))) {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
             let red = anstyle::AnsiColor::Red.on_default().bold();
             // With nobody there to read it the exit code has to do.
-            let _ = writeln!(anstream::stderr(), "{red}firstjack:{red:#} {failure}");
+            let _ = writeln!(anstream::stderr(), "{red}firstjack:{red:#} {}", failure.told());
             ExitCode::from(failure.exit_code())
         }
     }
+}
+
+/// Ends as clap would: with help, or with what is wrong with the arguments. Those it quotes, so that they may steer nothing.
+fn refuse(error: &clap::Error) -> ! {
+    let plain = error.render().to_string();
+    if let Cow::Owned(shown) = visible_but(&plain, &['\n']) {
+        let _ = anstream::stderr().write_all(shown.as_bytes());
+        std::process::exit(error.exit_code());
+    }
+    error.exit()
 }
 
 fn run(firstjack: &Firstjack) -> Result<(), Failure> {

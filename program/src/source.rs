@@ -5,10 +5,11 @@ use std::path::Path;
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, MagneticPickup, Pickup, Pickups, Positions};
 use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::{Load, Pitch, UnitError};
-use firstjack_words::Words;
+use firstjack_words::{Words, visible};
 
 use crate::arguments::{SourceArguments, StringsArguments};
 use crate::error::Failure;
+use crate::name::Name;
 
 /// What a command works on.
 pub struct Source {
@@ -24,11 +25,11 @@ pub struct Source {
 
 /// A chain, what to call it, and how a sentence points at it.
 pub struct NamedChain {
-    pub name: String,
+    pub name: Name,
     /// "through the tuner", "into 470 kΩ".
     pub place: String,
     /// The venue that offers it; `None` if every one does.
-    pub venue: Option<String>,
+    pub venue: Option<Name>,
     pub chain: Chain,
     pub positions: Positions,
 }
@@ -99,8 +100,8 @@ impl Source {
     pub fn from_preset(preset: Preset) -> Self {
         let named = |Setup { name, venue, chain, positions }: Setup| NamedChain {
             place: Words::ENGLISH.through(&name),
-            name,
-            venue,
+            name: name.into(),
+            venue: venue.map(Name::from),
             chain,
             positions,
         };
@@ -108,7 +109,7 @@ impl Source {
             pickups: preset.pickups,
             recorded: Some((preset.recorded, preset.recorded_at)),
             setups: preset.setups.into_iter().map(named).collect(),
-            title: Some(preset.name),
+            title: Some(visible(&preset.name).into_owned()),
             instrument: preset.instrument,
         }
     }
@@ -129,7 +130,8 @@ impl Source {
                 known.push(name);
             }
         }
-        if !known.contains(&venue) {
+        let is_venue = |name: &Option<Name>| name.as_ref().is_none_or(|name| name.is(venue));
+        if !self.setups.iter().any(|setup| setup.venue.is_some() && is_venue(&setup.venue)) {
             let accepted = if known.is_empty() {
                 "no setup of the file names a venue".to_owned()
             } else {
@@ -137,15 +139,15 @@ impl Source {
             };
             return Err(Failure::Usage(format!("--venue: '{venue}' is not known: {accepted}")));
         }
-        self.setups.retain(|setup| setup.venue.as_deref().is_none_or(|name| name == venue));
+        self.setups.retain(|setup| is_venue(&setup.venue));
         Ok(())
     }
 }
 
 /// Which setup `--setup` names, counted from zero.
 pub fn find_setup(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
-    setups.iter().position(|setup| setup.name == name).ok_or_else(|| {
-        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
+    setups.iter().position(|setup| setup.name.is(name)).ok_or_else(|| {
+        let names: Vec<&str> = setups.iter().map(|setup| &*setup.name).collect();
         Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
     })
 }
@@ -162,7 +164,7 @@ pub fn load(option: &'static str, text: &str, pickups: &Pickups) -> Result<Load,
 fn from_load(text: &str, pickups: &Pickups) -> Result<NamedChain, Failure> {
     let load = load("--load", text, pickups)?;
     Ok(NamedChain {
-        name: load.to_string(),
+        name: load.to_string().into(),
         place: Words::ENGLISH.into_load(&load),
         venue: None,
         chain: Chain::from(&load),

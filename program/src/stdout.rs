@@ -1,6 +1,9 @@
 use std::io::{self, Write};
 use std::path::Path;
 
+use firstjack_words::visible_json;
+use serde::Serialize;
+
 use crate::error::Failure;
 
 /// Writes a command's text to standard output, styled only where that is a terminal. A reader that has heard enough
@@ -13,6 +16,15 @@ pub fn print(text: &str) -> Result<(), Failure> {
         }
         _ => Ok(()),
     }
+}
+
+/// A command's figures as JSON for [`print`]: names are as they were given, and still steer no terminal.
+///
+/// # Panics
+/// Never: what commands tell are numbers, texts and lists of them.
+pub fn json(told: &impl Serialize) -> String {
+    let json = serde_json::to_string_pretty(told).expect("numbers, texts and lists of them");
+    visible_json(&json).into_owned() + "\n"
 }
 
 /// Writes a report to standard output, or to standard error where standard output has the result itself.

@@ -1,6 +1,13 @@
-//! `firstjack curve`: the table's rows against textbook formulas, and pictures whose legend is out of the way.
+//! `firstjack curve`: the table's rows against textbook formulas, and pictures in which no label lies on another, read by an XML parser
+//! and measured by an SVG library.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use proptest::prelude::*;
+use resvg::tiny_skia::{Pixmap, Rect};
+use resvg::usvg::{self, fontdb};
+use roxmltree::{Document, Node};
 
 use crate::support::{Sandbox, rc_corner_hz, rc_loss_db};
 
@@ -91,7 +98,7 @@ fn a_blend_has_rows_of_each_pickup_and_of_both() {
         // Two that cancel are as low as the picture goes, and the picture is still drawn.
         let drawn = curve(&sandbox, &TWINS.replace("POLARITY", polarity), "x.svg");
         assert!(drawn.contains("Response of a 1 nF pickup and a 1 nF pickup together, double bass"));
-        legend_is_clear(&drawn);
+        labels_are_clear(&drawn);
     }
 }
 
@@ -139,69 +146,286 @@ name = "passive box"
 chain = [{ box = "box", transformer = { primary = "47 H", ratio = "12", secondary = "1k5" } }]
 "#;
 
-/// Lines go to both lower corners, and the scale has to go further down.
-const BOTH_ENDS: &str = r#"
-version = 2
-name = "both ends"
-pickup = { inductance = "4.7 H", resistance = "8k2" }
-recorded = { load = "none" }
-[[setup]]
-name = "loses lows"
-chain = [{ box = "box", transformer = { primary = "10 mH", ratio = "10", secondary = "100k" } }]
-[[setup]]
-name = "loses highs"
-load = "1M || 450 m"
-"#;
-
-/// Pictures of each kind of pickup, by title, scale, and the side of the picture on which their legend is.
+/// Pictures of each kind of pickup, by title, scale, and whether there is a line across above which to stay.
 #[test]
 fn pictures_say_what_they_show() {
     let cases = [
-        (COIL, "Response of a 4.7 H pickup, guitar", "against the open-circuit voltage", Some(true)),
-        (TRANSFORMER, "Loss of a 1 nF pickup, double bass", "against the unloaded pickup", Some(false)),
-        (BOTH_ENDS, "Response of a 4.7 H pickup, double bass", "against the open-circuit voltage", None),
+        (COIL, "Response of a 4.7 H pickup, guitar", "against the open-circuit voltage", false),
+        (TRANSFORMER, "Loss of a 1 nF pickup, double bass", "against the unloaded pickup", true),
     ];
-    for (setups, title, scale, left) in cases {
+    for (setups, title, scale, has_line) in cases {
         let drawn = curve(&Sandbox::new(), setups, "x.svg");
-        assert!(drawn.contains(&format!("\n{title}\n")), "{title}");
-        assert!(drawn.contains(&format!("level in dB {scale}\n")), "{title}");
-        let [from_x, ..] = legend_is_clear(&drawn);
-        assert!(left.is_none_or(|left| left == (from_x < 400.0)), "{title}: legend at {from_x}");
+        let texts = labels_are_clear(&drawn);
+        for text in [title, &format!("level in dB {scale}"), "frequency in Hz"] {
+            assert!(texts.iter().any(|known| known == text), "{text} in {texts:?}");
+        }
+        assert_eq!(texts.iter().any(|text| text.starts_with("1 dB down")), has_line, "{texts:?}");
+        assert!(texts.iter().any(|text| text.starts_with("Ask for an input of ")), "{texts:?}");
+    }
+}
+
+/// Elements of a class.
+fn of_class<'a, 'b>(svg: &'a Document<'b>, class: &str) -> Vec<Node<'a, 'b>> {
+    let has = |node: &Node| node.attribute("class").is_some_and(|all| all.split(' ').any(|one| one == class));
+    svg.descendants().filter(has).collect()
+}
+
+fn number(node: &Node, name: &str) -> f64 {
+    node.attribute(name).unwrap().parse().unwrap()
+}
+
+/// Where a name of an axis stands.
+fn place(svg: &Document, attribute: &str, name: &str) -> f64 {
+    let mut names = of_class(svg, "scale").into_iter().flat_map(|group| group.children());
+    number(&names.find(|text| text.text() == Some(name)).unwrap(), attribute)
+}
+
+fn points(path: &str) -> Vec<(f64, f64)> {
+    let point = |text: &str| {
+        let (x, y) = text.split_once(' ').unwrap();
+        (x.parse().unwrap(), y.parse().unwrap())
+    };
+    path.trim_start_matches('M').split('L').map(point).collect()
+}
+
+/// A first-order high-pass at half, once and twice its corner (textbook RC), and the line of 1 dB, read off by the axes' names.
+#[test]
+fn pictures_are_drawn_where_their_axes_say() {
+    let sandbox = Sandbox::new();
+    sandbox.done(&["curve", "--pickup", "680p", "--load", "470k", "-o", "x.svg"]);
+    let drawn = String::from_utf8(sandbox.read("x.svg")).unwrap();
+    let svg = Document::parse(&drawn).unwrap();
+    let (x100, x1k, y0, y10) =
+        (place(&svg, "x", "100"), place(&svg, "x", "1k"), place(&svg, "y", "0"), place(&svg, "y", "−10"));
+    let [line] = of_class(&svg, "curve-0")[..1] else { panic!("no curve") };
+    let points = points(line.attribute("d").unwrap());
+    let corner_hz = rc_corner_hz(470e3, 680e-12);
+    for hz in [0.5 * corner_hz, corner_hz, 2.0 * corner_hz] {
+        let x = x100 + (x1k - x100) * (hz / 100.0).log10();
+        let y = y0 + (y10 - y0) * rc_loss_db(corner_hz, hz) / 10.0;
+        let next = points.iter().position(|point| point.0 > x).unwrap();
+        let (before, after) = (points[next - 1], points[next]);
+        let drawn = before.1 + (after.1 - before.1) * (x - before.0) / (after.0 - before.0);
+        assert!((drawn - y).abs() < 0.2, "{hz} Hz: {drawn} instead of {y}");
+    }
+    let ask = of_class(&svg, "ask")[0].attribute("d").unwrap();
+    let y: f64 = ask.split([' ', 'H']).nth(1).unwrap().parse().unwrap();
+    assert!((y - (y0 + (y10 - y0) / 10.0)).abs() < 0.1, "{ask}");
+}
+
+/// In the letters that are built in, as pictures in pixels have them.
+fn tree(svg: &str) -> usvg::Tree {
+    let mut fonts = fontdb::Database::new();
+    fonts.load_font_data(epaint_default_fonts::UBUNTU_LIGHT.to_vec());
+    let family = fonts.faces().next().unwrap().families[0].0.clone();
+    fonts.set_sans_serif_family(family);
+    usvg::Tree::from_str(svg, &usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() }).unwrap()
+}
+
+fn texts(group: &usvg::Group, all: &mut Vec<(String, Rect)>) {
+    for node in group.children() {
+        match node {
+            usvg::Node::Group(group) => texts(group, all),
+            usvg::Node::Text(text) => {
+                let said = text.chunks().iter().map(usvg::TextChunk::text).collect();
+                all.push((said, text.abs_bounding_box()));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// No text leaves the picture, none lies on another. Gives them.
+#[track_caller]
+fn labels_are_clear(svg: &str) -> Vec<String> {
+    let tree = tree(svg);
+    let mut all = Vec::new();
+    texts(tree.root(), &mut all);
+    assert!(all.len() > 10, "the judge itself: {all:?}");
+    let picture = Rect::from_xywh(0.0, 0.0, tree.size().width(), tree.size().height()).unwrap();
+    for (index, (text, place)) in all.iter().enumerate() {
+        let is_inside = place.left() >= picture.left()
+            && place.right() <= picture.right()
+            && place.top() >= picture.top()
+            && place.bottom() <= picture.bottom();
+        assert!(is_inside, "'{text}' at {place:?} leaves {picture:?}");
+        for (other, where_other) in &all[..index] {
+            assert!(place.intersect(where_other).is_none(), "'{text}' lies on '{other}' at {place:?}");
+        }
+    }
+    all.into_iter().map(|(text, _)| text).collect()
+}
+
+/// So many setups, with loads from 10 kΩ to 22 MΩ.
+fn setups(names: &[String]) -> String {
+    let mut file =
+        "version = 1\nname = \"many\"\npickup = { capacitance = \"680 pF\" }\nrecorded = { load = \"none\" }\n"
+            .to_owned();
+    for (index, name) in names.iter().enumerate() {
+        let part = f64::from(u32::try_from(index).unwrap()) / f64::from(u32::try_from(names.len()).unwrap());
+        let quoted: String = name.chars().map(|c| format!("\\U{:08x}", u32::from(c))).collect();
+        file += &format!("[[setup]]\nname = \"{quoted}\"\nload = \"{:.1}k\"\n", 10.0 * 2200_f64.powf(part));
+    }
+    file
+}
+
+fn counted(count: usize) -> Vec<String> {
+    (1..=count).map(|number| format!("box {number}")).collect()
+}
+
+#[test]
+fn lines_differ_and_are_all_named() {
+    for count in [1, 6, 7, 8, 9, 12, 24, 40] {
+        let drawn = curve(&Sandbox::new(), &setups(&counted(count)), "x.svg");
+        let texts = labels_are_clear(&drawn);
+        for name in counted(count) {
+            assert!(texts.contains(&name), "{name} in {texts:?}");
+        }
+        let svg = Document::parse(&drawn).unwrap();
+        let [curves] = of_class(&svg, "curves")[..] else { panic!("no curves") };
+        let look = |path: Node| {
+            (
+                path.attribute("class").unwrap().to_owned(),
+                path.attribute("stroke-dasharray").unwrap().to_owned(),
+            )
+        };
+        let paths: Vec<Node> = curves.children().filter(Node::is_element).collect();
+        let looks: BTreeSet<_> = paths.iter().map(|path| look(*path)).collect();
+        assert_eq!((paths.len(), looks.len()), (count, count));
+        let told: Vec<_> =
+            paths.iter().map(|path| path.children().find_map(|title| title.text()).unwrap()).collect();
+        assert_eq!(told, counted(count));
+        // Once there are more lines than colours each bears a number, on the line itself.
+        let tags = of_class(&svg, "tag");
+        assert_eq!(tags.len(), if count > 8 { count } else { 0 }, "{count} curves");
+        for (tag, path) in tags.iter().zip(&paths) {
+            let middle = number(tag, "x") + 0.5 * number(tag, "width");
+            let at = (number(tag, "y"), number(tag, "y") + number(tag, "height"));
+            let points = points(path.attribute("d").unwrap());
+            let nearest = points.iter().min_by(|a, b| (a.0 - middle).abs().total_cmp(&(b.0 - middle).abs()));
+            let (_, y) = nearest.unwrap();
+            assert!((at.0 - 0.1..=at.1 + 0.1).contains(y), "{tag:?} is not on its line");
+        }
     }
 }
 
 #[test]
-fn the_courtyard_is_drawn_as_it_always_was() {
+fn more_lines_than_eyes_can_tell_are_refused_and_tables_take_any() {
     let sandbox = Sandbox::new();
-    let courtyard = sandbox.courtyard();
-    sandbox.done(&["curve", "--setups", courtyard, "-o", "x.svg"]);
-    let drawn = String::from_utf8(sandbox.read("x.svg")).unwrap();
-    assert!(drawn.contains("\nLoss of a 680 pF pickup, guitarrón\n"));
-    let [from_x, from_y, ..] = legend_is_clear(&drawn);
-    assert_eq!((from_x, from_y), (891.0, 490.0));
+    sandbox.write("many.toml", setups(&counted(41)));
+    for name in ["x.svg", "x.png"] {
+        let outcome = sandbox.run(&["curve", "--setups", "many.toml", "-o", name]);
+        assert_eq!(outcome.code, Some(2));
+        assert!(outcome.stderr.contains("41 curves") && outcome.stderr.contains("up to 40"), "{outcome:?}");
+        assert!(!sandbox.path(name).exists());
+    }
+    sandbox.done(&["curve", "--setups", "many.toml", "-o", "x.csv"]);
+    assert_eq!(rows(&String::from_utf8(sandbox.read("x.csv")).unwrap()).len(), 41);
 }
 
-/// No curve goes through the legend, whose samples of lines are drawn after it. Gives its left, top, right and lower edge.
-fn legend_is_clear(drawn: &str) -> [f64; 4] {
-    let legend = drawn.rfind("stroke=\"#969696\"").unwrap();
-    let (before, line) = (&drawn[..legend], drawn[..legend].rfind("<rect").unwrap());
-    let value = |name: &str| -> f64 {
-        let text = &drawn[line..legend];
-        let from = text.find(&format!(" {name}=\"")).unwrap() + name.len() + 3;
-        text[from..].split('"').next().unwrap().parse().unwrap()
-    };
-    let edges = [value("x"), value("y"), value("x") + value("width"), value("y") + value("height")];
-    let mut points = 0;
-    for line in before.lines().filter(|line| line.contains("stroke-width=\"3\"")) {
-        let list = line.split("points=\"").nth(1).unwrap().split('"').next().unwrap();
-        for point in list.split_whitespace() {
-            let (x, y) = point.split_once(',').unwrap();
-            let (x, y): (f64, f64) = (x.parse().unwrap(), y.parse().unwrap());
-            let inside = (edges[0]..=edges[2]).contains(&x) && (edges[1]..=edges[3]).contains(&y);
-            assert!(!inside, "a curve goes through the legend at {x}, {y}");
-            points += 1;
-        }
+/// 680 pF into 10 kΩ is 61 dB down at 20 Hz (textbook RC).
+#[test]
+fn axes_have_few_whole_steps_and_hold_all_levels() {
+    for (setups, lowest_db) in [
+        (setups(&counted(40)), -61.4),
+        (setups(&counted(1)), -61.4),
+        (TWINS.replace("POLARITY", "reversed"), -100.0),
+        (COIL.to_owned(), -20.0),
+    ] {
+        let drawn = curve(&Sandbox::new(), &setups, "x.svg");
+        let svg = Document::parse(&drawn).unwrap();
+        let [_, levels, ..] = of_class(&svg, "scale")[..] else { panic!("no scales") };
+        let named = levels.descendants().filter_map(|text| text.text()?.replace('−', "-").parse().ok());
+        let levels: Vec<i32> = named.collect::<BTreeSet<i32>>().into_iter().collect();
+        assert!((4..=8).contains(&levels.len()), "{levels:?}");
+        assert!(levels.contains(&0), "{levels:?}");
+        let steps: BTreeSet<i32> = levels.windows(2).map(|two| two[1] - two[0]).collect();
+        assert_eq!(steps.len(), 1, "{levels:?}");
+        let lowest = f64::from(levels[0]);
+        assert!(lowest <= lowest_db && lowest > lowest_db - 21.0, "{levels:?}");
     }
-    assert!(points > 400, "{points} points of curves");
-    edges
+}
+
+#[test]
+fn names_of_any_length_have_room() {
+    for names in [
+        vec!["W".repeat(300)],
+        (1..=40).map(|number| format!("{number} {}", "wide name ".repeat(20))).collect(),
+        (1..=12).map(|number| "m".repeat(8 * number)).collect(),
+    ] {
+        let drawn = curve(&Sandbox::new(), &setups(&names), "x.svg");
+        let texts = labels_are_clear(&drawn);
+        let cut = texts.iter().filter(|text| text.ends_with('…')).count();
+        let svg = Document::parse(&drawn).unwrap();
+        let [legend] = of_class(&svg, "legend")[..] else { panic!("no legend") };
+        let titles: Vec<&str> = legend
+            .descendants()
+            .filter(|node| node.has_tag_name("title"))
+            .filter_map(|title| title.text())
+            .collect();
+        assert_eq!(titles.len(), cut, "whatever is cut is told in full");
+        assert!(
+            cut > 0 && titles.iter().all(|title| names.iter().any(|name| name.trim() == title.trim())),
+            "{titles:?}"
+        );
+    }
+}
+
+/// Tunings of one's own may have any number of strings, close together.
+#[test]
+fn strings_that_are_close_are_marked_without_being_on_each_other() {
+    let sandbox = Sandbox::new();
+    let all: Vec<String> = (0..6)
+        .flat_map(|octave| {
+            ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
+                .map(|note| format!("{note}{octave}"))
+        })
+        .collect();
+    sandbox.done(&["curve", "--pickup", "680p", "--load", "1M", "--strings", &all.join(" "), "-o", "x.svg"]);
+    let drawn = String::from_utf8(sandbox.read("x.svg")).unwrap();
+    labels_are_clear(&drawn);
+    let svg = Document::parse(&drawn).unwrap();
+    let [strings] = of_class(&svg, "strings")[..] else { panic!("no strings") };
+    // C0 to Eb0 lie below 20 Hz (ISO 16).
+    assert_eq!(strings.children().filter(|node| node.has_tag_name("path")).count(), 68);
+}
+
+/// The picture in pixels is the drawing, twice as sharp, the same on every run, and every line's colour is in it.
+#[test]
+fn pixels_are_the_drawing() {
+    let sandbox = Sandbox::new();
+    let courtyard = sandbox.courtyard();
+    for name in ["x.svg", "x.png", "y.png"] {
+        sandbox.done(&["curve", "--setups", courtyard, "-o", name]);
+    }
+    assert_eq!(sandbox.read("x.png"), sandbox.read("y.png"));
+    let drawn = String::from_utf8(sandbox.read("x.svg")).unwrap();
+    labels_are_clear(&drawn);
+    let pixels = Pixmap::decode_png(&sandbox.read("x.png")).unwrap();
+    let size = tree(&drawn).size();
+    #[expect(clippy::cast_precision_loss, reason = "some thousand pixels")]
+    let shown = (pixels.width() as f32, pixels.height() as f32);
+    assert_eq!(shown, (2.0 * size.width(), 2.0 * size.height()));
+    let colours: BTreeSet<[u8; 3]> = pixels.pixels().iter().map(|p| [p.red(), p.green(), p.blue()]).collect();
+    let svg = Document::parse(&drawn).unwrap();
+    let style = svg.descendants().find(|node| node.has_tag_name("style")).unwrap().text().unwrap();
+    for number in 0..6 {
+        let colour = style.split(&format!(".curve-{number}{{stroke:#")).nth(1).unwrap();
+        let part = |at: usize| u8::from_str_radix(&colour[at..at + 2], 16).unwrap();
+        assert!(colours.contains(&[part(0), part(2), part(4)]), "curve {number}");
+    }
+    assert!(pixels.pixels().iter().all(|pixel| pixel.is_opaque()));
+    assert_eq!(pixels.pixel(0, 0).map(|pixel| pixel.red()), Some(255), "light ground");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever setups are called and however many there are.
+    #[test]
+    fn any_names_make_a_picture(names in prop::collection::vec(".{1,80}", 1..=40)) {
+        let drawn = curve(&Sandbox::new(), &setups(&names), "x.svg");
+        Document::parse(&drawn).unwrap();
+        labels_are_clear(&drawn);
+    }
 }

@@ -80,8 +80,8 @@ fn a_full_disk() {
     let set = ["small/set", "--setups", "presets/courtyard.toml"];
     on_small(&[RENDER.as_slice(), &set].concat(), &room("2.7 MB needed"));
     // How long a picture becomes is known when it is drawn.
-    let curve = ["curve", "--setups", "presets/courtyard.toml", "-o", "small/new.svg"];
-    on_small(&curve, &["small/new.svg: cannot write: No space left on device"]);
+    let curve = ["curve", "--setups", "presets/courtyard.toml", "-o", "small/new.png"];
+    on_small(&curve, &["small/new.png: cannot write: No space left on device"]);
 }
 
 /// A header, and as much data as it promises without a disk having to hold it.
@@ -113,6 +113,34 @@ fn renderings_too_long_for_their_format() {
         assert!(outcome.stderr.contains(said), "{outcome:?}");
     }
     assert!(!sandbox.path("new.aif").exists());
+}
+
+/// Ctrl-C while a second take is worked on: the first one's files stay, and that is said.
+#[test]
+fn an_interrupted_second_take() {
+    // SAFETY: the default action runs no code of ours.
+    unsafe { nix::sys::signal::signal(Signal::SIGINT, SigHandler::SigDfl) }.unwrap();
+    let sandbox = with_take();
+    sparse(&sandbox, Kind::Int(2), 48_000 * 3600);
+    let mut arguments = RENDER.to_vec();
+    arguments.extend(["set", "--load", "470k", "--no-match", "--sample-format", "float"]);
+    arguments.insert(2, "long.wav");
+    let mut child =
+        sandbox.command(&arguments).stderr(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
+    let first = "take-1-470-kΩ.wav";
+    while !sandbox.path("set").join(first).exists() {
+        assert!(child.try_wait().unwrap().is_none(), "it ended before its first take");
+        thread::sleep(Duration::from_millis(5));
+    }
+    kill(Pid::from_raw(child.id().try_into().unwrap()), Signal::SIGINT).unwrap();
+    let outcome = Outcome::of(child.wait_with_output());
+    assert_eq!(outcome.code, Some(130), "{outcome:?}");
+    let said = "interrupted: the first take is finished, nothing of the others has been written";
+    assert!(outcome.stderr.contains(said), "{outcome:?}");
+    let left: Vec<_> =
+        std::fs::read_dir(sandbox.path("set")).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(left, [first]);
+    assert_eq!(sandbox.wav(&format!("set/{first}")).frames(), 96_000);
 }
 
 /// Ctrl-C, and the system asking to end, in the middle of writing.

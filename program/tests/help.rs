@@ -27,12 +27,9 @@ fn help_names_every_command_and_version() {
     for option in ["--help", "-h"] {
         let help = sandbox.done(&[option]);
         for command in COMMANDS {
-            let offered = match command {
-                "open" => cfg!(feature = "window"),
-                "live" => cfg!(feature = "sound"),
-                _ => true,
-            };
-            assert_eq!(help.contains(&format!("\n  {command} ")), offered, "{command} in {help}");
+            let unbuilt = (command == "open" && !cfg!(feature = "window"))
+                || (command == "live" && !cfg!(feature = "sound"));
+            assert_eq!(help.contains(&format!("\n  {command} ")), !unbuilt, "{command} in {help}");
             assert!(sandbox.done(&[command, option]).contains("Usage: firstjack"));
         }
     }

@@ -127,7 +127,7 @@ fn what_cannot_be_is_refused() {
         (["--desk-bells", "NaN-16k"], "bells in Hz from NaN to 16000"),
         (["--desk-q", "0-4"], "Q from 0 to 4: accepted are 0.1 to 30"),
         (["--rate", "7999"], "7999 is not in 8000..=384000"),
-        (["--through", "5 kg"], "--through: "),
+        (["--through", "5 kg"], "--recorded-through: "),
     ] {
         let outcome =
             sandbox.run(&[["rescue", "--pickup", "680p", "--load", "470k"].as_slice(), &more].concat());

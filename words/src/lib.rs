@@ -20,9 +20,12 @@ mod sentences;
 pub mod signed;
 #[cfg(test)]
 mod tests;
+mod visible;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
+
+pub use visible::{visible, visible_but, visible_json};
 
 /// A language that ships.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -84,7 +87,7 @@ impl Words {
         self.texts().get(id).map_or("", String::as_str)
     }
 
-    /// A text with its names in braces filled in. What is filled in is left as it is, braces too.
+    /// A text with its names in braces filled in. What is filled in is left as it is, braces too, but for what is not [`visible`].
     pub fn say(&self, id: &str, values: &[(&str, &str)]) -> String {
         let mut said = String::new();
         for piece in pieces(self.get(id)) {
@@ -93,7 +96,7 @@ impl Words {
                 Piece::Plain(text) => said += text,
                 Piece::Name(name) => {
                     debug_assert!(value(name).is_some(), "{id} has nothing for {name}");
-                    said += value(name).unwrap_or_default();
+                    said += &visible(value(name).unwrap_or_default());
                 }
             }
         }

@@ -6,7 +6,7 @@ use dsp_core::processor::GuardCause;
 use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
 use dsp_core::units::{Load, Pitch};
 
-use super::Words;
+use super::{Words, visible};
 
 impl Words {
     /// The first line: what the lowest string loses, of coils also where the top falls. `place` says where.
@@ -179,8 +179,8 @@ impl Words {
     pub fn link_name(&self, link: &Link) -> String {
         match link {
             Link::Cable(cable) => self.say("link.cable", &[("length", &self.figure(cable.length))]),
-            Link::Box(InputBox { name, .. }) => name.clone(),
-            Link::Splitter(splitter) => splitter.name.clone(),
+            Link::Box(InputBox { name, .. }) => visible(name).into_owned(),
+            Link::Splitter(splitter) => visible(&splitter.name).into_owned(),
             Link::Resistance(value) => self.figure(value),
             Link::Capacitance(value) => self.figure(value),
             Link::Inductance(value) => self.figure(value),

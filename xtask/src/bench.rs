@@ -31,7 +31,6 @@ const DESIGN_MICROSECONDS: f64 = 50.0;
 pub fn run(minutes: u32) -> Result<()> {
     let folder = paths::target().join("bench");
     fs::create_dir_all(&folder)?;
-    shell::run(shell::cargo().args(["build", "--release", "--package", "firstjack"]))?;
     bundle::run(false)?;
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;

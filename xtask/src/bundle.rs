@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
-use crate::{paths, shell};
+use crate::{paths, release};
 
 const PACKAGE: &str = "firstjack-plugin";
 const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
@@ -11,11 +11,11 @@ const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
 /// Largest size of one bundle in bytes, its window with fonts included. (Without a window it was to be 6 MiB, and was 2.6.)
 const LIMIT_BYTES: u64 = 16 * 1024 * 1024;
 
-/// Builds and bundles the plugin.
+/// Builds the program, and builds and bundles the plugin.
 pub fn run(install: bool) -> Result<()> {
     // The bundler works in the folder that it finds itself in.
     std::env::set_current_dir(paths::root())?;
-    shell::run(shell::cargo().args(["build", "--release", "--package", PACKAGE]))?;
+    release::build()?;
     nice_plug_xtask::bundle(&paths::target(), PACKAGE, &["--release".to_owned()], false)?;
     for name in BUNDLES {
         let bundle = folder().join(name);

@@ -26,7 +26,6 @@ const AGREEMENT_DB: f64 = -120.0;
 pub fn run() -> Result<()> {
     let folder = paths::target().join("demo");
     fs::create_dir_all(&folder)?;
-    shell::run(shell::cargo().args(["build", "--release", "--package", "firstjack"]))?;
     bundle::run(false)?;
     let take_path = folder.join("take.wav");
     let take = recorded(f64::from(RATE_HZ))?;

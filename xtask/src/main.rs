@@ -9,6 +9,7 @@ mod licences;
 mod packages;
 mod paths;
 mod readme;
+mod release;
 mod screenshots;
 mod shell;
 mod switching;

@@ -1,19 +1,16 @@
 //! What the checks need of the system beside a Rust toolchain, git and Python.
 
-use std::path::Path;
-
 use anyhow::{Result, bail};
 
 use crate::shell;
 
 /// The names that Debian and its kin give to all of it: a circuit simulator, virtual environments for Python, a display for
-/// windows that nobody sees, drawing in software, a browser with its driver, what sound is
-/// built with, and programs that read and write files of sound.
-const PACKAGES: [&str; 17] = [
+/// windows that nobody sees, drawing in software, a browser with its driver, what sound is built with, and programs that read and
+/// write files of sound.
+const PACKAGES: [&str; 16] = [
     "ngspice",
     "python3-venv",
     "xvfb",
-    "mesa-vulkan-drivers",
     "libgl1",
     "libgl1-mesa-dri",
     "libxcursor1",
@@ -31,14 +28,11 @@ const PACKAGES: [&str; 17] = [
 
 /// Installs what is missing where that can be done without asking, or says how.
 pub fn need() -> Result<()> {
-    let software_vulkan = Path::new("/usr/share/vulkan/icd.d")
-        .read_dir()
-        .is_ok_and(|files| files.flatten().any(|file| file.file_name().to_string_lossy().starts_with("lvp")));
     let browser = shell::has("chromium") && shell::has("chromedriver");
     let sound = shell::command("pkg-config").args(["--exists", "alsa", "jack"]).status();
     let has_sound = sound.is_ok_and(|status| status.success());
     let files = ["ffmpeg", "flac", "sox"].into_iter().all(shell::has);
-    if shell::has("ngspice") && shell::has("Xvfb") && software_vulkan && browser && has_sound && files {
+    if shell::has("ngspice") && shell::has("Xvfb") && browser && has_sound && files {
         return Ok(());
     }
     let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
@@ -47,8 +41,7 @@ pub fn need() -> Result<()> {
         return shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES));
     }
     bail!(
-        "ngspice, Xvfb, a software Vulkan driver, Chromium, its driver, the development files of ALSA and JACK, \
-         ffmpeg, flac or sox are missing; \
+        "ngspice, Xvfb, Chromium, its driver, the development files of ALSA and JACK, ffmpeg, flac or sox are missing; \
          install them with your package manager, for example: sudo apt-get install {}",
         PACKAGES.join(" ")
     )

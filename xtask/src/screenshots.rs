@@ -7,7 +7,7 @@ use std::path::Path;
 use anyhow::{Context, Result, bail, ensure};
 
 use crate::display::Display;
-use crate::{demo, paths, shell};
+use crate::{demo, paths, release, shell};
 
 /// The window at its own size, in pixels.
 const SIZE: (u32, u32) = (1080, 760);
@@ -32,14 +32,7 @@ const LIMIT_SECONDS: u64 = 60;
 pub fn run() -> Result<()> {
     let folder = paths::target().join("screenshots");
     fs::create_dir_all(&folder)?;
-    shell::run(shell::cargo().args([
-        "build",
-        "--release",
-        "--package",
-        "firstjack",
-        "--features",
-        "window",
-    ]))?;
+    release::build()?;
     let take = folder.join("take.wav");
     demo::write(&take, &demo::recorded(f64::from(demo::RATE_HZ))?)?;
     let display = Display::new()?;

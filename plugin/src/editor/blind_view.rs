@@ -1,4 +1,7 @@
+use std::borrow::Cow;
+
 use egui::{RichText, Role, Ui, WidgetInfo};
+use firstjack_words::visible;
 
 use super::{Blind, BlindMessage, Conclusion, Message, Model, Readings, Score, Sound};
 
@@ -76,7 +79,8 @@ impl BlindView {
         }
         ui.separator();
         ui.label(COMPARE_ABOUT);
-        let names: Vec<&str> = setups.iter().map(|setup| setup.name.as_str()).collect();
+        let names: Vec<Cow<str>> = setups.iter().map(|setup| visible(&setup.name)).collect();
+        let names: Vec<&str> = names.iter().map(Cow::as_ref).collect();
         ui.horizontal_wrapped(|ui| {
             for (chosen, label) in self.chosen.iter_mut().zip([FIRST, SECOND]) {
                 *chosen = (*chosen).min(names.len() - 1);
@@ -174,7 +178,7 @@ fn name(model: &Model, blind: &Blind, sound: Sound) -> String {
         Sound::Label(label) => {
             let setup = blind.name_of(label).and_then(|setup| model.document.preset.setups.get(setup));
             let number = label + 1;
-            setup.map_or_else(|| number.to_string(), |setup| format!("{number}: {}", setup.name))
+            setup.map_or_else(|| number.to_string(), |setup| format!("{number}: {}", visible(&setup.name)))
         }
     }
 }

@@ -1,8 +1,11 @@
+use std::borrow::Cow;
+
 use egui::{
     Button, Context, Key, Rect, Response, RichText, ScrollArea, Sense, StrokeKind, TextEdit, TextStyle,
     TextWrapMode,
 };
 use egui::{Popup, Role, Ui, WidgetInfo, WidgetText, pos2, vec2};
+use firstjack_words::visible;
 
 use super::blind_view::HIDDEN;
 use super::files::{self, PresetFiles};
@@ -101,7 +104,7 @@ impl SetupsView {
                     response.context_menu(|ui| self.menu(ui, model, index, out));
                     let button = ui.add_sized(vec2(MENU_WIDTH, ROW), Button::new(MENU));
                     Popup::menu(&button).show(|ui| self.menu(ui, model, index, out));
-                    button.on_hover_text(row.name).accessible_name(format!("more for {}", row.name));
+                    button.on_hover_text(&*row.name).accessible_name(format!("more for {}", row.name));
                 }
             });
         });
@@ -208,7 +211,8 @@ pub fn preset_text(document: &Document) -> String {
 /// A row of the list.
 struct Row<'a> {
     place: Option<usize>,
-    name: &'a str,
+    /// As it is shown.
+    name: Cow<'a, str>,
     is_heard: bool,
     /// Level at the lowest string.
     level: String,
@@ -221,7 +225,7 @@ impl<'a> Row<'a> {
         let setup = place.and_then(|index| model.document.preset.setups.get(index));
         Self {
             place,
-            name: setup.map_or(AS_RECORDED, |setup| &setup.name),
+            name: visible(setup.map_or(AS_RECORDED, |setup| &setup.name)),
             is_heard: model.document.heard == place,
             level: level(model, model.figures.of(place)),
             matching: matching(&model.document, readings, place),
@@ -262,7 +266,7 @@ impl<'a> Row<'a> {
         look::paint(ui, sample, look::of(self.place, self.is_heard, visuals));
         let left = sample.right() + 8.0;
         let width = inner.right() - left;
-        let name = RichText::new(self.name);
+        let name = RichText::new(&*self.name);
         let name = if self.is_heard { name.strong() } else { name };
         let name_cut = write(ui, pos2(left, inner.top()), name.into(), width);
         let figures = RichText::new(self.figures()).size(SECOND_LINE);

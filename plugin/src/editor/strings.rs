@@ -1,5 +1,6 @@
 use dsp_core::preset::Instrument;
 use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
+use firstjack_words::visible;
 
 use super::blind_view::HIDDEN;
 use super::{Message, Model, Readings, SetupFigures, decibels, look};
@@ -78,7 +79,7 @@ fn table(ui: &mut Ui, model: &Model, name_width: f32) {
     ui.end_row();
     row(ui, model, (None, AS_RECORDED), &figures.recorded, name_width);
     for (index, (setup, of)) in model.document.preset.setups.iter().zip(&figures.setups).enumerate() {
-        row(ui, model, (Some(index), &setup.name), of, name_width);
+        row(ui, model, (Some(index), &visible(&setup.name)), of, name_width);
     }
 }
 

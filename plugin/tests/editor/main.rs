@@ -5,6 +5,7 @@ mod chain;
 mod fake;
 mod listening;
 mod pictures;
+mod raster;
 mod snapshot;
 mod views;
 mod whole;

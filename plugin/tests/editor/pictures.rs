@@ -39,7 +39,7 @@ fn view(app: App, shown: Shown, size: (f32, f32), theme: Theme) -> Harness<'stat
 
 #[test]
 fn the_verdict() {
-    compare(&mut view(app(), Shown::Verdict, (720.0, 90.0), Theme::Light), "verdict-light");
+    compare(&view(app(), Shown::Verdict, (720.0, 90.0), Theme::Light), "verdict-light");
 }
 
 #[test]
@@ -48,16 +48,16 @@ fn the_chain() {
         [(PASSIVE_BOX, Theme::Light, 420.0, "chain-light"), (BLEND, Theme::Dark, 440.0, "chain-dark")]
     {
         let chain = Chain::new(toml);
-        compare(&mut alone(chain, (720.0, height), theme, |ui, chain| chain.draw(ui)), name);
+        compare(&alone(chain, (720.0, height), theme, |ui, chain| chain.draw(ui)), name);
     }
 }
 
 #[test]
 fn the_curves() {
-    compare(&mut view(app(), Shown::Curves, (640.0, 300.0), Theme::Light), "curves-light");
+    compare(&view(app(), Shown::Curves, (640.0, 300.0), Theme::Light), "curves-light");
     let mut changed = app();
     changed.do_it(Message::Curves(CurveKind::Change));
-    compare(&mut view(changed, Shown::Curves, (640.0, 300.0), Theme::Dark), "curves-dark");
+    compare(&view(changed, Shown::Curves, (640.0, 300.0), Theme::Dark), "curves-dark");
 }
 
 fn page(harness: &mut Harness<'_, Window>, page: &str) {
@@ -75,23 +75,23 @@ fn the_blind_mode() {
     let run = BlindMessage::Compare { setups: [0, 1], answers: 16, seed: 1 };
     window.model.update(Message::Blind(run), &mut window.session);
     harness.run_steps(3);
-    compare(&mut harness, "blind-dark");
+    compare(&harness, "blind-dark");
 }
 
 #[test]
 fn the_smallest_window() {
     for (theme, shade) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
-        compare(&mut window(COURTYARD, Some(3), SMALL, theme), &format!("small-{shade}"));
+        compare(&window(COURTYARD, Some(3), SMALL, theme), &format!("small-{shade}"));
     }
     let mut strings = window(COURTYARD, Some(3), SMALL, Theme::Light);
     page(&mut strings, "Strings");
-    compare(&mut strings, "small-strings-light");
+    compare(&strings, "small-strings-light");
 }
 
 #[test]
 fn a_window_with_room_for_the_chain() {
     assert!(pages(LARGE).all(|page| page != "Chain"));
-    compare(&mut window(COURTYARD, Some(3), LARGE, Theme::Dark), "large-dark");
+    compare(&window(COURTYARD, Some(3), LARGE, Theme::Dark), "large-dark");
 }
 
 #[test]
@@ -102,5 +102,5 @@ fn a_window_twice_as_sharp() {
         .build_ui_state(|ui, window: &mut Window| window.show(ui), Window::new(FEW, Some(1)));
     apply(&mut harness, Theme::Light);
     page(&mut harness, "Chain");
-    compare(&mut harness, "small-2x-light");
+    compare(&harness, "small-2x-light");
 }

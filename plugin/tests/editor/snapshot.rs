@@ -10,6 +10,8 @@ use egui_kittest::Harness;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{DynamicImage, Rgb, RgbImage};
 
+use crate::raster::picture;
+
 /// Channels are the same if they differ by no more, of 255.
 const SAME: u8 = 20;
 /// So many lone pixels are a difference.
@@ -20,12 +22,12 @@ const COARSE: u8 = 16;
 const ACCEPT: &str = "FIRSTJACK_ACCEPT_PICTURES";
 
 /// Saves what is shown under the target folder, for eyes.
-pub fn save<S>(harness: &mut Harness<'_, S>, name: &str) {
+pub fn save<S>(harness: &Harness<'_, S>, name: &str) {
     write(&seen().join(format!("{name}.png")), &picture(harness));
 }
 
 /// Compares what is shown with the kept picture of this name.
-pub fn compare<S>(harness: &mut Harness<'_, S>, name: &str) {
+pub fn compare<S>(harness: &Harness<'_, S>, name: &str) {
     let now = picture(harness);
     let kept =
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/editor/snapshots").join(format!("{name}.png"));
@@ -44,10 +46,6 @@ pub fn compare<S>(harness: &mut Harness<'_, S>, name: &str) {
         before.dimensions(),
         seen().display()
     );
-}
-
-pub fn picture<S>(harness: &mut Harness<'_, S>) -> RgbImage {
-    DynamicImage::ImageRgba8(harness.render().unwrap()).into_rgb8()
 }
 
 fn seen() -> PathBuf {
@@ -141,7 +139,7 @@ mod tests {
                 painter.vline(120.0, 30.0..=85.0, (1.0, text.gamma_multiply(0.35)));
             }
         };
-        picture(&mut Harness::builder().with_size(egui::vec2(200.0, 90.0)).build_ui(draw))
+        picture(&Harness::builder().with_size(egui::vec2(200.0, 90.0)).build_ui(draw))
     }
 
     fn lone_after(now: &RgbImage) -> usize {

@@ -42,7 +42,10 @@ interrupted. A file that is there is complete.";
 pub const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
   firstjack curve --setups presets/courtyard.toml -o curves.png
-  firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv";
+  firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv
+
+A picture has up to 40 curves, beyond eight with numbers on them, and the input to ask for with the level
+that it keeps: the lowest string within 1 dB. A table has any number.";
 
 pub const EXAMPLES_PACK: &str = "Examples:
   firstjack pack take.wav --setups presets/courtyard.toml -o page.html

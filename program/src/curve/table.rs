@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use dsp_core::circuit::Pickups;
 use dsp_core::response::Range;
+use firstjack_words::visible_but;
 
 use super::responses::Responses;
 use crate::source::NamedChain;
@@ -25,7 +26,7 @@ pub fn csv(pickups: &Pickups, setups: &[NamedChain]) -> String {
                 let hz = 10f64.powf(f64::from(step) / f64::from(POINTS_PER_DECADE));
                 let (re, im, db) = responses.at(index, hz);
                 let mut row =
-                    format!("{},{pickup},{hz:.16e},{re:.16e},{im:.16e},{db:.16e}", field(&setup.name));
+                    format!("{},{pickup},{hz:.16e},{re:.16e},{im:.16e},{db:.16e}", field(setup.name.given()));
                 if has_band {
                     let band = responses.band(index, hz).unwrap_or(Range { low: db, high: db });
                     row += &format!(",{:.16e},{:.16e}", band.low, band.high);
@@ -38,10 +39,12 @@ pub fn csv(pickups: &Pickups, setups: &[NamedChain]) -> String {
     text
 }
 
-/// In quotes where it holds what would end it, with its own quotes doubled (RFC 4180, section 2).
+/// In quotes where it holds what would end it, with its own quotes doubled (RFC 4180, section 2). Of control characters that has line
+/// breaks only: others are escaped.
 fn field(text: &str) -> Cow<'_, str> {
+    let text = visible_but(text, &['\n', '\r']);
     if text.contains([',', '"', '\n', '\r']) {
         return format!("\"{}\"", text.replace('"', "\"\"")).into();
     }
-    text.into()
+    text
 }

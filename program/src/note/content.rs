@@ -6,9 +6,9 @@ use firstjack_words::Words;
 
 use super::drawing::Drawing;
 use super::merit::Merit;
-use super::typeset::shortened;
 use super::{LONGEST_NAME, Subject, cable, order};
 use crate::source::{NamedChain, Strings};
+use crate::typeset::shortened;
 
 /// More setups than this are counted, not listed.
 const MOST_OFFERS: usize = 12;

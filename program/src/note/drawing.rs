@@ -4,7 +4,7 @@ use dsp_core::circuit::{Chain, InputBox, Link, Pickups, Shunt, Splitter, Thru};
 use dsp_core::units::Capacitance;
 use firstjack_words::Words;
 
-use super::typeset::{Typesetter, shortened};
+use crate::typeset::{Typesetter, shortened};
 
 /// The widest drawing; its unit is a point on paper.
 pub const WIDTH: f32 = 500.0;

@@ -10,7 +10,6 @@ mod page;
 mod pdf;
 #[cfg(test)]
 mod tests;
-mod typeset;
 
 use std::path::Path;
 
@@ -26,7 +25,7 @@ pub use content::Note;
 /// Whether the PDF can show a character.
 #[cfg(test)]
 pub fn has_glyph(c: char) -> bool {
-    typeset::Typesetter::new().has(c)
+    crate::typeset::Typesetter::new().has(c)
 }
 
 /// Names of setups and boxes are cut to so many characters.

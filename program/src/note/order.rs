@@ -5,8 +5,8 @@ use dsp_core::response::Response;
 use firstjack_words::Words;
 
 use super::merit::Merit;
-use super::typeset::shortened;
 use super::{LONGEST_NAME, Subject};
+use crate::typeset::shortened;
 
 /// What is not worth changing anything for, in dB of the lowest string.
 const LEAST_GAIN_DB: f64 = 0.5;

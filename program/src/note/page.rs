@@ -3,7 +3,7 @@
 
 use super::content::{Item, Note};
 use super::drawing::{Shape, WIDTH};
-use super::typeset::Typesetter;
+use crate::typeset::Typesetter;
 
 /// A4 (ISO 216) in points.
 pub const A4: (f32, f32) = (595.276, 841.89);

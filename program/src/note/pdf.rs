@@ -17,7 +17,7 @@ use thiserror::Error;
 use super::content::Note;
 use super::drawing::Shape;
 use super::page::{A4, Ink, Page};
-use super::typeset::Typesetter;
+use crate::typeset::{FONT, Typesetter};
 
 /// Widths of lines, in points. What loads the pickup is thick, what does not is thin and dashed.
 const THICK: f32 = 1.8;
@@ -47,7 +47,7 @@ impl Note {
     /// The page as a PDF.
     pub fn pdf(&self) -> Result<Vec<u8>, NoteError> {
         let typesetter = Typesetter::new();
-        let font = Font::new(epaint_default_fonts::UBUNTU_LIGHT.into(), 0).ok_or(NoteError::Page)?;
+        let font = Font::new(FONT.into(), 0).ok_or(NoteError::Page)?;
         let mut document =
             Document::new_with(SerializeSettings { enable_tagging: false, ..Default::default() });
         let metadata = Metadata::new().title(self.page_title.clone()).language(self.language.to_owned());

@@ -3,10 +3,10 @@ use firstjack_words::{Language, Words};
 
 use super::drawing::{Shape, WIDTH};
 use super::page::{A4, Ink, Page};
-use super::typeset::Typesetter;
 use super::{Note, Subject, has_glyph};
 use crate::arguments::StringsArguments;
 use crate::source::{Source, Strings};
+use crate::typeset::Typesetter;
 
 fn note(setups: &str, language: Language) -> Note {
     let source = Source::from_preset(Preset::from_toml(setups).unwrap());

@@ -16,6 +16,7 @@ use firstjack_plugin::editor::{Document, Peaks};
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
+use crate::name::Name;
 use crate::passes::range;
 use crate::source::Source;
 use crate::{display, source};
@@ -79,7 +80,7 @@ fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
         kept.keep_venue(venue)?;
     }
     kept.keep_setups(&arguments.setup)?;
-    preset.setups.retain(|setup| kept.setups.iter().any(|kept| kept.name == setup.name));
+    preset.setups.retain(|setup| kept.setups.iter().any(|kept| kept.name.given() == setup.name));
     Ok(preset)
 }
 
@@ -113,7 +114,7 @@ fn document_of(preset: Preset) -> Document {
 }
 
 fn title(take: &Path) -> String {
-    let name = take.file_name().unwrap_or_default().display();
+    let name = Name::of(Path::new(take.file_name().unwrap_or_default()));
     format!("{name} - Firstjack")
 }
 

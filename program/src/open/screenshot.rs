@@ -1,11 +1,11 @@
 //! A picture of the window, read back from what was drawn.
 
+use std::io::Write as _;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use egui::{Context, Id, LayerId, Order, PaintCallback, ViewportCommand};
 use egui_glow::CallbackFn;
-use image::ImageEncoder;
-use image::codecs::png::PngEncoder;
+use resvg::tiny_skia::{IntSize, Pixmap};
 
 use crate::arguments::{OpenArguments, WriteArguments};
 use crate::error::Failure;
@@ -69,10 +69,11 @@ pub fn write(picture: &Picture, mut part: Part) -> Result<(), Failure> {
     let image =
         picture.as_ref().ok_or_else(|| Failure::Window("it was closed before it was drawn".to_owned()))?;
     let size = |side: usize| u32::try_from(side).unwrap_or(0);
-    let (width, height) = (size(image.width()), size(image.height()));
-    let opaque: Vec<u8> = image.pixels.iter().flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b()]).collect();
-    PngEncoder::new(&mut part)
-        .write_image(&opaque, width, height, image::ColorType::Rgb8)
-        .map_err(|error| Failure::write(part.target(), std::io::Error::other(error)))?;
+    let opaque = image.pixels.iter().flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b(), u8::MAX]).collect();
+    let pixels = IntSize::from_wh(size(image.width()), size(image.height()))
+        .and_then(|size| Pixmap::from_vec(opaque, size))
+        .ok_or_else(|| Failure::Window("it has no size".to_owned()))?;
+    let png = pixels.encode_png().map_err(std::io::Error::other);
+    png.and_then(|png| part.write_all(&png)).map_err(|error| Failure::write(part.target(), error))?;
     part.publish()
 }

@@ -1,29 +1,31 @@
 use std::fmt;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use serde::Serialize;
+
+use crate::name::Name;
 
 use super::target::Target;
 use crate::error::megabytes;
 
 /// What a run reads and writes; the JSON's fields.
 #[derive(Serialize)]
-pub struct Announcement<'a> {
+pub struct Announcement {
     dry_run: bool,
-    reads: Vec<Read<'a>>,
-    writes: Vec<Write<'a>>,
+    reads: Vec<Read>,
+    writes: Vec<Write>,
 }
 
 #[derive(Serialize)]
-struct Read<'a> {
-    file: &'a Path,
+struct Read {
+    file: Name,
     #[serde(rename = "as")]
     is: &'static str,
 }
 
 #[derive(Serialize)]
-struct Write<'a> {
-    file: &'a Path,
+struct Write {
+    file: Name,
     /// Whether there is one that it replaces.
     replaces: bool,
     /// About; null where that is known only once it is made.
@@ -32,33 +34,33 @@ struct Write<'a> {
     seconds: Option<f64>,
 }
 
-impl<'a> Announcement<'a> {
-    pub fn new(inputs: &'a [(PathBuf, &'static str)], targets: &'a [Target]) -> Self {
-        let write = |target: &'a Target| Write {
-            file: target.path(),
+impl Announcement {
+    pub fn new(inputs: &[(PathBuf, &'static str)], targets: &[Target]) -> Self {
+        let write = |target: &Target| Write {
+            file: Name::of(target.path()),
             replaces: target.path().exists(),
             bytes: target.expected().bytes,
             seconds: target.expected().seconds,
         };
         Self {
             dry_run: true,
-            reads: inputs.iter().map(|(file, is)| Read { file, is }).collect(),
+            reads: inputs.iter().map(|(file, is)| Read { file: Name::of(file), is }).collect(),
             writes: targets.iter().map(write).collect(),
         }
     }
 
     pub fn json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
+        crate::stdout::json(self)
     }
 }
 
-impl fmt::Display for Announcement<'_> {
+impl fmt::Display for Announcement {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for Read { file, is } in &self.reads {
-            writeln!(f, "reads {} ({is})", file.display())?;
+            writeln!(f, "reads {} ({is})", file)?;
         }
         for Write { file, replaces, bytes, seconds } in &self.writes {
-            write!(f, "{} {}", if *replaces { "replaces" } else { "writes" }, file.display())?;
+            write!(f, "{} {}", if *replaces { "replaces" } else { "writes" }, file)?;
             if let Some(seconds) = seconds {
                 write!(f, ", {seconds:.1} s")?;
             }

@@ -72,7 +72,7 @@ impl Composer<'_> {
         let mut fingerprint = Fingerprint::default();
         fingerprint.add(seed.to_le_bytes());
         for (sound, encoded) in self.plan.sounds.iter().zip(self.encoded) {
-            fingerprint.add(&sound.name);
+            fingerprint.add(sound.name.given());
             fingerprint.add(encoded.digest);
         }
         fingerprint
@@ -107,7 +107,7 @@ impl Composer<'_> {
         let sound = |(index, key): (usize, &String)| {
             let (sound, level) = (&self.plan.sounds[index], self.levels.each[index]);
             let sealed = SealedSound {
-                named: Named { name: sound.name.clone(), kind: sound.kind },
+                named: Named { name: sound.name.to_string(), kind: sound.kind },
                 verdict: sound.verdict.clone(),
                 loss_db: sound.loss_db,
                 lufs: level.lufs,

@@ -6,7 +6,7 @@ use dsp_core::response::Response;
 use firstjack_words::Words;
 use firstjack_words::signed::signed;
 
-use super::plot::{Curve, Plot, colour_class, pattern};
+use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern, tags};
 use crate::render::Version;
 use crate::source::{NamedChain, Strings};
 
@@ -64,6 +64,7 @@ struct CurvesTemplate<'a> {
 
 struct LegendLine<'a> {
     key: &'a str,
+    tag: Option<String>,
     name: &'a str,
     class: String,
     pattern: &'static str,
@@ -107,7 +108,7 @@ impl<'a> Figures<'a> {
             let (lowest, lowest_hz) = (&strings.lowest, strings.lowest_hz());
             let response = Response::new(&pickups, &setup.chain);
             Heard {
-                name: setup.name.clone(),
+                name: setup.name.to_string(),
                 verdict: words.verdict_of(
                     &pickups,
                     &setup.chain,
@@ -143,20 +144,23 @@ impl<'a> Figures<'a> {
 
     /// The curves, and a legend.
     pub fn curves_html(&self) -> String {
+        let tag = tags(self.setups.len());
         let lines = self.with_keys().enumerate().map(|(number, (key, heard))| LegendLine {
             key,
+            tag: tag(number),
             name: &heard.name,
             class: colour_class(number),
             pattern: pattern(number),
         });
-        let (plot, legend) = (self.plot().svg(), self.words.get("figures.legend"));
+        let (plot, legend) = (self.plot_svg(), self.words.get("figures.legend"));
         CurvesTemplate { plot, legend, lines: lines.collect() }.render().expect(RENDERS)
     }
 
-    fn plot(&self) -> Plot<'_> {
+    fn plot_svg(&self) -> String {
         let words = self.words;
         let curves = self.with_keys().enumerate().map(|(number, (key, heard))| Curve {
             key,
+            name: "",
             number,
             points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
             band: heard.band(),
@@ -166,13 +170,17 @@ impl<'a> Figures<'a> {
             ("to", &*words.hz(BAND_HZ.1)),
             ("instrument", words.instrument(&self.strings.instrument_id)),
         ];
-        Plot {
-            id: "curves-plot".to_owned(),
-            title: words.get("figures.curves_title").to_owned(),
-            description: words.say("figures.curves_description", &span),
+        let plot = Plot {
             curves: curves.collect(),
             strings: string_names(self.strings, words),
-        }
+            ask_db: None,
+            units: Units::SHORT,
+        };
+        plot.svg(&Called {
+            id: "curves-plot",
+            title: words.get("figures.curves_title"),
+            description: &words.say("figures.curves_description", &span),
+        })
     }
 
     /// A table with a row for each and a column for each string.

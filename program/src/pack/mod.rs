@@ -5,7 +5,6 @@ mod figures;
 mod identity;
 mod page;
 mod plan;
-mod plot;
 mod report;
 mod rescue;
 mod size;

@@ -8,6 +8,7 @@ use super::sound::Recipe;
 use crate::arguments::PackArguments;
 use crate::error::Failure;
 use crate::format::Kind;
+use crate::name::Name;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
 use crate::render::{Recorded, Take, Version};
@@ -35,7 +36,7 @@ pub struct Plan {
 
 /// One sound of a page.
 pub struct Sound {
-    pub name: String,
+    pub name: Name,
     pub kind: Kind,
     pub verdict: String,
     /// At the lowest string.
@@ -119,7 +120,7 @@ impl Plan {
     }
 
     fn add_setups(&mut self, words: &Words) {
-        let name = words.get("pack.as_recorded").to_owned();
+        let name = words.get("pack.as_recorded").into();
         let recorded = Version { name, ..self.recorded.unchanged() };
         let strings = &self.recorded.strings;
         let verdict = verdict_as_recorded(&recorded, strings, words);
@@ -153,7 +154,7 @@ impl Plan {
         let rescue = &self.rescues[index];
         self.rescued = Some(index);
         self.sounds.push(Sound {
-            name: words.say("pack.rescue_of", &[("name", &setup.name)]),
+            name: words.say("pack.rescue_of", &[("name", &setup.name)]).into(),
             kind: Kind::Rescue,
             verdict: rescue.verdict(words),
             loss_db: rescue.lowest().reach.left_db,
@@ -165,7 +166,7 @@ impl Plan {
     fn add_anchor(&mut self, words: &Words) {
         let version = self.recorded.unchanged();
         self.sounds.push(Sound {
-            name: words.get("pack.anchor").to_owned(),
+            name: words.get("pack.anchor").into(),
             kind: Kind::Anchor,
             verdict: words.get("pack.anchor_verdict").to_owned(),
             loss_db: version.to.loss_db(self.recorded.strings.lowest_hz()),
@@ -174,17 +175,17 @@ impl Plan {
     }
 
     fn find_setup(&self, name: &str) -> Result<usize, Failure> {
-        let names = || self.setups.iter().map(|setup| setup.name.as_str());
-        let known = || names().chain(["none"]).collect::<Vec<_>>().join(", ");
-        names().position(|known| known == name).ok_or_else(|| {
+        let names = || self.setups.iter().map(|setup| &setup.name);
+        let known = || names().map(|name| &**name).chain(["none"]).collect::<Vec<_>>().join(", ");
+        names().position(|known| known.is(name)).ok_or_else(|| {
             Failure::Usage(format!("--rescue: there is no setup '{name}': accepted are {}", known()))
         })
     }
 
     fn find(&self, option: &str, name: &str) -> Result<usize, Failure> {
-        let names = || self.sounds.iter().map(|sound| sound.name.as_str());
-        let known = || names().collect::<Vec<_>>().join(", ");
-        names().position(|known| known == name).ok_or_else(|| {
+        let names = || self.sounds.iter().map(|sound| &sound.name);
+        let known = || names().map(|name| &**name).collect::<Vec<_>>().join(", ");
+        names().position(|known| known.is(name)).ok_or_else(|| {
             Failure::Usage(format!("{option}: there is no sound '{name}': accepted are {}", known()))
         })
     }

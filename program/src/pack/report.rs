@@ -11,6 +11,7 @@ use super::size::Budget;
 use super::sound::{BandError, Codec, DecodedError};
 use crate::arguments::PackArguments;
 use crate::format::Kind;
+use crate::name::Name;
 
 /// From here on it is said that the system should be turned down, in dB of boost.
 const LOUD_DB: f64 = 6.0;
@@ -21,8 +22,8 @@ const HEAVY_BYTES: u64 = 24 * 1024 * 1024;
 /// What was done, in words and figures.
 #[derive(Serialize)]
 pub struct Report {
-    page: String,
-    note: Option<String>,
+    page: Name,
+    note: Option<Name>,
     /// What answers name the page by.
     pack: String,
     bytes: u64,
@@ -55,7 +56,7 @@ pub struct Report {
 #[derive(Serialize)]
 struct SoundReport {
     key: String,
-    name: String,
+    name: Name,
     kind: Kind,
     verdict: String,
     loss_db: f64,
@@ -96,8 +97,8 @@ impl Report {
             guard_cause: levels.each[index].guard.cause,
         };
         Self {
-            page: arguments.output.display().to_string(),
-            note: arguments.note.as_ref().map(|note| note.display().to_string()),
+            page: Name::of(&arguments.output),
+            note: arguments.note.as_deref().map(Name::of),
             pack: composed.pack.clone(),
             bytes,
             codec: codec.name(),
@@ -122,7 +123,7 @@ impl Report {
     /// # Panics
     /// Never: numbers, texts and lists of them.
     pub fn json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
+        crate::stdout::json(self)
     }
 
     fn about_sound(&self) -> String {

@@ -5,7 +5,7 @@ use firstjack_words::Words;
 use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
-use super::plot::{Curve, Plot, colour_class, pattern};
+use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern};
 use crate::rescue::{Reach, Rescue, name, settings};
 use crate::source::Strings;
 
@@ -107,7 +107,7 @@ fn entry<'a>(
         strings_caption: words
             .say("rescue.strings", &[("instrument", words.instrument(&strings.instrument_id))]),
         strings: string_rows(rescue, words),
-        plot: plot(index, rescue, key, strings, words).svg(),
+        plot: plot_svg(index, rescue, key, strings, words),
     };
     Entry {
         key,
@@ -126,20 +126,25 @@ fn string_rows(rescue: &Rescue, words: &Words) -> Vec<(String, [String; 3])> {
     rescue.strings.iter().map(row).collect()
 }
 
-fn plot<'a>(index: usize, rescue: &Rescue, key: &'a str, strings: &Strings, words: &Words) -> Plot<'a> {
+fn plot_svg(index: usize, rescue: &Rescue, key: &str, strings: &Strings, words: &Words) -> String {
     let curve = |(number, part): (usize, &Part)| Curve {
         key,
+        name: "",
         number,
         points: rescue.curve.iter().map(|reach| (reach.hz, (part.of)(reach))).collect(),
         band: Vec::new(),
     };
     let end = |reach: Option<&Reach>| reach.map_or_else(String::new, |reach| words.hz(reach.hz));
     let (from, to) = (end(rescue.curve.first()), end(rescue.curve.last()));
-    Plot {
-        id: format!("rescue-plot-{index}"),
-        title: words.say("rescue.chart_title", &[("name", &rescue.name)]),
-        description: words.say("rescue.chart_description", &[("from", &from), ("to", &to)]),
+    let plot = Plot {
         curves: PARTS.iter().enumerate().map(curve).collect(),
         strings: string_names(strings, words),
-    }
+        ask_db: None,
+        units: Units::SHORT,
+    };
+    plot.svg(&Called {
+        id: &format!("rescue-plot-{index}"),
+        title: &words.say("rescue.chart_title", &[("name", &rescue.name)]),
+        description: &words.say("rescue.chart_description", &[("from", &from), ("to", &to)]),
+    })
 }

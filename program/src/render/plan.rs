@@ -126,7 +126,7 @@ impl Plan {
         let recorded = set.then(|| self.recorded.unchanged()).into_iter();
         let versions = recorded.chain(setups.iter().map(|setup| self.recorded.version(setup)));
         let rendering = |(number, version): (usize, Version)| {
-            let target = folder.join(numbered(&stem, number, setups.len() + 1, &version.name, "wav"));
+            let target = folder.join(numbered(&stem, number, setups.len() + 1, version.name.given(), "wav"));
             Rendering { version, target, container: Container::Wav }
         };
         (usize::from(!set)..).zip(versions).map(rendering).collect()

@@ -4,6 +4,7 @@ use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
 use crate::error::Failure;
+use crate::name::Name;
 use crate::source::{NamedChain, Source, Strings, load};
 
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
@@ -22,7 +23,7 @@ pub struct Recorded {
 
 /// The take as one load would have delivered it.
 pub struct Version {
-    pub name: String,
+    pub name: Name,
     pub place: String,
     /// What the take was recorded through.
     pub from: Response,
@@ -61,10 +62,10 @@ impl Recorded {
 
     /// The take as it is.
     pub fn unchanged(&self) -> Version {
-        let name = Words::ENGLISH.get("figures.recorded").to_owned();
+        let name = Words::ENGLISH.get("figures.recorded");
         Version {
-            place: name.clone(),
-            name,
+            place: name.to_owned(),
+            name: name.into(),
             from: self.through.clone(),
             to: self.through.clone(),
             spread: self.spread(),

@@ -12,6 +12,7 @@ use super::recorded::{Recorded, Version};
 use super::take::Take;
 use super::undo::UndoReport;
 use crate::arguments::EndArgument;
+use crate::name::Name;
 use crate::passes::Level;
 
 /// A boost of more is told although it was asked for, in dB: the default undo ceiling.
@@ -23,7 +24,7 @@ const LOUD_DB: f64 = 6.0;
 /// What was done, in words and figures.
 #[derive(Serialize)]
 pub struct Report {
-    take: String,
+    take: Name,
     take_lufs: Option<f64>,
     level_match: bool,
     /// Everything was lowered by this much so that nothing clips.
@@ -47,8 +48,8 @@ pub struct Report {
 
 #[derive(Serialize)]
 struct RenderingReport {
-    name: String,
-    file: String,
+    name: Name,
+    file: Name,
     verdict: String,
     /// Gain that matched its loudness to the take's, if it was matched.
     matching_db: Option<f64>,
@@ -75,7 +76,7 @@ impl Report {
             let undo = UndoReport::of(&plan.recorded, version);
             RenderingReport {
                 name: version.name.clone(),
-                file: rendering.target.display().to_string(),
+                file: Name::of(&rendering.target),
                 verdict: verdict(&plan.recorded, version),
                 matching_db: level.matching_db(),
                 undo,
@@ -89,7 +90,7 @@ impl Report {
             }
         };
         Self {
-            take: take.path().display().to_string(),
+            take: Name::of(take.path()),
             take_lufs: levels.take_lufs,
             level_match: plan.level_match,
             lowered_db: db(levels.set.lowered),
@@ -139,7 +140,7 @@ struct All<'a> {
 
 pub fn json(reports: &[Report]) -> String {
     let all = All { only: reports.first().filter(|_| reports.len() == 1), takes: reports };
-    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+    crate::stdout::json(&all)
 }
 
 pub fn text(reports: &[Report]) -> String {

@@ -43,6 +43,5 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
 }
 
 fn json(rescues: &[Rescue], desk: &firstjack_equaliser::Desk, rate_hz: f64) -> String {
-    let all = serde_json::json!({ "rate_hz": rate_hz, "desk": desk, "setups": rescues });
-    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+    stdout::json(&serde_json::json!({ "rate_hz": rate_hz, "desk": desk, "setups": rescues }))
 }

@@ -5,6 +5,7 @@ use firstjack_equaliser::{Band, BandKind, Desk, Equaliser, Fit, Needed};
 use serde::{Serialize, Serializer};
 
 use crate::error::Failure;
+use crate::name::Name;
 use crate::source::{NamedChain, Strings};
 
 /// A control is at its stop when it is this close to it, as a part of its range.
@@ -16,7 +17,7 @@ pub const NO_GAIN_DB: f64 = 0.1;
 /// What a desk's equaliser does about one setup, against the take as it was recorded, at equal levels; the JSON's fields.
 #[derive(Debug, Serialize)]
 pub struct Rescue {
-    pub name: String,
+    pub name: Name,
     /// The settings, and the filters that they are.
     #[serde(rename = "bands", serialize_with = "bands")]
     pub equaliser: Equaliser,

@@ -37,5 +37,5 @@ struct All<'a> {
 
 fn json(told: &[Told], typed: bool) -> String {
     let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told };
-    serde_json::to_string_pretty(&all).expect("numbers, texts and lists of them") + "\n"
+    stdout::json(&all)
 }

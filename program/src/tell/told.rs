@@ -8,6 +8,7 @@ use dsp_core::units::Pitch;
 use firstjack_words::Words;
 use serde::Serialize;
 
+use crate::name::Name;
 use crate::source::{NamedChain, Strings};
 
 /// The rate at which the filter's error is told, in Hz.
@@ -16,7 +17,7 @@ const RATE_HZ: f64 = 48_000.0;
 /// What is told of one chain; the JSON's fields. Those of version 0.1.0 keep their names and meanings.
 #[derive(Debug, Serialize)]
 pub struct Told {
-    name: String,
+    name: Name,
     verdict: String,
     /// What is behind the verdict, one sentence each.
     sentences: Vec<String>,
@@ -102,7 +103,7 @@ struct StringTold {
 
 #[derive(Debug, Serialize)]
 struct LinkTold {
-    name: String,
+    name: Name,
     loads: bool,
     loss_alone_db: f64,
     saved_without_db: f64,
@@ -208,7 +209,8 @@ fn strings_told(response: &Response, spread: Option<&Spread>, strings: &Strings)
 fn links_told(pickups: &Pickups, chain: &Chain, hz: f64) -> Vec<LinkTold> {
     let told = |((link, _), contribution): ((&Link, bool), Contribution)| {
         let Contribution { loads, saved_without_db, loss_alone_db } = contribution;
-        LinkTold { name: Words::ENGLISH.link_name(link), loads, loss_alone_db, saved_without_db }
+        let name = link.name().map_or_else(|| Words::ENGLISH.link_name(link).into(), Name::from);
+        LinkTold { name, loads, loss_alone_db, saved_without_db }
     };
     chain.links().zip(Contribution::of_links(pickups, chain, hz)).map(told).collect()
 }

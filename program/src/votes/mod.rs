@@ -14,6 +14,7 @@ use std::path::Path;
 use crate::arguments::VotesArguments;
 use crate::error::Failure;
 use crate::format::{Page, PageError, text};
+use crate::name::Name;
 use crate::stdout;
 use gather::{Gathered, Refused};
 use report::Report;
@@ -51,7 +52,7 @@ fn read(path: &Path) -> (String, io::Result<Vec<u8>>) {
         let read = io::stdin().lock().read_to_end(&mut text);
         return ("standard input".to_owned(), read.map(|_| text));
     }
-    (path.display().to_string(), fs::read(path))
+    (Name::of(path).to_string(), fs::read(path))
 }
 
 fn nobody(name: &str, gathered: &Gathered) -> String {

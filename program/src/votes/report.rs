@@ -70,7 +70,7 @@ impl Report {
     }
 
     pub fn json(&self) -> String {
-        serde_json::to_string_pretty(self).expect("numbers, texts and lists of them") + "\n"
+        crate::stdout::json(self)
     }
 }
 

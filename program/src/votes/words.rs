@@ -177,9 +177,10 @@ pub fn about_same_name(same: &SameName) -> String {
     let SameName { listener, places, alike } = same;
     let places: Vec<&str> = places.iter().map(String::as_str).collect();
     let orders = if *alike { "with the same order" } else { "with different orders" };
+    // The name is anybody's text: it stands in no command that could be copied.
     format!(
         "{} ballots are named {listener}, {orders} ({}): one person more than once, or several people? They count as one listener, by their \
-         mean; --apart '{listener}' counts them as {}.",
+         mean; --apart with this name counts them as {}.",
         places.len(),
         listed(&places),
         places.len()

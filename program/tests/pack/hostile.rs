@@ -14,6 +14,17 @@ const NAMES: [&str; 7] = [
     "\u{2028}\u{2029}é😀",
 ];
 
+/// As they are shown: what would turn the direction of other text, or break its lines, is an escape.
+const SHOWN: [&str; 7] = [
+    NAMES[0],
+    NAMES[1],
+    NAMES[2],
+    "\\u{202e}live\\u{2066}\\u{200f}",
+    NAMES[4],
+    NAMES[5],
+    "\\u{2028}\\u{2029}é😀",
+];
+
 fn setups() -> String {
     let mut file =
         "version = 1\nname = \"x\"\npickup = { capacitance = \"680 pF\" }\nrecorded = { load = \"22M\" }\n"
@@ -53,7 +64,7 @@ fn names_are_text_wherever_they_stand() {
         assert_eq!(scripts, 2 + 9);
         let title = page.elements.iter().find(|element| element.name == "title").unwrap();
         assert_eq!(title.text, NAMES[1]);
-        for (index, name) in NAMES.iter().enumerate() {
+        for (index, name) in SHOWN.iter().enumerate() {
             assert_eq!(page.sound(index + 1)["name"], *name);
         }
     }
@@ -65,7 +76,7 @@ fn names_are_text_wherever_they_stand() {
         .collect();
     for markup in [open.elements, elements(&sealed)] {
         assert_eq!(foreign(&markup).len(), 0);
-        for name in NAMES {
+        for name in SHOWN {
             assert!(markup.iter().any(|element| element.text == name), "{name}");
         }
     }

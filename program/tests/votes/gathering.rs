@@ -174,7 +174,7 @@ fn two_of_one_name_are_asked_about() {
     assert_eq!(told["ranking"]["same_names"], same);
     assert_eq!(told["ranking"]["all"]["listeners"], 2);
     let question = "2 ballots are named Cello, with different orders (answers.txt:1 and answers.txt:3): one person more than once, or \
-                    several people? They count as one listener, by their mean; --apart 'Cello' counts them as 2.";
+                    several people? They count as one listener, by their mean; --apart with this name counts them as 2.";
     assert_eq!(told["questions"], json!([question]));
     assert!(said(&sent).contains(question));
 

@@ -6,6 +6,7 @@ mod paint;
 mod value;
 
 use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use firstjack_words::visible;
 
 use super::links::{Spot, move_link};
 use super::schematic::{Cell, Drawing, TITLE, What};
@@ -66,8 +67,8 @@ impl ChainView {
             return Where::Recorded;
         };
         ui.horizontal_wrapped(|ui| {
-            let name = document.preset.setups[index].name.as_str();
-            if ui.selectable_label(!self.recorded, name).on_hover_text(SHOW_HEARD).clicked() {
+            let name = visible(&document.preset.setups[index].name);
+            if ui.selectable_label(!self.recorded, &*name).on_hover_text(SHOW_HEARD).clicked() {
                 self.recorded = false;
             }
             if ui.selectable_label(self.recorded, AS_RECORDED).on_hover_text(SHOW_RECORDED).clicked() {

@@ -7,6 +7,7 @@ mod read_out;
 mod traces;
 
 use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder, Visuals};
+use firstjack_words::visible;
 
 use super::blind_view::HIDDEN;
 use super::look::Look;
@@ -110,10 +111,10 @@ pub(super) fn pale(colour: Color32) -> Color32 {
 
 fn name(model: &Model, trace: &Trace) -> String {
     let setup = trace.place.and_then(|index| model.document.preset.setups.get(index));
-    let name = setup.map_or(AS_RECORDED, |setup| &setup.name);
+    let name = visible(setup.map_or(AS_RECORDED, |setup| &setup.name));
     match (model.curves, model.document.preset.pickups.count()) {
         (CurveKind::Change, 2..) => format!("{name}, pickup {}", trace.pickup + 1),
-        _ => name.to_owned(),
+        _ => name.into_owned(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use dsp_core::circuit::{Input, InputBox, Thru};
 use egui::{Pos2, pos2, vec2};
+use firstjack_words::visible;
 
 use super::{Draft, Drafter, INSET, LINE, LOW, UNDER, UNIT, What};
 use crate::editor::edits::{Field, LinkPart, text};
@@ -10,7 +11,7 @@ use crate::editor::symbols::{SECONDARY, Symbol};
 
 impl<'a> Drafter<'a> {
     pub(super) fn input_box(&mut self, at: Pos2, loads: bool, spot: &Spot, input: &'a InputBox) -> f32 {
-        let mut draft = Draft::new(at, INSET, loads, input.name.clone());
+        let mut draft = Draft::new(at, INSET, loads, visible(&input.name).into_owned());
         let part = |part| Field::Link(spot.clone(), part);
         if input.capacitance.is_some() {
             self.shunt(&mut draft, Symbol::Capacitor, vec![part(LinkPart::Capacitance)]);

@@ -6,6 +6,7 @@ mod pickups;
 
 use dsp_core::circuit::{Chain, InputBox, Link, Splitter, Thru};
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
+use firstjack_words::visible;
 
 use super::edits::{Field, LinkPart, text};
 use super::links::Spot;
@@ -285,7 +286,7 @@ impl<'a> Drafter<'a> {
 
     /// The leg of the branch goes down to the next row; what follows stays clear of the branch if it has another one.
     fn splitter(&mut self, at: Pos2, loads: bool, spot: &Spot, splitter: &'a Splitter, is_last: bool) -> f32 {
-        let mut draft = Draft::new(at, INSET, loads, splitter.name.clone());
+        let mut draft = Draft::new(at, INSET, loads, visible(&splitter.name).into_owned());
         let field = Field::Link(spot.clone(), LinkPart::Resistor);
         self.run(&mut draft, at.x + INSET);
         let joint = draft.at;

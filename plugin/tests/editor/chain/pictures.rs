@@ -80,7 +80,7 @@ fn diagrams_at_both_scales_in_light_and_dark() {
             harness.run_steps(3);
             values_stand_apart(&harness, name);
             let shade = if dark { "dark" } else { "light" };
-            save(&mut harness, &format!("chain-{name}-{shade}-{scale}x"));
+            save(&harness, &format!("chain-{name}-{shade}-{scale}x"));
         }
     }
 }
@@ -104,19 +104,19 @@ fn bare_loads_a_menu_and_an_error() {
     let mut recorded = harness(BLEND, true, 1.0);
     recorded.get_by_label("as recorded").click();
     recorded.run_steps(4);
-    save(&mut recorded, "chain-recorded-dark-1x");
+    save(&recorded, "chain-recorded-dark-1x");
     let mut menu = harness(TUNER, false, 1.0);
     menu.get_by_label("tuner, listened to").focus();
     menu.run_steps(2);
     menu.key_press(egui::Key::Enter);
     menu.run_steps(4);
-    save(&mut menu, "chain-menu-light-1x");
+    save(&menu, "chain-menu-light-1x");
     let mut pickup = harness(BLEND, true, 1.0);
     pickup.get_by_label("pickup 1").focus();
     pickup.run_steps(2);
     pickup.key_press(egui::Key::Enter);
     pickup.run_steps(4);
-    save(&mut pickup, "chain-pickup-menu-dark-1x");
+    save(&pickup, "chain-pickup-menu-dark-1x");
     let mut error = harness(TUNER, true, 1.0);
     error.get_by_label("tuner: input").click();
     error.run_steps(3);
@@ -124,7 +124,7 @@ fn bare_loads_a_menu_and_an_error() {
     error.run_steps(2);
     error.key_press(egui::Key::Enter);
     error.run_steps(4);
-    save(&mut error, "chain-error-dark-1x");
+    save(&error, "chain-error-dark-1x");
 }
 
 /// Every symbol, full and dashed, lying, standing and large. Each one leaves ink of its own.
@@ -152,7 +152,7 @@ fn symbols_on_one_sheet() {
     let size = egui::vec2(690.0, 860.0);
     let mut harness = Harness::builder().with_size(size).build_ui_state(sheet, App::new(TUNER));
     harness.run_steps(2);
-    let picture = harness.render().expect("a picture");
+    let picture = crate::raster::picture(&harness);
     for row in 0..13u32 {
         for column in 0..4u32 {
             let background = picture.get_pixel(685, 855);
@@ -163,7 +163,7 @@ fn symbols_on_one_sheet() {
             assert!(inked, "symbol {row}, column {column}");
         }
     }
-    save(&mut harness, "chain-symbols");
+    save(&harness, "chain-symbols");
 }
 
 fn draw(ui: &egui::Ui, symbol: Symbol, at: egui::Pos2, unit: f32, dashed: bool) {

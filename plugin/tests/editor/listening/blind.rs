@@ -66,11 +66,11 @@ fn in_both_themes(name: &str, mut until: impl FnMut(&mut Harness<'_, State>)) ->
     let mut light = harness(Theme::Light);
     light.run();
     until(&mut light);
-    save(&mut light, &format!("blind-{name}-light"));
+    save(&light, &format!("blind-{name}-light"));
     let mut dark = harness(Theme::Dark);
     dark.run();
     until(&mut dark);
-    save(&mut dark, &format!("blind-{name}-dark"));
+    save(&dark, &format!("blind-{name}-dark"));
     dark
 }
 
@@ -89,7 +89,7 @@ fn names_are_shown_before_and_after_but_not_while_blind() {
     assert_eq!(hidden.state().heard(), None);
     click(&mut hidden, "Hear 3");
     click(&mut hidden, "Show the names");
-    save(&mut hidden, "blind-revealed-dark");
+    save(&hidden, "blind-revealed-dark");
     let name = &names(&hidden.state().model.document.preset)[third];
     hidden.get_by_label(&format!("You hear 3: {name}."));
     click(&mut hidden, "End");
@@ -134,9 +134,9 @@ fn a_run_of_sixteen_answers() {
     }
     harness.get_by_label("All answers are given.");
     assert!(harness.query_by_label("X is 1").is_none());
-    save(&mut harness, "blind-all-given-dark");
+    save(&harness, "blind-all-given-dark");
     click(&mut harness, "Show names and score");
-    save(&mut harness, "blind-score-dark");
+    save(&harness, "blind-score-dark");
     harness.get_by_label("12 of 16 right");
     // Published: 0.0384.
     harness.get_by_label_contains("p = 0.0384");

@@ -30,10 +30,10 @@ fn harness(theme: Theme, size: egui::Vec2, session: &mut Fake) -> Harness<'stati
 const COMPACT: egui::Vec2 = vec2(236.0, 176.0);
 
 fn both(name: &str, session: &mut Fake) -> Vec<String> {
-    let mut light = harness(Theme::Light, COMPACT, session);
-    save(&mut light, &format!("meters-{name}-light"));
-    let mut dark = harness(Theme::Dark, COMPACT, session);
-    save(&mut dark, &format!("meters-{name}-dark"));
+    let light = harness(Theme::Light, COMPACT, session);
+    save(&light, &format!("meters-{name}-light"));
+    let dark = harness(Theme::Dark, COMPACT, session);
+    save(&dark, &format!("meters-{name}-dark"));
     texts(&dark)
 }
 
@@ -153,7 +153,7 @@ fn blind_hides_what_could_tell() {
     let blind = Message::Blind(BlindMessage::Shuffle(1));
     harness.state_mut().model.update(blind, &mut session);
     harness.run();
-    save(&mut harness, "meters-blind-dark");
+    save(&harness, "meters-blind-dark");
     let texts = texts(&harness);
     assert!(has(&texts, "Out, true peak: hidden") && has(&texts, "In, true peak: -6.2 dBTP"), "{texts:?}");
     assert!(has(&texts, "guard open"));

@@ -65,7 +65,7 @@ fn loads_a_file_that_is_chosen() {
     click(&mut harness, "load file…");
     go_to(&mut harness, folder.path());
     assert!(fits(&harness));
-    harness.render().unwrap().save(Path::new(env!("CARGO_TARGET_TMPDIR")).join("load-file.png")).unwrap();
+    crate::snapshot::save(&harness, "load-file");
     assert!(harness.query_by_label_contains("take.wav").is_none(), "only presets are listed");
     harness.get_by_label_contains("broken.toml").click();
     run(&mut harness);
@@ -98,7 +98,7 @@ fn saves_and_asks_before_it_replaces() {
     std::fs::write(&path, "precious").unwrap();
     save(&mut harness);
     assert!(harness.query_by_label_contains("courtyard.toml is there already.").is_some());
-    harness.render().unwrap().save(Path::new(env!("CARGO_TARGET_TMPDIR")).join("replace-file.png")).unwrap();
+    crate::snapshot::save(&harness, "replace-file");
     click(&mut harness, "keep it");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "precious");
     save(&mut harness);

@@ -6,7 +6,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use firstjack_plugin::editor::{BlindMessage, Message, Stage};
 
-use crate::fake::Fake;
+use crate::fake::{COURTYARD, Fake};
 use crate::views::stage::{App, Shown, courtyard, on, wait};
 
 fn run(harness: &mut Harness<'_, App>) {
@@ -36,6 +36,17 @@ fn a_click_hears_a_setup() {
     run(&mut harness);
     assert_eq!(heard(&harness), None);
     assert_eq!(harness.state().session.changes, [Stage::Whole; 3]);
+}
+
+/// A name of another's can neither break lines nor turn what follows around, and is kept as it is.
+#[test]
+fn names_that_steer_are_shown_as_escapes() {
+    let steers = COURTYARD.replace("name = \"tuner\"", r#"name = "tuner\n\u202e""#);
+    let mut harness = on(App::new(Fake::new(&steers)), Shown::All);
+    run(&mut harness);
+    assert_eq!(harness.query_all_by_label_contains("tuner\\n\\u{202e}, A1 −12.8 dB").count(), 1);
+    assert_eq!(harness.query_all_by_label_contains("\u{202e}").count(), 0);
+    assert_eq!(harness.state().session.document.preset.setups[2].name, "tuner\n\u{202e}");
 }
 
 #[test]

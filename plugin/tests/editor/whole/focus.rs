@@ -8,7 +8,7 @@ use firstjack_plugin::editor::{BlindMessage, Message, Theme};
 use image::RgbImage;
 
 use crate::fake::COURTYARD;
-use crate::snapshot::picture;
+use crate::raster::picture;
 use crate::whole::{LARGE, PASSIVE, SMALL, Window, pages, window};
 
 /// More controls than there are on any page.

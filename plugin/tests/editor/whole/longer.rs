@@ -287,7 +287,7 @@ fn menus_have_room_for_longer_texts() {
         harness.run_steps(2);
         harness.key_press(egui::Key::Enter);
         harness.run_steps(5);
-        save(&mut harness, &format!("longer-menu-{name}"));
+        save(&harness, &format!("longer-menu-{name}"));
         let mut menu = texts(&harness);
         menu.retain(|text| !before.contains(&text.ink));
         assert!(menu.len() > 2, "{name}: {menu:?}");
@@ -313,7 +313,7 @@ fn the_field_for_a_preset_has_room_for_longer_texts() {
 fn the_help_has_room_for_longer_texts() {
     let mut harness = long(COURTYARD, Some(2), SMALL);
     send(&mut harness, Message::Help(true));
-    save(&mut harness, "longer-help");
+    save(&harness, "longer-help");
     let help: Vec<Text> = texts(&harness);
     let last =
         help.iter().rposition(|text| text.words.contains("A pickup on an acoustic instrument")).unwrap();

@@ -22,7 +22,7 @@ fn every_page_fits() {
                     "{name}, {page}: {used:?}"
                 );
                 let preset_name = harness.state().model.document.preset.name.clone();
-                save(&mut harness, &format!("whole-{name}-{preset_name}-{page}"));
+                save(&harness, &format!("whole-{name}-{preset_name}-{page}"));
             }
         }
     }
@@ -52,7 +52,7 @@ fn the_help_opens_and_closes() {
     harness.get_by_label("Help").click();
     harness.run_steps(3);
     assert!(harness.query_by_label_contains("Never defeat a protective earth").is_some());
-    save(&mut harness, "whole-help");
+    save(&harness, "whole-help");
     harness.key_press(egui::Key::Escape);
     harness.run_steps(2);
     assert!(!harness.state().model.help);

@@ -78,7 +78,7 @@ fn row(composer: &Composer, index: usize, key: &str) -> Row {
     let db = |db: f64| format!("{} dB", decimal(words, db));
     Row {
         key: key.to_owned(),
-        name: composer.plan.sounds[index].name.clone(),
+        name: composer.plan.sounds[index].name.to_string(),
         lufs: or_none(level.lufs.map(|lufs| format!("{} LUFS", decimal(words, lufs)))),
         matching: or_none(level.matching_db().map(|gain| match gain {
             0.05.. => format!("+{}", db(gain)),
