@@ -24,7 +24,7 @@ pub enum Unfit {
         .0.display()
     )]
     Name(PathBuf),
-    /// FLAC has integers of up to 32 bits, AIFF all but integers of 64 bits.
+    /// FLAC is written of integers of up to 24 bits, AIFF of all but integers of 64 bits.
     #[error("{name} files do not hold samples of {encoding}")]
     Encoding {
         /// Of the container.
@@ -100,7 +100,8 @@ impl Container {
         let holds = match self {
             Self::Wav => true,
             Self::Aiff => encoding != Encoding::Int64,
-            Self::Flac => !encoding.is_float() && encoding != Encoding::Int64,
+            // Of 32 bits most players read none.
+            Self::Flac => matches!(encoding, Encoding::Int8 | Encoding::Int16 | Encoding::Int24),
         };
         if !holds {
             return Err(Unfit::Encoding { name, encoding });

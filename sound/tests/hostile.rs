@@ -72,6 +72,12 @@ fn every_byte_and_every_length() {
     }
 }
 
+/// Found by a fuzzer: more partitions than frames, of which the decoder makes a panic of its own.
+#[test]
+fn impossible_frames() {
+    let _ = exhaust(include_bytes!("fixtures/no-partition.flac"));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2_000))]
 

@@ -2,6 +2,7 @@
 //! a tag that breaks a rule costs no take.
 
 use std::io::{Cursor, Read};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use flac_codec::decode::{FlacChannelReader, Metadata as _};
 
@@ -127,10 +128,14 @@ impl Stream for Decoder {
         if left == 0 {
             return Ok(0);
         }
-        let frames = match self.reader.fill_buf() {
-            Ok(planes) if planes.len() == self.channels => planes[0].len(),
-            Ok(_) => return Err(invalid("its channels change")),
-            Err(error) => return Err(self.broken(error)),
+        // The decoder takes some impossible frames for granted, and panics.
+        let fill = || self.reader.fill_buf().map(|planes| (planes.len(), planes[0].len()));
+        let filled = catch_unwind(AssertUnwindSafe(fill));
+        let frames = match filled {
+            Ok(Ok((channels, frames))) if channels == self.channels => frames,
+            Ok(Ok(_)) => return Err(invalid("its channels change")),
+            Ok(Err(error)) => return Err(self.broken(error)),
+            Err(_) => return Err(self.broken(flac_codec::Error::InvalidPartitionOrder)),
         };
         match (frames, self.promised) {
             (0, Some(promised)) => Err(Problem::Short { promised, there: self.frame }),
