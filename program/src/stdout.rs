@@ -18,7 +18,7 @@ pub fn print(text: &str) -> Result<(), Failure> {
     }
 }
 
-/// A command's figures as JSON for [`print`]: names are as they were given, and still steer no terminal.
+/// A command's figures as JSON for [`print()`]: names are as they were given, and still steer no terminal.
 ///
 /// # Panics
 /// Never: what commands tell are numbers, texts and lists of them.
