@@ -159,7 +159,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(64))]
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
 
         /// Whatever was lost, and however quiet the take: what is written at the gain is as loud as the take, by the `ebur128` crate. Where
         /// a block stands on the gate the loudness may jump over the take's; that is rare, and small.

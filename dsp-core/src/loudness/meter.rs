@@ -176,7 +176,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(24))]
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
 
         /// Noise that comes and goes, at any rate.
         #[test]
@@ -196,7 +196,9 @@ mod tests {
             let signals: Vec<Vec<Vec<f64>>> = (0..3).map(|_| vec![channel(), channel()]).collect();
             for (ours, signal) in measured(rate_hz, &signals, piece).iter().zip(&signals) {
                 let theirs = ebur128_lufs(rate_hz, signal);
-                prop_assert!((ours - theirs).abs() < 0.01, "{ours} {theirs} LUFS");
+                // Below the gate the crate, as the standard, has nothing to tell.
+                let agrees = if theirs.is_finite() { (ours - theirs).abs() < 0.01 } else { *ours < -69.99 };
+                prop_assert!(agrees, "{ours} {theirs} LUFS");
             }
         }
     }
