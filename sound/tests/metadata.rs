@@ -307,6 +307,19 @@ fn what_is_left_behind_is_told() {
     assert!(read(&broken).1 == samples());
 }
 
+/// A file with two icons of a kind, which breaks RFC 9639 (section 8.8), can be rendered all the same: the first stays. Found by fuzzing.
+#[test]
+fn a_second_icon_is_left_behind() {
+    let format = Format { channels: 1, rate_hz: 44_100, encoding: Encoding::Int16 };
+    let icon = |kind: u8| (6, [&[0, 0, 0, kind], &picture()[4..]].concat());
+    let file = made(Container::Flac, format, &planes(Encoding::Int16, 1, 5_000, 1), &Metadata::default());
+    let take = with_blocks(&file, &[icon(2), icon(1), icon(2), (6, picture()), (6, picture())]);
+    let (file, left) = rendered(&take, Container::Flac);
+    assert_eq!(left, ["picture"]);
+    let pictures: Vec<_> = blocks(&file).into_iter().filter(|(kind, _)| *kind == 6).collect();
+    assert_eq!(pictures, [icon(2), icon(1), (6, picture()), (6, picture())]);
+}
+
 #[test]
 fn too_much_is_told() {
     let wav = made(Container::Wav, FORMAT, &samples(), &Metadata::default());

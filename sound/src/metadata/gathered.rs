@@ -40,7 +40,7 @@ impl Gathered {
         Ok(())
     }
 
-    /// Keeps a block of FLAC, if there is room for it.
+    /// Keeps a block of FLAC, if there is room for it, and no icon of its kind before it.
     pub fn block(
         &mut self,
         kind: u8,
@@ -48,7 +48,13 @@ impl Gathered {
         read: impl FnOnce() -> io::Result<Vec<u8>>,
     ) -> Result<(), Problem> {
         if let Some(bytes) = self.contents(Block::name(kind), bytes, read)? {
-            self.metadata.blocks.push(Block { kind, bytes });
+            let block = Block { kind, bytes };
+            if block.icon().is_some() && self.metadata.blocks.iter().any(|other| other.icon() == block.icon())
+            {
+                self.metadata.dropped.push(Block::name(kind).to_owned());
+            } else {
+                self.metadata.blocks.push(block);
+            }
         }
         Ok(())
     }

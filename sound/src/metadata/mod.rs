@@ -88,6 +88,15 @@ impl Block {
         matches!(kind, Self::APPLICATION | Self::COMMENT | Self::CUESHEET | Self::PICTURE)
     }
 
+    /// Which of the two icons a picture is: a file may have one of each (RFC 9639, section 8.8).
+    fn icon(&self) -> Option<u8> {
+        let icon = match self.bytes.as_slice() {
+            [0, 0, 0, kind @ (1 | 2), ..] => *kind,
+            _ => return None,
+        };
+        (self.kind == Self::PICTURE).then_some(icon)
+    }
+
     fn name(kind: u8) -> &'static str {
         match kind {
             Self::APPLICATION => "application data",
