@@ -31,8 +31,7 @@ impl Loudness {
     pub fn new(tenths: &[f32]) -> Self {
         let mean = |tenths: &[f32]| mean_of(tenths.iter().map(|power| f64::from(*power)).sum(), tenths.len());
         let blocks = tenths.windows(TENTHS.min(tenths.len().max(1))).map(mean);
-        #[expect(clippy::cast_possible_truncation, reason = "seven digits of an energy are enough")]
-        let mut blocks: Vec<f32> = blocks.map(|power| power as f32).filter(|power| *power > 0.0).collect();
+        let mut blocks: Vec<f32> = blocks.map(kept).filter(|power| *power > 0.0).collect();
         blocks.sort_unstable_by(|a, b| b.total_cmp(a));
         let mut sums = vec![0.0];
         for power in &blocks {
@@ -103,6 +102,12 @@ impl Loudness {
         let gate = RELATIVE_GATE * mean(passing);
         mean(passing.min(self.above(gate)))
     }
+}
+
+/// A mean square as it is kept; what is too large for it, or for any number, is as large as can be, so that a gain stays one.
+#[expect(clippy::cast_possible_truncation, reason = "seven digits of an energy are enough")]
+pub(super) fn kept(power: f64) -> f32 {
+    power.min(f64::from(f32::MAX)) as f32
 }
 
 /// The K-weighted mean square of a loudness.
@@ -178,6 +183,25 @@ mod tests {
             let off_lu = ebur128_lufs(&louder(&rendering, gain)) - ebur128_lufs(&take);
             prop_assert!(off_lu.abs() < 0.05, "off by {off_lu} LU");
         }
+    }
+
+    /// Floats hold samples whose energy is beyond any number: a gain is one all the same, and what follows is measured as ever.
+    #[test]
+    fn samples_beyond_all_measure() {
+        let tone: Vec<f64> = (0..8 * RATE_HZ).map(|frame| (0.3 * f64::from(frame)).sin()).collect();
+        for height in [1e20, 1e150, 1e300] {
+            let mut take = tone.clone();
+            take[20_000] = height;
+            let gain = measured(&take).gain_to(&measured(&tone)).unwrap();
+            assert!(gain.is_finite() && gain > 0.0, "{height}: {gain}");
+            let gain = measured(&tone).gain_to(&measured(&take)).unwrap();
+            assert!(gain.is_finite() && gain > 0.0, "{height}: {gain}");
+        }
+        let mut meter = LoudnessMeter::new(RATE_HZ, 1, 1);
+        meter.add(&[&[1e300, -1e300, 1e300]]);
+        meter.add(&[&tone]);
+        let lowest = meter.finish()[0].blocks.last().copied().unwrap();
+        assert_abs_diff_eq!(lowest, measured(&tone).blocks[0], epsilon = 0.01);
     }
 
     /// What no gate passes is matched all the same, and only silence is not.

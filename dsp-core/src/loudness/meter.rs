@@ -4,7 +4,7 @@ use std::array;
 
 use wide::f64x2;
 
-use super::gated::Loudness;
+use super::gated::{Loudness, kept};
 use super::k_weighting;
 
 /// Channels that are weighted together.
@@ -94,15 +94,11 @@ impl LoudnessMeter {
         self.tenths.iter().map(|tenths| Loudness::new(tenths)).collect()
     }
 
-    #[expect(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        reason = "frames of a tenth of a second; seven digits of an energy are enough"
-    )]
+    #[expect(clippy::cast_precision_loss, reason = "frames of a tenth of a second")]
     fn finish_tenth(&mut self) {
         let energies: Vec<f64> = self.lanes.iter_mut().flat_map(Lanes::take_energy).collect();
         for (tenths, energies) in self.tenths.iter_mut().zip(energies.chunks(self.channels)) {
-            tenths.push((energies.iter().sum::<f64>() / self.filled as f64) as f32);
+            tenths.push(kept(energies.iter().sum::<f64>() / self.filled as f64));
         }
         self.filled = 0;
     }
