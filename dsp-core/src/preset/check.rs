@@ -11,6 +11,7 @@ use super::fields::{Field, Given, Kind, Layout, Shape, Text};
 use super::names::nearest;
 use super::syntax::syntax;
 use super::text::PresetText;
+use crate::circuit::LinkError;
 
 /// The latest format version; versions from 1 on are read.
 pub(super) const VERSION: i64 = 5;
@@ -194,11 +195,8 @@ impl<'a> Checked<'a> {
             (Shape::Text(text) | Shape::TextOrTable(text, _), DeValue::String(given)) => {
                 self.text(field, text, given, span.start, place);
             }
-            (Shape::OneOf(accepted), DeValue::String(given)) => {
-                if !accepted.contains(&&**given) {
-                    let (place, field, given) = (place.to_owned(), field.name, given.to_string());
-                    self.wrong.push((span.start, PresetProblem::Choice { place, field, given, accepted }));
-                }
+            (Shape::OneOf(words), DeValue::String(given)) => {
+                self.word(field, words, given, span.start, place)
             }
             (Shape::Table(layout) | Shape::TextOrTable(_, layout), DeValue::Table(table)) => {
                 let layout = layout();
@@ -220,11 +218,24 @@ impl<'a> Checked<'a> {
     }
 
     fn text(&mut self, field: &Field, text: &Text, given: &str, at: usize, place: &Place) {
-        match (text.read)(given) {
+        let asked =
+            text.asks.filter(|_| self.version == Some(VERSION)).map_or(Ok(()), |asks| asks(given).map(drop));
+        match asked.map_err(LinkError::from).and_then(|()| (text.read)(given)) {
             Ok(newer) => self.given.extend(newer.map(|newer| (at, newer))),
             Err(error) => {
                 let (place, field) = (place.to_owned(), field.name);
                 self.wrong.push((at, PresetProblem::Value { place, field, error }));
+            }
+        }
+    }
+
+    fn word(&mut self, field: &Field, words: &[(&'static str, i64)], given: &str, at: usize, place: &Place) {
+        match words.iter().find(|(word, _)| *word == given) {
+            Some((name, since)) => self.given.push((at, Given { name, since: *since })),
+            None => {
+                let accepted = words.iter().map(|(word, _)| *word).collect();
+                let (place, field, given) = (place.to_owned(), field.name, given.to_owned());
+                self.wrong.push((at, PresetProblem::Choice { place, field, given, accepted }));
             }
         }
     }

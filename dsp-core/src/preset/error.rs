@@ -1,9 +1,8 @@
 use thiserror::Error;
 
 use super::check::link_place;
-use crate::circuit::ChainTooLarge;
+use crate::circuit::{ChainTooLarge, LinkError};
 use crate::response::Lossless;
-use crate::units::UnitError;
 
 /// A preset file that could not be read: what is wrong, and where.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -142,7 +141,7 @@ pub enum PresetProblem {
         /// How it may be written.
         example: String,
     },
-    /// A quantity that cannot be read.
+    /// A quantity, or a link of a chain in one text, that cannot be read.
     #[error("{}{field}: {error}", within(place))]
     Value {
         /// The table.
@@ -150,7 +149,7 @@ pub enum PresetProblem {
         /// The field.
         field: &'static str,
         /// What is wrong.
-        error: UnitError,
+        error: LinkError,
     },
     /// A word that is none of those accepted.
     #[error("{}{field} = \"{given}\" is not known: accepted are {}", within(place), accepted.join(", "))]
@@ -162,7 +161,7 @@ pub enum PresetProblem {
         /// What it holds.
         given: String,
         /// What it may hold.
-        accepted: &'static [&'static str],
+        accepted: Vec<&'static str>,
     },
     /// One table where there may be several.
     #[error("[{field}] is a single table: write [[{field}]], in double brackets, above each")]

@@ -1,8 +1,10 @@
 //! What fields the tables of a file have, each with what it says, the version that it came with and the kinds that have it: said once,
 //! where the field is declared. The text of a file is held against it (`check.rs`), and the schema for editors is made of it.
 
-use crate::circuit::{Polarity, Taper, Thru};
-use crate::units::{Capacitance, Inductance, Length, Load, LoadPart, Percent, Ratio, Resistance, UnitError};
+use crate::circuit::{LinkError, Polarity, Taper, Thru};
+use crate::units::{
+    Capacitance, Inductance, Length, Load, LoadPart, Percent, Ratio, Resistance, Tolerance, UnitError,
+};
 
 /// What stands in a file and came with a version: a file of an earlier one may not have it, since programs that only know that one
 /// refuse it.
@@ -55,7 +57,8 @@ pub(super) enum Shape {
     Integer,
     Name,
     Text(Text),
-    OneOf(&'static [&'static str]),
+    /// Words, each with the version that it came with.
+    OneOf(&'static [(&'static str, i64)]),
     Table(fn() -> Layout),
     TextOrTable(Text, fn() -> Layout),
     List(Box<Shape>),
@@ -66,7 +69,9 @@ pub(super) enum Shape {
 pub(super) struct Text {
     pub example: &'static str,
     /// Reads it: what of it came with a later version than its field.
-    pub read: fn(&str) -> Result<Option<Given>, UnitError>,
+    pub read: fn(&str) -> Result<Option<Given>, LinkError>,
+    /// Reads it as a file of the latest version does, where that asks what earlier ones did not.
+    pub asks: Option<fn(&str) -> Result<Load, UnitError>>,
 }
 
 impl Layout {
@@ -95,7 +100,7 @@ impl Shape {
             Self::Name => "\"...\"".to_owned(),
             Self::Text(text) | Self::TextOrTable(text, _) => format!("\"{}\"", text.example),
             Self::OneOf(accepted) => {
-                let quoted: Vec<String> = accepted.iter().map(|one| format!("\"{one}\"")).collect();
+                let quoted: Vec<String> = accepted.iter().map(|(one, _)| format!("\"{one}\"")).collect();
                 quoted.join(" or ")
             }
             Self::Table(_) => "{ ... }".to_owned(),
@@ -138,33 +143,42 @@ macro_rules! values {
 values! {
     i64: Shape::Integer;
     String: Shape::Name;
-    Percent: Shape::Text(Text { example: "70 %", read: |text| text.parse::<Percent>().map(|_| None) });
-    Polarity: Shape::OneOf(&["same", "reversed"]);
-    Taper: Shape::OneOf(&["linear", "logarithmic"]);
-    Thru: Shape::OneOf(&["before", "after"]);
-    Capacitance: Shape::Text(Text { example: "680 pF", read: |text| text.parse().map(|value: Self| toleranced(value.tolerance())) });
-    Inductance: Shape::Text(Text { example: "4.7 H", read: |text| text.parse().map(|value: Self| toleranced(value.tolerance())) });
-    Length: Shape::Text(Text { example: "6 m", read: |text| text.parse().map(|value: Self| toleranced(value.tolerance())) });
-    Ratio: Shape::Text(Text { example: "12", read: |text| text.parse().map(|value: Self| toleranced(value.tolerance())) });
-    Resistance: Shape::Text(Text { example: "470k", read: |text| text.parse().map(|value: Self| toleranced(value.tolerance())) });
+    Percent: text("70 %", |text| Ok(text.parse::<Percent>().map(|_| None)?));
+    Polarity: Shape::OneOf(&[("same", 2), ("reversed", 2)]);
+    Taper: Shape::OneOf(&[("linear", 2), ("logarithmic", 2)]);
+    Thru: Shape::OneOf(&[("before", 1), ("after", 1), ("active", 5)]);
+    Capacitance: text("680 pF", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Inductance: text("4.7 H", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Length: text("6 m", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Ratio: text("12", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Resistance: text("470k", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
     super::text::LoadText: Shape::Text(LOAD);
 }
 
-pub(super) const LOAD: Text =
-    Text { example: "470k || 6 m", read: |text| text.parse().map(|load: Load| loaded(&load)) };
+fn text(example: &'static str, read: fn(&str) -> Result<Option<Given>, LinkError>) -> Shape {
+    Shape::Text(Text { example, read, asks: None })
+}
+
+pub(super) const LOAD: Text = Text {
+    example: "470k || 6 m",
+    read: |text| Ok(newer_part(&text.parse::<Load>()?)),
+    asks: Some(Load::typed),
+};
 
 /// What a tolerance came with, wherever it stands.
-fn toleranced(tolerance: crate::units::Tolerance) -> Option<Given> {
-    (!tolerance.is_none()).then_some(Given { name: "±", since: 4 })
+fn newer(tolerance: Tolerance) -> Option<Given> {
+    let (name, since) = if tolerance.ends().is_some() { ("470p to 4.7n", 5) } else { ("±", 4) };
+    (!tolerance.is_none()).then_some(Given { name, since })
 }
 
 /// The latest of what a load's parts came with.
-fn loaded(load: &Load) -> Option<Given> {
+fn newer_part(load: &Load) -> Option<Given> {
     let of_part = |part: &LoadPart| match part {
-        LoadPart::Resistance(value) => toleranced(value.tolerance()),
-        LoadPart::Capacitance(value) => toleranced(value.tolerance()),
-        LoadPart::Cable(value) => toleranced(value.tolerance()),
-        LoadPart::Inductance(value) => toleranced(value.tolerance()),
+        LoadPart::Resistance(value) => newer(value.tolerance()),
+        LoadPart::Capacitance(value) => newer(value.tolerance()),
+        LoadPart::Cable(value) => newer(value.tolerance()),
+        LoadPart::Inductance(value) => newer(value.tolerance()),
+        LoadPart::Transformer(_) => Some(Given { name: "transformer 140k", since: 5 }),
     };
     load.parts().iter().filter_map(of_part).max_by_key(|given| given.since)
 }

@@ -2,7 +2,7 @@
 
 use super::PresetProblem;
 use super::text::{
-    BlendedText, LinkText, LoadText, PickupText, PresetText, ToneText, TransformerText, VolumeText,
+    BlendedText, LinkText, LoadText, OrText, PickupText, PresetText, ToneText, TransformerText, VolumeText,
 };
 use crate::circuit::{
     Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
@@ -13,7 +13,8 @@ use crate::units::Percent;
 /// The pickup, or the two of a blend.
 pub(super) fn read_pickups(file: &PresetText) -> Result<Pickups, PresetProblem> {
     match (&file.pickup, file.blend.as_deref()) {
-        (Some(pickup), _) => read_pickup(&pickup.0).map(Pickups::One),
+        (Some(OrText::Text(capacitance)), _) => Ok(Pickup::new(*capacitance).into()),
+        (Some(OrText::Table(pickup)), _) => read_pickup(pickup).map(Pickups::One),
         (None, Some([first, second])) => Ok(Pickups::Blend([read_blended(first)?, read_blended(second)?])),
         (None, blend) => Err(PresetProblem::BlendOf { found: blend.unwrap_or_default().len() }),
     }
@@ -54,7 +55,7 @@ fn read_pickup(text: &PickupText) -> Result<Pickup, PresetProblem> {
 /// A chain from its two spellings; `place` says where it stands, for errors.
 pub(super) fn read_chain(
     load: Option<LoadText>,
-    chain: Option<Vec<LinkText>>,
+    chain: Option<Vec<OrText<LinkText>>>,
     place: &str,
 ) -> Result<Chain, PresetProblem> {
     match (load, chain) {
@@ -64,11 +65,14 @@ pub(super) fn read_chain(
     }
 }
 
-fn read_links(texts: Vec<LinkText>, place: &str) -> Result<Chain, PresetProblem> {
+fn read_links(texts: Vec<OrText<LinkText>>, place: &str) -> Result<Chain, PresetProblem> {
     let count = texts.len();
     let mut links = Vec::with_capacity(count);
     for (text, number) in texts.into_iter().zip(1..) {
-        let link = read_link(text, place)?;
+        let link = match text {
+            OrText::Text(link) => link,
+            OrText::Table(text) => read_link(text, place)?,
+        };
         if let Link::Box(InputBox { name, thru: None, .. }) = &link
             && number < count
         {
@@ -96,7 +100,9 @@ fn read_link(text: LinkText, place: &str) -> Result<Link, PresetProblem> {
 fn read_box(text: LinkText) -> Option<InputBox> {
     let input = match (text.input, text.transformer) {
         (Some(resistance), None) => Input::Resistance(resistance),
-        (None, Some(TransformerText { primary, winding, ratio, secondary, capacitance, core })) => {
+        (None, Some(OrText::Text(transformer))) => Input::Transformer(transformer),
+        (None, Some(OrText::Table(text))) => {
+            let TransformerText { primary, winding, ratio, secondary, capacitance, core } = text;
             Input::Transformer(Transformer { primary, winding, ratio, secondary, capacitance, core })
         }
         _ => return None,

@@ -134,7 +134,11 @@ impl Preset {
     }
 }
 
-fn read_recorded(OrText(recorded): OrText<RecordedText>) -> Result<(Chain, Positions), PresetProblem> {
-    let RecordedText { volume, tone, load, chain } = recorded;
-    Ok((read_chain(load, chain, "recorded")?, Positions { volume, tone }))
+fn read_recorded(recorded: OrText<RecordedText>) -> Result<(Chain, Positions), PresetProblem> {
+    match recorded {
+        OrText::Text(load) => Ok((Chain::from(&load), Positions::default())),
+        OrText::Table(RecordedText { volume, tone, load, chain }) => {
+            Ok((read_chain(load, chain, "recorded")?, Positions { volume, tone }))
+        }
+    }
 }

@@ -4,9 +4,11 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 
-use super::fields::{ANY, Given, Kind, LOAD, Layout, PLAIN, Shape, Text, Value, table};
-use crate::circuit::{Polarity, Taper, Thru};
-use crate::units::{Capacitance, Inductance, Length, Load, Percent, Ratio, Resistance, UnitError};
+use super::fields::{ANY, Given, Kind, Layout, PLAIN, Shape, Text, Value, table};
+use crate::circuit::{Link, LinkError, Polarity, Taper, Thru, Transformer};
+use crate::units::{
+    Capacitance, Inductance, Length, Load, NominalInput, Percent, Problem, Ratio, Resistance, UnitError,
+};
 
 table!(PresetText, "file", FILE, {
     /// The version of the format: 5 in a new file
@@ -98,8 +100,8 @@ table!(SetupText, "setup", SETUP, {
     "tone" tone: Option<Percent>, since 2;
     /// What the pickup sees, in parallel: inputs, cable, capacitance, or none
     "load" load: Option<LoadText>, since 1;
-    /// Cables and boxes in order, from the pickup on
-    "chain" chain: Option<Vec<LinkText>>, since 1;
+    /// Cables and boxes in order, from the pickup on: each a table, or a text such as "6 m" or "tuner 1M buffered"
+    "chain" chain: Option<Vec<OrText<LinkText>>>, since 1;
 });
 
 const RECORDED: &[Kind] =
@@ -114,8 +116,8 @@ table!(
         "tone" tone: Option<Percent>, since 2;
         /// What the pickup saw, in parallel; none if nothing loaded it
         "load" load: Option<LoadText>, since 1;
-        /// Cables and boxes in order, from the pickup on
-        "chain" chain: Option<Vec<LinkText>>, since 1;
+        /// Cables and boxes in order, from the pickup on: each a table, or a text such as "6 m" or "tuner 1M buffered"
+        "chain" chain: Option<Vec<OrText<LinkText>>>, since 1;
     }
 );
 
@@ -152,20 +154,20 @@ table!(
         "box" name: Option<String>, since 1, of BOX;
         /// Its input resistance
         "input" input: Option<Resistance>, since 1, of BOX;
-        /// The transformer that a passive box's jack leads to, in place of `input`
-        "transformer" transformer: Option<TransformerText>, since 2, of BOX;
+        /// The transformer that a passive box's jack leads to, in place of `input`: a table, or "usual 140k" where only its nominal input is known
+        "transformer" transformer: Option<OrText<TransformerText>>, since 2, of BOX;
         /// Its input capacitance
         "capacitance" capacitance: Option<Capacitance>, since 1, of BOX;
         /// A capacitor in series with its input
         "blocking" blocking: Option<Capacitance>, since 2, of BOX;
-        /// Where its thru is taken, if something follows: before its buffer (what follows loads the pickup too) or after it (the pickup does not see what follows)
+        /// Where its thru is taken, if something follows: before its buffer (what follows loads the pickup too), after it (the pickup does not see what follows), or active (a pedal that is on)
         "thru" thru: Option<Thru>, since 1, of BOX;
         /// A splitter: what it is called
         "splitter" splitter: Option<String>, since 2, of SPLITTER;
         /// The resistor in each of its outputs
         "resistor" resistor: Option<Resistance>, since 2, of SPLITTER;
-        /// Cables and boxes on its other output, in order
-        "branch" branch: Option<Vec<LinkText>>, since 2, of SPLITTER;
+        /// Cables and boxes on its other output, in order, as in a chain
+        "branch" branch: Option<Vec<OrText<LinkText>>>, since 2, of SPLITTER;
     }
 );
 
@@ -195,58 +197,61 @@ impl Value for BlendedText {
     }
 }
 
-/// A table that a text may stand for.
+/// A table, or a text that says as much.
 #[derive(Debug, Clone)]
-pub(super) struct OrText<T>(pub T);
+pub(super) enum OrText<T: FromText> {
+    Text(T::Said),
+    Table(T),
+}
 
 /// What a text says in place of a table.
-pub(super) trait FromText: Sized {
+pub(super) trait FromText {
+    type Said: std::fmt::Debug + Clone;
+
     const TEXT: Text;
 
     fn layout() -> Layout;
-    fn from_text(text: &str) -> Result<Self, UnitError>;
+    fn said(text: &str) -> Result<Self::Said, LinkError>;
 }
 
-impl FromText for PickupText {
-    const TEXT: Text = Text {
-        example: "680p",
-        read: |text| Self::from_text(text).map(|_| Some(Given { name: "pickup = \"...\"", since: 5 })),
+macro_rules! from_text {
+    ($($table:ident, $written:literal, $example:literal, $asks:expr, $said:ty: $read:expr;)*) => {
+        $(impl FromText for $table {
+            type Said = $said;
+
+            const TEXT: Text = Text {
+                example: $example,
+                read: |text| Self::said(text).map(|_| Some(Given { name: $written, since: 5 })),
+                asks: $asks,
+            };
+
+            fn layout() -> Layout {
+                Self::layout()
+            }
+
+            fn said(text: &str) -> Result<$said, LinkError> {
+                $read(text)
+            }
+        })*
     };
-
-    fn layout() -> Layout {
-        Self::layout()
-    }
-
-    fn from_text(text: &str) -> Result<Self, UnitError> {
-        let capacitance = Some(text.parse()?);
-        Ok(Self {
-            capacitance,
-            leakage: None,
-            inductance: None,
-            resistance: None,
-            winding: None,
-            loss: None,
-            tone: None,
-            volume: None,
-            mixing: None,
-            polarity: None,
-        })
-    }
 }
 
-impl FromText for RecordedText {
-    const TEXT: Text = Text {
-        example: "22M",
-        read: |text| (LOAD.read)(text).map(|_| Some(Given { name: "recorded = \"...\"", since: 5 })),
-    };
+from_text! {
+    PickupText, "pickup = \"...\"", "680p", None, Capacitance: |text: &str| Ok(text.parse()?);
+    RecordedText, "recorded = \"...\"", "22M", Some(Load::typed), Load: |text: &str| Ok(text.parse()?);
+    LinkText, "chain = [\"...\"]", "tuner 1M buffered", None, Link: |text: &str| text.parse();
+    TransformerText, "transformer = \"...\"", "usual 140k", None, Transformer: usual;
+}
 
-    fn layout() -> Layout {
-        Self::layout()
-    }
-
-    fn from_text(text: &str) -> Result<Self, UnitError> {
-        Ok(Self { volume: None, tone: None, load: Some(LoadText(text.parse()?)), chain: None })
-    }
+/// A transformer of which only the nominal input is known.
+fn usual(text: &str) -> Result<Transformer, LinkError> {
+    let nominal = text.trim().strip_prefix("usual ").ok_or_else(|| UnitError {
+        read: text.to_owned(),
+        quantity: "a transformer",
+        problem: Problem::NoNumber,
+        accepted: "usual and the nominal input, such as usual 140k, or { primary = ..., ratio = ..., secondary = ... }",
+    })?;
+    Ok(Transformer::usual(nominal.parse::<NominalInput>()?))
 }
 
 impl<T: FromText> Value for OrText<T> {
@@ -260,21 +265,21 @@ impl<'de, T: FromText + Deserialize<'de>> Deserialize<'de> for OrText<T> {
         struct Either<T>(std::marker::PhantomData<T>);
 
         impl<'de, T: FromText + Deserialize<'de>> Visitor<'de> for Either<T> {
-            type Value = T;
+            type Value = OrText<T>;
 
             fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.write_str("a text or a table")
             }
 
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
-                T::from_text(text).map_err(E::custom)
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<OrText<T>, E> {
+                T::said(text).map(OrText::Text).map_err(E::custom)
             }
 
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<T, A::Error> {
-                T::deserialize(MapAccessDeserializer::new(map))
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<OrText<T>, A::Error> {
+                T::deserialize(MapAccessDeserializer::new(map)).map(OrText::Table)
             }
         }
 
-        deserializer.deserialize_any(Either(std::marker::PhantomData)).map(Self)
+        deserializer.deserialize_any(Either(std::marker::PhantomData))
     }
 }
