@@ -68,6 +68,12 @@ pub enum PresetError {
     /// A setup's venue has no name.
     #[error("setup '{0}': venue is empty: give its name, or leave it out for a setup of every venue")]
     NoVenue(String),
+    /// A venue's table has no name.
+    #[error("a [[venue]] has an empty name: give the one that its setups call it by")]
+    UnnamedVenue,
+    /// Two venues of one name.
+    #[error("two venues are called '{0}': each needs a name of its own")]
+    SameVenue(String),
     /// A setup says neither or both of `load` and `chain`.
     #[error("{place}: give either load = \"470k || 6 m\" or chain = [...]")]
     LoadOrChain {

@@ -2,6 +2,7 @@
 //! field is declared. A file of an earlier version may not have a field, since programs that only know that one refuse it, and a
 //! link or pickup of one kind may not have another's.
 
+use super::{LinePolarity, Phantom};
 use crate::circuit::{Polarity, Taper, Thru};
 use crate::units::{Capacitance, Inductance, Length, LoadPart, Percent, Ratio, Resistance};
 
@@ -62,7 +63,7 @@ macro_rules! plain {
     ($($value:ty),*) => { $(impl Value for $value {})* };
 }
 
-plain!(i64, String, Percent, Polarity, Taper, Thru);
+plain!(i64, String, LinePolarity, Percent, Phantom, Polarity, Taper, Thru);
 
 /// What a tolerance came with, wherever it stands.
 const TOLERANCE: Given = Given { name: "±", since: 4, of: ANY };

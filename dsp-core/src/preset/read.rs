@@ -1,11 +1,11 @@
 //! From the text's fields to circuits.
 
-use super::PresetError;
 use super::fields::Table;
 use super::text::{
     BLENDED, BOX, CABLE, CAPACITIVE, LinkText, LoadText, MAGNETIC, PickupText, PresetText, SPLITTER,
-    ToneText, TransformerText, VolumeText,
+    ToneText, TransformerText, VenueText, VolumeText,
 };
+use super::{Crew, PresetError, Venue};
 use crate::circuit::{
     Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
     Splitter, ToneControl, Transformer, VolumePot,
@@ -120,4 +120,22 @@ fn read_box(text: LinkText) -> Option<InputBox> {
         blocking: text.blocking,
         thru: text.thru,
     })
+}
+
+/// The venues. A text of nothing but spaces says nothing.
+pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetError> {
+    let said = |text: Option<String>| text.filter(|text| !text.trim().is_empty());
+    let mut venues: Vec<Venue> = Vec::with_capacity(texts.len());
+    for VenueText { name, phantom, pad, polarity, line, feed, contact, remarks } in texts {
+        if name.trim().is_empty() {
+            return Err(PresetError::UnnamedVenue);
+        }
+        if venues.iter().any(|other| other.name == name) {
+            return Err(PresetError::SameVenue(name));
+        }
+        let (pad, line, feed) = (said(pad), said(line), said(feed));
+        let (contact, remarks) = (said(contact), said(remarks));
+        venues.push(Venue { name, crew: Crew { phantom, pad, polarity, line, feed, contact, remarks } });
+    }
+    Ok(venues)
 }

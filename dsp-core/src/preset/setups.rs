@@ -1,12 +1,12 @@
-use super::PresetError;
 use super::fields::{newer, version_of};
-use super::read::{read_chain, read_pickups};
+use super::read::{read_chain, read_pickups, read_venues};
 use super::text::PresetText;
 use super::write::write;
+use super::{PresetError, Venue};
 use crate::circuit::{Chain, Pickups, Positions};
 
 /// The latest format version; versions from 1 on are read.
-const VERSION: i64 = 4;
+const VERSION: i64 = 5;
 
 /// The earliest version that is written.
 const WRITTEN: i64 = 2;
@@ -45,6 +45,8 @@ pub struct Preset {
     pub recorded: Chain,
     /// Where the instrument's controls stood when it was recorded, if not where the pickup's description has them.
     pub recorded_at: Positions,
+    /// The venues of which the crew has to know something.
+    pub venues: Vec<Venue>,
     /// What to hear it through, at least one.
     pub setups: Vec<Setup>,
 }
@@ -54,7 +56,7 @@ pub struct Preset {
 pub struct Setup {
     /// Its name, unique in the file.
     pub name: String,
-    /// The venue that offers it; `None` if every one does.
+    /// The venue that offers it, which may be one of the file's venues; `None` if every one does.
     pub venue: Option<String>,
     /// Its chain.
     pub chain: Chain,
@@ -63,7 +65,7 @@ pub struct Setup {
 }
 
 impl Preset {
-    /// Reads a file of version 1 to 4.
+    /// Reads a file of version 1 to 5.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
@@ -83,6 +85,7 @@ impl Preset {
             return Err(PresetError::NewerField { found: file.version, field, since });
         }
         let pickups = read_pickups(&file)?;
+        let venues = read_venues(file.venues.unwrap_or_default())?;
         let mut setups: Vec<Setup> = Vec::new();
         for setup in file.setups.unwrap_or_default() {
             if setups.iter().any(|other| other.name == setup.name) {
@@ -100,8 +103,8 @@ impl Preset {
         }
         let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
         let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
-        let preset =
-            Self { name: file.name, instrument: file.instrument, pickups, recorded, recorded_at, setups };
+        let (name, instrument) = (file.name, file.instrument);
+        let preset = Self { name, instrument, pickups, recorded, recorded_at, venues, setups };
         preset.check_losses()?;
         Ok(preset)
     }

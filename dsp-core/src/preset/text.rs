@@ -3,6 +3,7 @@
 use serde::{Deserialize, Deserializer, de::Error as _};
 
 use super::fields::{Given, Table, Value, table};
+use super::{LinePolarity, Phantom};
 use crate::circuit::{Polarity, Taper, Thru};
 use crate::units::{Capacitance, Inductance, Length, Load, Percent, Ratio, Resistance};
 
@@ -13,8 +14,23 @@ table!(PresetText {
     "pickup" pickup: Option<PickupText>, since 1;
     "recorded" recorded: RecordedText, since 1;
     "blend" blend: Option<Vec<PickupText>>, since 2;
+    "venue" venues: Option<Vec<VenueText>>, since 5;
     "setup" setups: Option<Vec<SetupText>>, since 1;
 });
+
+table!(
+    /// A venue, and what a note for its crew is filled in with.
+    VenueText {
+        "name" name: String, since 5;
+        "phantom" phantom: Option<Phantom>, since 5;
+        "pad" pad: Option<String>, since 5;
+        "polarity" polarity: Option<LinePolarity>, since 5;
+        "line" line: Option<String>, since 5;
+        "feed" feed: Option<String>, since 5;
+        "contact" contact: Option<String>, since 5;
+        "remarks" remarks: Option<String>, since 5;
+    }
+);
 
 /// Kinds of pickup.
 pub(super) const CAPACITIVE: u8 = 1;

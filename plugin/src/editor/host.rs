@@ -245,6 +245,7 @@ fn plain() -> Preset {
         pickups: Pickup::new(capacitance).into(),
         recorded: Chain::default(),
         recorded_at: Positions::default(),
+        venues: Vec::new(),
         setups: Vec::new(),
     };
     preset.setups = (1..=SETUPS).map(|number| unloaded(number, &preset)).collect();
