@@ -18,6 +18,7 @@ use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
 use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
+use crate::stdout;
 
 pub use content::Note;
 
@@ -64,7 +65,7 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     outputs.add("-o", output, Expected::default())?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
-        venue: arguments.venue.as_deref(),
+        venue: source.venue.as_deref(),
         pickups: &source.pickups,
         setups: &source.setups,
         chosen: arguments.setup.as_ref().map(|name| find_setup(&source.setups, name)).transpose()?,
@@ -80,7 +81,8 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     } else {
         note.document().into_bytes()
     };
-    output::write(&outputs, output, &bytes)
+    output::write(&outputs, output, &bytes)?;
+    stdout::tell_aside(&source.remark_lines(subject.strings, &Words::ENGLISH))
 }
 
 /// What the note becomes: as its name says, which has to agree with what was asked for; to standard output a PDF unless asked.
