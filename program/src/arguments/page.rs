@@ -149,7 +149,7 @@ pub struct PackArguments {
     pub rescue: Option<String>,
     #[command(flatten)]
     pub desk: DeskArguments,
-    /// The most boost that undoing may apply, in dB, or off
+    /// The most boost that any change may apply, in dB, or off
     #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
     /// Write the crew note besides, .pdf
