@@ -292,15 +292,15 @@ fn fields_of_a_setup_that_are_wrong() {
 
 #[test]
 fn versions_from_the_future() {
-    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 5"));
+    let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 6"));
     let error = Preset::from_toml(&text).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: 5, accepted: 4 });
+    assert_eq!(error, PresetError::Version { found: 6, accepted: 5 });
     assert_eq!(
         error.to_string(),
-        "version = 5 is not known: accepted are 1 to 4 (a later Firstjack may have written it)"
+        "version = 6 is not known: accepted are 1 to 5 (a later Firstjack may have written it)"
     );
     let error = Preset::from_toml(&HEAD.replace("= 1", "= -1")).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: -1, accepted: 4 });
+    assert_eq!(error, PresetError::Version { found: -1, accepted: 5 });
 }
 
 #[test]

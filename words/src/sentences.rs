@@ -218,21 +218,23 @@ impl Words {
                 };
             }
         };
-        let reason = self.reason(needed.keeps, max_loss_db);
+        let reason = self.reason(needed, max_loss_db);
         self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
     }
 
-    fn reason(&self, keeps: Keeps, max_loss_db: f64) -> String {
-        let loss = self.figure(max_loss_db);
-        match keeps {
+    fn reason(&self, needed: &InputNeeded, max_loss_db: f64) -> String {
+        let (loss, usual) = (self.figure(max_loss_db), self.ohms(InputNeeded::USUAL_OHMS));
+        let at = |hz: f64| [("hz", self.hz(hz)), ("loss", loss.clone()), ("usual", usual.clone())];
+        let top = |id, hz| self.say(id, &at(hz).each_ref().map(|(name, value)| (*name, value.as_str())));
+        match needed.keeps {
             Keeps::Level(level_db) if level_db > 0.05 => self.say("ask.reason_left", &[("loss", &loss)]),
             Keeps::Level(_) => self.say("ask.reason_level", &[("loss", &loss)]),
             Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
-            Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
+            Keeps::Top(hz) => top("ask.reason_top", hz),
+            Keeps::Resonance(hz) if needed.to_ohms.is_none() => top("ask.reason_resonance", hz),
             Keeps::Resonance(hz) => {
-                let high = self.figure(InputNeeded::HIGHEST_RESONANCE_DB);
-                let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
-                self.say("ask.reason_resonance", &values)
+                let (reason, high) = (top("ask.reason_resonance", hz), self.figure(InputNeeded::SHRILL_DB));
+                self.say("ask.reason_shrill", &[("reason", &reason), ("high", &high)])
             }
         }
     }

@@ -6,7 +6,7 @@ use super::write::write;
 use crate::circuit::{Chain, Pickups, Positions};
 
 /// The latest format version; versions from 1 on are read.
-const VERSION: i64 = 4;
+const VERSION: i64 = 5;
 
 /// The earliest version that is written.
 const WRITTEN: i64 = 2;
@@ -63,7 +63,7 @@ pub struct Setup {
 }
 
 impl Preset {
-    /// Reads a file of version 1 to 4.
+    /// Reads a file of version 1 to 5.
     ///
     /// # Errors
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or

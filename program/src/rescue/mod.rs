@@ -37,9 +37,10 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
         return stdout::print(&json(&rescues, &desk, rate_hz));
     }
     let words = Words::ENGLISH;
+    let remarks = source.remark_lines(&strings, &words);
     let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
     let caution_of_boost = words.get("rescue.caution");
-    stdout::print(&format!("{told}{caution_of_boost}\n{}", words.cautions_in_short(&source.pickups)))
+    stdout::print(&format!("{told}{remarks}{caution_of_boost}\n{}", words.cautions_in_short(&source.pickups)))
 }
 
 fn json(rescues: &[Rescue], desk: &firstjack_equaliser::Desk, rate_hz: f64) -> String {

@@ -21,10 +21,12 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
         .collect();
     if arguments.json {
-        return stdout::print(&json(&told, arguments.source.setups.is_none()));
+        let remarks = source.remarks(&strings, &Words::ENGLISH);
+        return stdout::print(&json(&told, arguments.source.setups.is_none(), &remarks));
     }
     let text: String = told.iter().map(ToString::to_string).collect();
-    stdout::print(&(text + &Words::ENGLISH.cautions_in_short(&source.pickups)))
+    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
+    stdout::print(&(text + &remarks + &Words::ENGLISH.cautions_in_short(&source.pickups)))
 }
 
 /// One shape for all: a list of what is told. Of a single load that was typed its fields stand at the top too, where version 0.1.0 had them.
@@ -33,9 +35,11 @@ struct All<'a> {
     #[serde(flatten)]
     only: Option<&'a Told>,
     setups: &'a [Told],
+    /// What was assumed without being said, and what is asked back.
+    remarks: &'a [String],
 }
 
-fn json(told: &[Told], typed: bool) -> String {
-    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told };
+fn json(told: &[Told], typed: bool, remarks: &[String]) -> String {
+    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told, remarks };
     stdout::json(&all)
 }

@@ -92,6 +92,8 @@ fn undoing_a_coil() {
     let sandbox = Sandbox::new();
     sandbox.write("take.wav", float_take(RATE_HZ, &sine(RATE_HZ, 110.0, 0.05, RATE_HZ)).bytes());
     let undo = ["render", "take.wav", "--coil", "2.2 H", "--coil-resistance", "5k6", "--winding", "100p"];
+    let bare = ["--volume", "none", "--tone", "none"];
+    let undo = [undo.as_slice(), &bare].concat();
     let rest = ["--through", "22k || 6 m", "--load", "none", "--undo-ceiling", "60", "-o", "out.wav"];
     let report = sandbox.json(&[undo.as_slice(), &rest].concat());
     let peak_hz = coil(5.6e3, 2.2, 100e-12, f64::INFINITY).low_pass_peak_hz();
