@@ -46,6 +46,7 @@ fn written(chain: &Chain, pickups: Pickups) -> (Preset, Preset) {
         instrument: None,
         pickups,
         recorded: chain.clone(),
+        says_recorded: true,
         recorded_at: Positions::default(),
         setups: vec![setup],
     };
@@ -93,6 +94,7 @@ proptest! {
             instrument: Some(name.clone()),
             pickups,
             recorded: chains[0].clone(),
+            says_recorded: true,
             recorded_at: at,
             setups: setups.collect(),
         };

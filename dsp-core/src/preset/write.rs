@@ -19,7 +19,9 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
     if let Pickups::One(pickup) = &preset.pickups {
         text += &format!("pickup = {}\n", inline(&pickup_fields(pickup)));
     }
-    text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    if preset.says_recorded || !preset.recorded.is_empty() || preset.recorded_at != Positions::default() {
+        text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    }
     if let Pickups::Blend(both) = &preset.pickups {
         both.iter().for_each(|one| text += &blended(one));
     }

@@ -243,6 +243,7 @@ fn plain() -> Preset {
         instrument: None,
         pickups: Pickup::new(capacitance).into(),
         recorded: Chain::default(),
+        says_recorded: true,
         recorded_at: Positions::default(),
         setups: Vec::new(),
     };
