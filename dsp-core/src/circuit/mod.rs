@@ -23,6 +23,7 @@ mod spread;
 mod taper;
 mod tone;
 mod transformer;
+mod typed;
 mod volume;
 
 pub use blend::{Blended, Polarity};
@@ -44,5 +45,5 @@ use spread::{Visit, each};
 pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
-
+pub use typed::LinkError;
 pub use volume::VolumePot;

@@ -63,16 +63,35 @@ macro_rules! plain {
     ($($value:ty),*) => { $(impl Value for $value {})* };
 }
 
-plain!(i64, String, LinePolarity, Percent, Phantom, Polarity, Taper, Thru);
+plain!(i64, String, LinePolarity, Percent, Phantom, Polarity, Taper);
+
+impl Value for Thru {
+    fn visit(&self, found: &mut dyn FnMut(Given)) {
+        if *self == Self::Active {
+            found(ACTIVE);
+        }
+    }
+}
 
 /// What a tolerance came with, wherever it stands.
 const TOLERANCE: Given = Given { name: "±", since: 4, of: ANY };
+
+/// What a value between two ends came with.
+const RANGE: Given = Given { name: "470p to 4.7n", since: 5, of: ANY };
+
+/// What a passive box by its nominal input came with.
+const USUAL: Given = Given { name: "transformer 140k", since: 5, of: ANY };
+
+/// What an active pedal came with.
+const ACTIVE: Given = Given { name: "thru = \"active\"", since: 5, of: ANY };
 
 macro_rules! quantity {
     ($($quantity:ty),*) => {
         $(impl Value for $quantity {
             fn visit(&self, found: &mut dyn FnMut(Given)) {
-                if !self.tolerance().is_none() {
+                if self.tolerance().ends().is_some() {
+                    found(RANGE);
+                } else if !self.tolerance().is_none() {
                     found(TOLERANCE);
                 }
             }
@@ -89,6 +108,7 @@ impl Value for super::text::LoadText {
             LoadPart::Capacitance(value) => value.visit(found),
             LoadPart::Cable(value) => value.visit(found),
             LoadPart::Inductance(value) => value.visit(found),
+            LoadPart::Transformer(_) => found(USUAL),
         });
     }
 }

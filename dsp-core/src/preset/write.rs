@@ -190,6 +190,7 @@ fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
     let thru = input.thru.or(is_followed.then_some(Thru::Before)).map(|thru| match thru {
         Thru::Before => "before",
         Thru::After => "after",
+        Thru::Active => "active",
     });
     vec![
         Some(("box", quoted(&input.name))),

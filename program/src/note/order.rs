@@ -20,7 +20,8 @@ pub fn advice(pickups: &Pickups, chain: &Chain, subject: &Subject, words: &Words
     if let Some((name, gain)) = better(pickups, chain, subject, words) {
         return words.say("note.order_first", &[("name", &name), ("gain", &gain)]);
     }
-    let buffered = boxes(chain).find(|(_, input, loads)| *loads && input.thru == Some(Thru::After));
+    let hides = |input: &InputBox| input.thru.is_some_and(|thru| !thru.passes_load());
+    let buffered = boxes(chain).find(|(_, input, loads)| *loads && hides(input));
     match buffered {
         Some((_, input, _)) => {
             words.say("note.order_keep", &[("name", &shortened(&input.name, LONGEST_NAME))])

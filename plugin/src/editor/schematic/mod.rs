@@ -255,7 +255,7 @@ impl<'a> Drafter<'a> {
         if goes_on {
             let behind = chain
                 .links()
-                .any(|(link, _)| matches!(link, Link::Box(InputBox { thru: Some(Thru::After), .. })));
+                .any(|(link, _)| matches!(link, Link::Box(InputBox { thru: Some(thru), .. }) if !thru.passes_load()));
             self.mark(Symbol::Wire, at - vec2(GAP, 0.0), at, loads && !behind);
         }
         self.drawing.ends.extend(spots.into_iter().last().map(|spot| (spot, at)));
