@@ -9,7 +9,7 @@ use dsp_core::circuit::{
 use dsp_core::preset::{CoilKind, Instrument, PickupKind, Preset, PresetError, PresetProblem};
 
 /// The files of setups.
-const PRESETS: [&str; 8] = [
+const PRESETS: [&str; 9] = [
     "blend.toml",
     "blocking.toml",
     "courtyard.toml",
@@ -17,6 +17,7 @@ const PRESETS: [&str; 8] = [
     "magnetic-double.toml",
     "magnetic-single.toml",
     "passive.toml",
+    "tour.toml",
     "venues.toml",
 ];
 

@@ -202,24 +202,30 @@ impl Words {
 
     /// The input to ask for, and what it keeps with the `max_loss_db` that was asked for.
     pub fn asked(&self, needed: &InputNeeded, max_loss_db: f64) -> String {
-        let ask = match needed.asked_ohms() {
+        let ask = self.input_asked(needed);
+        if needed.from_ohms.is_none() {
+            return ask;
+        }
+        let reason = self.reason(needed, max_loss_db);
+        self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
+    }
+
+    /// The input to ask for, "an input of at least 470 kΩ", or what would help where none is high enough.
+    pub fn input_asked(&self, needed: &InputNeeded) -> String {
+        match needed.asked_ohms() {
             (Some(from), Some(to)) => {
                 self.say("ask.range", &[("from", &self.ohms(from)), ("to", &self.ohms(to))])
             }
             (Some(from), None) => self.say("ask.from", &[("from", &self.ohms(from))]),
-            (None, _) => {
-                if let Some(name) = &needed.buffer_before {
-                    return self.say("ask.buffer", &[("name", name)]);
+            (None, _) => match (&needed.buffer_before, needed.leak) {
+                (Some(name), _) => self.say("ask.buffer", &[("name", name)]),
+                (None, Some(Leak::Pickup(ohms))) => {
+                    self.say("ask.leak_pickup", &[("ohms", &self.ohms(ohms))])
                 }
-                return match needed.leak {
-                    Some(Leak::Pickup(ohms)) => self.say("ask.leak_pickup", &[("ohms", &self.ohms(ohms))]),
-                    Some(Leak::Cable(ohms)) => self.say("ask.leak_cable", &[("ohms", &self.ohms(ohms))]),
-                    None => self.get("ask.none").to_owned(),
-                };
-            }
-        };
-        let reason = self.reason(needed, max_loss_db);
-        self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
+                (None, Some(Leak::Cable(ohms))) => self.say("ask.leak_cable", &[("ohms", &self.ohms(ohms))]),
+                (None, None) => self.get("ask.none").to_owned(),
+            },
+        }
     }
 
     fn reason(&self, needed: &InputNeeded, max_loss_db: f64) -> String {

@@ -206,6 +206,12 @@ pub enum PresetProblem {
     /// A setup's venue has no name.
     #[error("setup '{0}': venue is empty: give its name, or leave it out for a setup of every venue")]
     NoVenue(String),
+    /// A venue's table has no name.
+    #[error("a [[venue]] has an empty name: give the one that its setups call it by")]
+    UnnamedVenue,
+    /// Two venues of one name.
+    #[error("two venues are called '{0}': each needs a name of its own")]
+    SameVenue(String),
     /// Something is plugged in behind a box that does not say where its thru is.
     #[error(
         "{place}: something follows box '{name}', so it needs thru = \"before\" (in parallel with its input) or \"after\" \

@@ -1,6 +1,7 @@
 //! What fields the tables of a file have, each with what it says, the version that it came with and the kinds that have it: said once,
 //! where the field is declared. The text of a file is held against it (`check.rs`), and the schema for editors is made of it.
 
+use super::{LinePolarity, Phantom};
 use crate::circuit::{LinkError, Polarity, Taper, Thru};
 use crate::units::{
     Capacitance, Inductance, Length, Load, LoadPart, Percent, Ratio, Resistance, Tolerance, UnitError,
@@ -146,6 +147,8 @@ values! {
     Percent: text("70 %", |text| Ok(text.parse::<Percent>().map(|_| None)?));
     Polarity: Shape::OneOf(&[("same", 2), ("reversed", 2)]);
     Taper: Shape::OneOf(&[("linear", 2), ("logarithmic", 2)]);
+    LinePolarity: Shape::OneOf(&[("normal", 5), ("reversed", 5)]);
+    Phantom: Shape::OneOf(&[("on", 5), ("off", 5)]);
     Thru: Shape::OneOf(&[("before", 1), ("after", 1), ("active", 5)]);
     Capacitance: text("680 pF", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
     Inductance: text("4.7 H", |text| Ok(newer(text.parse::<Self>()?.tolerance())));

@@ -2,6 +2,7 @@
 
 mod catalogue;
 mod check;
+mod crew;
 mod error;
 mod fields;
 mod named;
@@ -13,6 +14,7 @@ mod text;
 mod write;
 
 pub use catalogue::{CoilKind, Instrument, PickupKind};
+pub use crew::{Crew, LinePolarity, Phantom, Venue};
 pub use error::{PresetError, PresetProblem};
 pub use names::nearest;
 pub use setups::{Preset, Setup};

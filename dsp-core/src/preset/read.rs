@@ -1,9 +1,10 @@
 //! From the text's fields to circuits. That each table has the fields of its kind has been seen to (`check.rs`).
 
-use super::PresetProblem;
 use super::text::{
-    BlendedText, LinkText, LoadText, OrText, PickupText, PresetText, ToneText, TransformerText, VolumeText,
+    BlendedText, LinkText, LoadText, OrText, PickupText, PresetText, ToneText, TransformerText, VenueText,
+    VolumeText,
 };
+use super::{Crew, PresetProblem, Venue};
 use crate::circuit::{
     Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
     Splitter, ToneControl, Transformer, VolumePot,
@@ -119,4 +120,22 @@ fn read_box(text: LinkText) -> Option<InputBox> {
 /// Of what the fields were looked through for.
 fn unchecked(place: &str) -> PresetProblem {
     PresetProblem::Text(format!("{place}: its fields are not those of one kind"))
+}
+
+/// The venues. A text of nothing but spaces says nothing.
+pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetProblem> {
+    let said = |text: Option<String>| text.filter(|text| !text.trim().is_empty());
+    let mut venues: Vec<Venue> = Vec::with_capacity(texts.len());
+    for VenueText { name, phantom, pad, polarity, line, feed, contact, remarks } in texts {
+        if name.trim().is_empty() {
+            return Err(PresetProblem::UnnamedVenue);
+        }
+        if venues.iter().any(|other| other.name == name) {
+            return Err(PresetProblem::SameVenue(name));
+        }
+        let (pad, line, feed) = (said(pad), said(line), said(feed));
+        let (contact, remarks) = (said(contact), said(remarks));
+        venues.push(Venue { name, crew: Crew { phantom, pad, polarity, line, feed, contact, remarks } });
+    }
+    Ok(venues)
 }

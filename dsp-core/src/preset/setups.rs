@@ -1,8 +1,8 @@
 use super::check::{Checked, VERSION};
-use super::read::{read_chain, read_pickups};
+use super::read::{read_chain, read_pickups, read_venues};
 use super::text::{OrText, PresetText, RecordedText};
 use super::write::write;
-use super::{PresetError, PresetProblem};
+use super::{PresetError, PresetProblem, Venue};
 use crate::circuit::{Chain, Pickups, Positions};
 
 /// The earliest version that is written.
@@ -44,6 +44,8 @@ pub struct Preset {
     pub says_recorded: bool,
     /// Where the instrument's controls stood when it was recorded, if not where the pickup's description has them.
     pub recorded_at: Positions,
+    /// The venues of which the crew has to know something.
+    pub venues: Vec<Venue>,
     /// What to hear it through, at least one.
     pub setups: Vec<Setup>,
 }
@@ -53,7 +55,7 @@ pub struct Preset {
 pub struct Setup {
     /// Its name, unique in the file.
     pub name: String,
-    /// The venue that offers it; `None` if every one does.
+    /// The venue that offers it, which may be one of the file's venues; `None` if every one does.
     pub venue: Option<String>,
     /// Its chain.
     pub chain: Chain,
@@ -77,6 +79,7 @@ impl Preset {
 
     fn of(file: PresetText) -> Result<Self, PresetProblem> {
         let pickups = read_pickups(&file)?;
+        let venues = read_venues(file.venues.unwrap_or_default())?;
         let mut setups: Vec<Setup> = Vec::new();
         for setup in file.setups.unwrap_or_default() {
             if setups.iter().any(|other| other.name == setup.name) {
@@ -95,7 +98,7 @@ impl Preset {
         let says_recorded = file.recorded.is_some();
         let (recorded, recorded_at) = file.recorded.map(read_recorded).transpose()?.unwrap_or_default();
         let (name, instrument) = (file.name, file.instrument);
-        let preset = Self { name, instrument, pickups, recorded, says_recorded, recorded_at, setups };
+        let preset = Self { name, instrument, pickups, recorded, says_recorded, recorded_at, venues, setups };
         preset.check()?;
         Ok(preset)
     }

@@ -5,6 +5,7 @@ use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 
 use super::fields::{ANY, Given, Kind, Layout, PLAIN, Shape, Text, Value, table};
+use super::{LinePolarity, Phantom};
 use crate::circuit::{Link, LinkError, Polarity, Taper, Thru, Transformer};
 use crate::units::{
     Capacitance, Inductance, Length, Load, NominalInput, Percent, Problem, Ratio, Resistance, UnitError,
@@ -23,12 +24,36 @@ table!(PresetText, "file", FILE, {
     "recorded" recorded: Option<OrText<RecordedText>>, since 1;
     /// Two pickups that share a jack, one [[blend]] table for each, in place of `pickup`
     "blend" blend: Option<Vec<BlendedText>>, since 2;
+    /// What the crews of the venues have to know, one [[venue]] table for each
+    "venue" venues: Option<Vec<VenueText>>, since 5;
     /// What the pickup may be plugged into: one [[setup]] table for each way, at least one
     "setup" setups: Option<Vec<SetupText>>, since 1;
 });
 
 const FILE: &[Kind] =
     &[Kind { name: "a file of setups", bit: ANY, needs: &["setup"], either: &["pickup", "blend"] }];
+
+table!(
+    /// A venue, and what a note for its crew is filled in with.
+    VenueText, "venue", PLAIN, {
+        /// What its setups call it
+        "name" name: String, since 5;
+        /// Phantom power on the line: on or off
+        "phantom" phantom: Option<Phantom>, since 5;
+        /// The pad, as the crew writes it: "-20 dB"
+        "pad" pad: Option<String>, since 5;
+        /// The polarity of the line
+        "polarity" polarity: Option<LinePolarity>, since 5;
+        /// The line of the stage box
+        "line" line: Option<String>, since 5;
+        /// What feeds front of house: a setup, a box in one, or anything else, such as a microphone
+        "feed" feed: Option<String>, since 5;
+        /// Whom to ask
+        "contact" contact: Option<String>, since 5;
+        /// Whatever else there is to say
+        "remarks" remarks: Option<String>, since 5;
+    }
+);
 
 /// Kinds of pickup.
 const CAPACITIVE: u8 = 1;

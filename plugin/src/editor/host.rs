@@ -245,6 +245,7 @@ fn plain() -> Preset {
         recorded: Chain::default(),
         says_recorded: true,
         recorded_at: Positions::default(),
+        venues: Vec::new(),
         setups: Vec::new(),
     };
     preset.setups = (1..=SETUPS).map(|number| unloaded(number, &preset)).collect();
