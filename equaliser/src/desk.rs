@@ -48,18 +48,30 @@ impl Default for Desk {
 }
 
 impl Desk {
+    /// What the most gain of a band may be, in dB.
+    pub const GAINS_DB: (f64, f64) = (0.1, 40.0);
+    /// What the most boost of all bands may be, in dB.
+    pub const BOOSTS_DB: (f64, f64) = (1.0, 120.0);
+    /// Where bands may be, in Hz.
+    pub const ANY_HZ: (f64, f64) = (5.0, 20e3);
+    /// What the Q of a bell may be.
+    pub const ANY_Q: (f64, f64) = (0.1, 30.0);
+    /// What the steps of gains may be, in dB.
+    pub const GAIN_STEPS_DB: (f64, f64) = (0.1, 6.0);
+
     /// Whether all limits are in order.
     ///
     /// # Errors
     /// The first that is not.
     pub fn check(&self) -> Result<(), EqualiserError> {
+        let one = |value: f64| (value, value);
         let limits = [
-            ("gain in dB", (self.most_gain_db, self.most_gain_db), (0.1, 40.0)),
-            ("boost in dB", (self.most_boost_db, self.most_boost_db), (1.0, 120.0)),
-            ("shelf in Hz", self.shelf_hz, (5.0, 20e3)),
-            ("bells in Hz", self.bell_hz, (5.0, 20e3)),
-            ("Q", self.bell_q, (0.1, 30.0)),
-            ("step of gains in dB", (self.gain_step_db, self.gain_step_db), (0.1, 6.0)),
+            ("gain in dB", one(self.most_gain_db), Self::GAINS_DB),
+            ("boost in dB", one(self.most_boost_db), Self::BOOSTS_DB),
+            ("shelf in Hz", self.shelf_hz, Self::ANY_HZ),
+            ("bells in Hz", self.bell_hz, Self::ANY_HZ),
+            ("Q", self.bell_q, Self::ANY_Q),
+            ("step of gains in dB", one(self.gain_step_db), Self::GAIN_STEPS_DB),
         ];
         for (limit, (low, high), (accepted_low, accepted_high)) in limits {
             if !(accepted_low <= low && low <= high && high <= accepted_high) {
