@@ -49,7 +49,7 @@ impl Fit {
         let thinned = asked.thinned();
         let search = Search { rough: Problem::new(&thinned, desk), fine: Problem::new(&asked, desk) };
         let rounding = Rounding::new(&asked, desk);
-        let by_bells = search.by_bells().map(|solution| rounding.nearby(&solution));
+        let by_bells = search.by_bells().map(|solutions| rounding.best(&solutions));
         let rms_db = by_bells.each_ref().map(|solution| solution.rms_db);
         let least_db = rms_db.into_iter().fold(f64::INFINITY, f64::min);
         let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
@@ -78,8 +78,8 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// The best without a bell, with one, with two; where there is no room for two, with one again.
-    fn by_bells(&self) -> [Solution; MOST_BELLS + 1] {
+    /// The best few without a bell, with one, with two; where there is no room for two, with one again.
+    fn by_bells(&self) -> [Vec<Solution>; MOST_BELLS + 1] {
         let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| self.rough.shelf(part, gain))).concat();
         let shelf = self.best(raw.iter().map(|start| start.bands.clone()));
         let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
@@ -91,7 +91,7 @@ impl Search<'_> {
         } else {
             one_bell.clone()
         };
-        [shelf, one_bell, two_bells].map(|mut solutions| solutions.swap_remove(0))
+        [shelf, one_bell, two_bells]
     }
 
     /// Starts with another bell beside a solution.
@@ -107,18 +107,14 @@ impl Search<'_> {
         (0..bells.len()).flat_map(|i| (0..i).map(move |j| (i, j))).map(pair).collect()
     }
 
-    /// The best few of where `starts` lead, the very best first.
+    /// The best few of where `starts` lead.
     fn best(&self, starts: impl IntoIterator<Item = Vec<Band>>) -> Vec<Solution> {
         let rough = starts.into_iter().map(|bands| self.rough.solved_from(&bands, FIRST_PATIENCE));
         let mut solutions: Vec<Solution> = rough.collect();
         solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
         solutions.dedup_by(|a, b| a.rms_db - b.rms_db < SAME_DB);
         solutions.truncate(KEPT);
-        for solution in &mut solutions {
-            *solution = self.fine.solved_from(&solution.bands, LAST_PATIENCE);
-        }
-        solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
-        solutions
+        solutions.iter().map(|solution| self.fine.solved_from(&solution.bands, LAST_PATIENCE)).collect()
     }
 }
 

@@ -90,20 +90,27 @@ impl<'a> Rounding<'a> {
         }
     }
 
-    /// The best settings around `solution`, none of which a step of any control would make better.
-    pub fn nearby(&self, solution: &Solution) -> Solution {
-        let mut bands: Vec<Band> = solution.bands.iter().map(|band| self.dials(band).nearest(band)).collect();
-        let mut cost = f64::INFINITY;
-        for _ in 0..MOST_STEPS {
-            let (next, next_cost) = self.next(&bands);
-            if next_cost >= cost {
-                break;
-            }
-            (bands, cost) = (next, next_cost);
-        }
+    /// The best settings around any of these solutions.
+    pub fn best(&self, solutions: &[Solution]) -> Solution {
+        let nearby = solutions.iter().map(|solution| self.nearby(&solution.bands));
+        let (bands, _) = nearby.min_by(|a, b| a.1.total_cmp(&b.1)).expect("there are solutions");
         let given = self.given(&bands);
         let level_db = self.level_db(|index| given[index]);
         Solution { rms_db: self.rms_db(|index| given[index] + level_db), bands, level_db }
+    }
+
+    /// The best settings around these, none of which a step of any control would make better, and what they cost.
+    fn nearby(&self, bands: &[Band]) -> (Vec<Band>, f64) {
+        let bands = bands.iter().map(|band| self.dials(band).nearest(band)).collect();
+        let mut best: (Vec<Band>, f64) = (bands, f64::INFINITY);
+        for _ in 0..MOST_STEPS {
+            let next = self.next(&best.0);
+            if next.1 >= best.1 {
+                break;
+            }
+            best = next;
+        }
+        best
     }
 
     fn dials(&self, band: &Band) -> &Dials {

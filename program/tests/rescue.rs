@@ -200,7 +200,9 @@ fn a_coil_is_told_of_its_top() {
         "--load",
         "22k || 4n7",
     ];
-    let text = sandbox.done(&[coil.as_slice(), &["--instrument", "guitar", "--desk-gain", "3"]].concat());
+    let text = sandbox.done(
+        &[coil.as_slice(), &["--instrument", "guitar", "--desk-gain", "3", "--desk-boost", "60"]].concat(),
+    );
     let first = text.lines().next().unwrap();
     assert!(first.contains("the desk puts it right in part: at ") && first.contains("kHz it"), "{first}");
 }
