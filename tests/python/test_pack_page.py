@@ -16,7 +16,7 @@ from selenium_axe_python import Axe
 import page as pages
 from browser import Browser
 from conftest import Program
-from listener import heard, listed, place, play, states
+from listener import heard, listed, place, play, states, unfold
 
 WIDTHS = [320, 768, 1440]
 # What fingers press.
@@ -63,6 +63,7 @@ def test_keys_seek_and_leave_controls_their_own(window: Browser, open_page: Path
     window.open(open_page)
     window.press(Keys.ARROW_RIGHT)
     assert place(window) == 2.0
+    unfold(window)
     window.run("document.querySelector('.scroll').focus()")
     window.press(Keys.ARROW_RIGHT)
     assert place(window) == 2.0, "a table cannot be scrolled by keys"
@@ -79,7 +80,6 @@ def test_keys_seek_and_leave_controls_their_own(window: Browser, open_page: Path
     window.find("input[type=text]").send_keys("Ada 1 2 x")
     assert window.find("input[type=text]").get_attribute("value") == "Ada 1 2 x"
     assert heard(window) == chosen
-    window.find("summary").click()
     window.find(".help input").click()
     window.press("3")
     assert heard(window) == chosen, "the keys were switched off"
@@ -104,7 +104,7 @@ def test_sound_that_cannot_be_decoded_is_told(window: Browser, open_page: Path, 
     index = sealed["order"].index(key)
     window.press(str(index))
     window.button("Play").click()
-    window.wait(lambda: "cannot be decoded" in window.find(".player [role=status]").text, "nothing is said")
+    window.wait(lambda: "cannot be decoded" in window.find("#bar [role=status]").text, "nothing is said")
     window.press(str((index + 1) % len(sealed["order"])))
     play(window)
 
@@ -171,6 +171,7 @@ def test_no_table_is_cut(window: Browser, open_page: Path, wide_page: Path, widt
     """Every figure of every table ends inside of the box that shows it, and no box has anything to scroll to."""
     for path, least in [(open_page, 50), (wide_page, 40)]:
         window.open(path, width, 844)
+        unfold(window)
         cells = window.run("""
             const box = (cell) => cell.closest('.scroll') ?? cell.closest('table').parentElement;
             const text = (cell) => { const range = document.createRange(); range.selectNodeContents(cell); return range; };

@@ -21,6 +21,10 @@ pub struct Data {
     pub waveform: Vec<i8>,
     /// Keys of the two sounds that the organiser asks about.
     pub abx: Option<[String; 2]>,
+    /// Keys of all pairs that listeners are asked about, in this order: that one, or those that the program found to matter. Came later;
+    /// pages without it ask about `abx`.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub abx_pairs: Vec<[String; 2]>,
     pub words: BTreeMap<&'static str, &'static str>,
 }
 

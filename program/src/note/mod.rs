@@ -21,6 +21,7 @@ use crate::output::{self, Expected, Input, Outputs};
 use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
 
 pub use content::Note;
+pub use merit::Merit;
 
 /// Whether the PDF can show a character.
 #[cfg(test)]
