@@ -100,14 +100,6 @@ pub enum Kind {
     Anchor,
 }
 
-impl Kind {
-    /// Whether it can be plugged in, and so be chosen: votes are about those. A rescue is a setup and what to do at the desk. The take
-    /// itself and the anchor are there to tell who listens.
-    pub const fn is_candidate(self) -> bool {
-        matches!(self, Self::Setup | Self::Rescue)
-    }
-}
-
 /// Fragments of markup by the ids of their places.
 #[derive(Serialize, Clone, Default)]
 pub struct Sections {

@@ -207,9 +207,10 @@ class Vote {
 /** All sounds by name, with what is known of them. */
 function namedChoices({ order, sounds }, words) {
     return order.map((key, index) => {
-        const { name, verdict, loss_db: lossDb, lufs, matching_db: matching, truth_gain: truthGain } = sounds[key];
-        const loss = words.say('loss', { loss: words.signed(-lossDb, 1) });
-        const detail = `${loss} \u00b7 ${loudness(lufs, matching, words)}`;
+        const { name, kind, verdict, loss_db: lossDb, lufs, matching_db: matching, truth_gain: truthGain } = sounds[key];
+        // Of an anchor nothing is left there, and its verdict says so.
+        const loss = kind === 'anchor' ? [] : [words.say('loss', { loss: words.signed(-lossDb, 1) })];
+        const detail = [...loss, loudness(lufs, matching, words)].join(' \u00b7 ');
         return { key, label: name, letter: String(index), mark: lineOf(key), detail, verdict, truthGain };
     });
 }
