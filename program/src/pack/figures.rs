@@ -17,6 +17,9 @@ const STEPS: u32 = 240;
 /// Below this a curve lies on the lower edge: where two pickups cancel, levels have no end.
 const FLOOR_DB: f64 = -100.0;
 
+/// Columns of single figures that 360 CSS pixels have room for.
+const FEW_STRINGS: usize = 6;
+
 /// Templates of ours have no functions that fail.
 const RENDERS: &str = "no function in the template fails";
 
@@ -76,6 +79,8 @@ struct StringsTemplate<'a> {
     caption: String,
     setup: &'a str,
     strings: Vec<&'a str>,
+    /// Whether a phone has room for all of them side by side.
+    are_few: bool,
     rows: Vec<Row<'a>>,
 }
 
@@ -198,6 +203,7 @@ impl<'a> Figures<'a> {
             ),
             setup: words.get("figures.setup"),
             rows: rows.collect(),
+            are_few: strings.len() <= FEW_STRINGS && self.setups.iter().all(|heard| heard.spread.is_none()),
             strings: strings.iter().map(|(name, _)| name.as_str()).collect(),
         }
         .render()
