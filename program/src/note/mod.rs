@@ -21,7 +21,6 @@ use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
 use crate::stdout;
 
 pub use content::Note;
-pub use merit::Merit;
 
 /// Whether the PDF can show a character.
 #[cfg(test)]
