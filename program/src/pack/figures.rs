@@ -105,8 +105,8 @@ impl<'a> Figures<'a> {
             name: words.get("figures.recorded").to_owned(),
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
+            spread: recorded.spread(),
             response: recorded.to,
-            spread: recorded.spread,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -241,7 +241,7 @@ impl Heard {
 /// The first line on the take as recorded.
 pub fn verdict_as_recorded(recorded: &Version, strings: &Strings, words: &Words) -> String {
     let (lowest, hz, place) = (&strings.lowest, strings.lowest_hz(), words.get("figures.recorded"));
-    match &recorded.spread {
+    match recorded.spread() {
         Some(spread) => words.loses_between(lowest, spread.loss_db(hz), place),
         None => words.loses(lowest, recorded.to.loss_db(hz), place),
     }

@@ -1,10 +1,8 @@
 //! Which pairs of sounds an ABX run asks about: what the organiser says, or those that matter, the same for every listener, so that votes
 //! add up.
 
-use dsp_core::response::Response;
+use dsp_core::response::{Merit, Response};
 use serde::Serialize;
-
-use crate::note::Merit;
 
 /// Setups that differ by no more than this, in dB (root mean square over the octaves, matched), are one for ears.
 const ALIKE_DB: f64 = 0.1;

@@ -216,13 +216,16 @@ impl Plan {
     }
 }
 
-/// An equaliser for each channel; they are made for the take's rate, at which sounds are rendered.
+/// An equaliser for each channel, and its level; they are made for the take's rate, at which sounds are rendered.
 fn treatment(rescue: &Rescue) -> Box<dyn Fn(f64, usize) -> Treatment> {
-    let channel = rescue.equaliser.clone();
+    let (channel, level) = (rescue.equaliser.clone(), 10f64.powf(rescue.level_db / 20.0));
     Box::new(move |_, channels| {
         let mut running = vec![channel.clone(); channels];
         Box::new(move |block| {
-            running.iter_mut().zip(block).for_each(|(channel, samples)| channel.process(samples));
+            for (channel, samples) in running.iter_mut().zip(block) {
+                channel.process(samples);
+                samples.iter_mut().for_each(|sample| *sample *= level);
+            }
         })
     })
 }
