@@ -14,7 +14,7 @@ use crate::source::{Source, Strings};
 use crate::stdout;
 use aim::Aim;
 pub use rescued::{Reach, Rescue, StringReach};
-pub use sentences::{cautions, name, settings};
+pub use sentences::{in_general, name, settings};
 
 /// Runs the command.
 pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
@@ -33,8 +33,11 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     }
     let words = Words::ENGLISH;
     let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
-    let (aimed, cautions) = (aim.sentence(&words), cautions(&rescues, &words).join("\n"));
-    stdout::print(&format!("{told}{aimed}\n{cautions}\n{}", words.cautions_in_short(&source.pickups)))
+    let aimed = aim.sentence(&words);
+    let after =
+        [aimed.as_str()].into_iter().chain(in_general(&rescues, &words)).chain([words.get("rescue.caution")]);
+    let after: String = after.map(|sentence| format!("{sentence}\n")).collect();
+    stdout::print(&format!("{told}{after}{}", words.cautions_in_short(&source.pickups)))
 }
 
 fn json(rescues: &[Rescue], aim: &Aim, desk: &Desk, rate_hz: f64) -> String {
