@@ -65,7 +65,7 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     outputs.add("-o", output, Expected::default())?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
-        venue: arguments.venue.as_deref(),
+        venue: source.venue.as_deref(),
         pickups: &source.pickups,
         setups: &source.setups,
         chosen: arguments.setup.as_ref().map(|name| find_setup(&source.setups, name)).transpose()?,

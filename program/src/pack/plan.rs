@@ -71,7 +71,7 @@ impl Plan {
             sounds: Vec::new(),
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
-            venue: arguments.source.heard.venue.clone(),
+            venue: source.venue.as_ref().map(ToString::to_string),
             max_loss_db: arguments.max_loss,
             asked: Vec::new(),
         };
