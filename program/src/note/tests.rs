@@ -1,4 +1,4 @@
-use dsp_core::preset::Preset;
+use dsp_core::preset::{Crew, Preset};
 use firstjack_words::{Language, Words};
 
 use super::drawing::{Shape, WIDTH};
@@ -16,6 +16,7 @@ fn note(setups: &str, language: Language) -> Note {
         venue: None,
         pickups: &source.pickups,
         setups: &source.setups,
+        crew: source.crew(None).unwrap_or(&Crew::default()),
         chosen: None,
         strings: &Strings::new(&arguments, source.instrument.as_deref()).unwrap(),
         max_loss_db: 1.0,

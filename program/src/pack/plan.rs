@@ -1,6 +1,7 @@
 //! Which sounds a page has.
 
 use dsp_core::circuit::Pickups;
+use dsp_core::preset::Crew;
 use firstjack_words::Words;
 
 use super::figures::verdict_as_recorded;
@@ -28,6 +29,8 @@ pub struct Plan {
     pub title: String,
     /// The venue, if the setups are those of one.
     pub venue: Option<String>,
+    /// What the crew has to know.
+    crew: Crew,
     /// Loss to accept, in dB, for the input to ask for.
     max_loss_db: f64,
     /// Which two sounds the organiser asks about.
@@ -62,6 +65,7 @@ impl Plan {
             None,
         )?;
         let file = || take.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let crew = source.crew(arguments.source.heard.venue.as_deref()).cloned();
         let mut plan = Self {
             recorded,
             rescues: Vec::new(),
@@ -69,6 +73,7 @@ impl Plan {
             sounds: Vec::new(),
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
+            crew: arguments.crew.over(crew.as_ref()),
             venue: arguments.source.heard.venue.clone(),
             max_loss_db: arguments.max_loss,
             abx: None,
@@ -102,6 +107,7 @@ impl Plan {
             venue: self.venue.as_deref(),
             pickups: &self.recorded.pickups,
             setups: &self.setups,
+            crew: &self.crew,
             chosen: None,
             strings: &self.recorded.strings,
             max_loss_db: self.max_loss_db,
