@@ -4,7 +4,6 @@ mod cable;
 mod content;
 mod drawing;
 mod html;
-mod merit;
 mod order;
 mod page;
 mod pdf;

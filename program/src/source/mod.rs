@@ -8,7 +8,7 @@ mod typed;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickups, Positions};
-use dsp_core::preset::{Preset, Setup};
+use dsp_core::preset::{Crew, Preset, Setup, Venue};
 use dsp_core::units::UnitError;
 use firstjack_words::{Words, visible};
 
@@ -26,6 +26,8 @@ pub struct Source {
     /// What the take was recorded through, if a file said so.
     pub recorded: Option<(Chain, Positions)>,
     pub setups: Vec<NamedChain>,
+    /// The venues of which the crew has to know something, if a file has any.
+    pub venues: Vec<Venue>,
     /// What the file of setups is called on screen.
     pub title: Option<String>,
     /// From the file of setups.
@@ -71,7 +73,15 @@ impl Source {
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
         let pickups = pickup.into();
         let setups = typed::setups(&arguments.heard, &pickups)?;
-        Ok(Self { pickups, recorded: None, setups, title: None, instrument: None, remarks })
+        Ok(Self {
+            pickups,
+            recorded: None,
+            setups,
+            venues: Vec::new(),
+            title: None,
+            instrument: None,
+            remarks,
+        })
     }
 
     /// What was assumed without being said, and what is asked back, a sentence each: to be told once, behind the verdicts.
@@ -120,6 +130,7 @@ impl Source {
             pickups: preset.pickups,
             recorded: Some((preset.recorded, preset.recorded_at)),
             setups,
+            venues: preset.venues,
             title: Some(visible(&preset.name).into_owned()),
             instrument: preset.instrument,
             remarks,
@@ -137,13 +148,15 @@ impl Source {
     /// Keeps the setups that a venue offers: its own, and those that every one does.
     pub fn keep_venue(&mut self, venue: &str) -> Result<(), Failure> {
         let mut known: Vec<&str> = Vec::new();
-        for name in self.setups.iter().filter_map(|setup| setup.venue.as_deref()) {
+        let of_setups = self.setups.iter().filter_map(|setup| setup.venue.as_deref());
+        for name in of_setups.chain(self.venues.iter().map(|venue| venue.name.as_str())) {
             if !known.contains(&name) {
                 known.push(name);
             }
         }
         let is_venue = |name: &Option<Name>| name.as_ref().is_none_or(|name| name.is(venue));
-        if !self.setups.iter().any(|setup| setup.venue.is_some() && is_venue(&setup.venue)) {
+        let has_table = self.venues.iter().any(|known| known.name == venue);
+        if !has_table && !self.setups.iter().any(|setup| setup.venue.is_some() && is_venue(&setup.venue)) {
             let accepted = if known.is_empty() {
                 "no setup of the file names a venue".to_owned()
             } else {
@@ -152,7 +165,22 @@ impl Source {
             return Err(Failure::Usage(format!("--venue: '{venue}' is not known: {accepted}")));
         }
         self.setups.retain(|setup| is_venue(&setup.venue));
+        if self.setups.is_empty() {
+            return Err(Failure::Usage(format!(
+                "--venue: '{venue}' has no setup, nor is there one of every venue"
+            )));
+        }
         Ok(())
+    }
+
+    /// What a venue's crew has to know, as far as the file says; without a venue that of the only one there is.
+    pub fn crew(&self, venue: Option<&str>) -> Option<&Crew> {
+        let found = match (venue, self.venues.as_slice()) {
+            (Some(name), venues) => venues.iter().find(|venue| Name::from(venue.name.as_str()).is(name)),
+            (None, [only]) => Some(only),
+            (None, _) => None,
+        };
+        found.map(|venue| &venue.crew)
     }
 }
 
