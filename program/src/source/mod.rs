@@ -87,7 +87,7 @@ impl Source {
     /// What was assumed without being said, and what is asked back, a sentence each: to be told once, behind the verdicts.
     pub fn remarks(&self, strings: &Strings, words: &Words) -> Vec<String> {
         // Whoever wrote a file may have known.
-        let typed = self.recorded.is_none().then_some(&self.setups);
+        let typed = self.title.is_none().then_some(&self.setups);
         let passive = typed.into_iter().flatten().filter_map(|setup| Remark::passive(&self.pickups, setup));
         let asked: Vec<Remark> = passive.chain(Remark::long_cable(&self.setups)).collect();
         let remarks = self.remarks.iter().chain(&asked);
