@@ -5,7 +5,7 @@ mod common;
 use common::circuits::{any_chain, any_input, chain, pickups};
 use common::preset_text;
 use dsp_core::circuit::{Chain, Link, Pickups, Positions};
-use dsp_core::preset::{Preset, Setup};
+use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset, Setup, Venue};
 use dsp_core::response::Response;
 use dsp_core::units::Percent;
 use proptest::option;
@@ -21,6 +21,7 @@ fn files_read_back_as_the_same() {
         "magnetic-double",
         "magnetic-single",
         "passive",
+        "tour",
         "venues",
     ];
     let texts = presets.map(|name| preset_text(&format!("{name}.toml")));
@@ -30,6 +31,7 @@ fn files_read_back_as_the_same() {
         include_str!("fixtures/version_3.toml"),
         include_str!("fixtures/version_4.toml"),
         include_str!("fixtures/version_4_tolerances.toml"),
+        include_str!("fixtures/version_5_venues.toml"),
     ];
     for text in texts.into_iter().chain(fixtures.map(str::to_owned)) {
         let preset = Preset::from_toml(&text).unwrap();
@@ -46,7 +48,9 @@ fn written(chain: &Chain, pickups: Pickups) -> (Preset, Preset) {
         instrument: None,
         pickups,
         recorded: chain.clone(),
+        says_recorded: true,
         recorded_at: Positions::default(),
+        venues: Vec::new(),
         setups: vec![setup],
     };
     let text = preset.to_toml();
@@ -68,6 +72,21 @@ fn name() -> impl Strategy<Value = String> {
     prop_oneof!["[a-z]{1,8}", Just("tuner's \"thru\" \\ 10 m\n = [x]".to_owned()), ".{1,12}"]
 }
 
+fn said() -> impl Strategy<Value = String> {
+    name().prop_filter("more than spaces", |name| !name.trim().is_empty())
+}
+
+fn crew() -> impl Strategy<Value = Crew> {
+    let phantom = option::of(prop_oneof![Just(Phantom::On), Just(Phantom::Off)]);
+    let polarity = option::of(prop_oneof![Just(LinePolarity::Normal), Just(LinePolarity::Reversed)]);
+    (phantom, polarity, proptest::array::uniform5(option::of(said()))).prop_map(
+        |(phantom, polarity, texts)| {
+            let [pad, line, feed, contact, remarks] = texts;
+            Crew { phantom, pad, polarity, line, feed, contact, remarks }
+        },
+    )
+}
+
 proptest! {
     #![proptest_config(common::cases(500))]
 
@@ -77,7 +96,8 @@ proptest! {
         chains in proptest::collection::vec(chain(any_input()), 1..4),
         name in name(),
         position in option::of(0.0..100.0),
-        venue in option::of(name().prop_filter("a venue has a name", |name| !name.trim().is_empty())),
+        venue in option::of(said()),
+        crew in crew(),
     ) {
         let at = Positions { volume: position.map(|at| Percent::new(at).unwrap()), tone: None };
         let chains: Vec<Chain> = chains.into_iter().filter(|chain| !has_unnamed(chain)).collect();
@@ -93,7 +113,9 @@ proptest! {
             instrument: Some(name.clone()),
             pickups,
             recorded: chains[0].clone(),
+            says_recorded: true,
             recorded_at: at,
+            venues: venue.iter().map(|name| Venue { name: name.clone(), crew: crew.clone() }).collect(),
             setups: setups.collect(),
         };
         prop_assert_eq!(Preset::from_toml(&preset.to_toml()), Ok(preset));

@@ -254,7 +254,7 @@ fn what_is_offered_is_accepted() {
     for text in "470k, 2M2, 4.7 MΩ, 4.7Meg, 47R, 0.01 Ω, 1 TΩ".split(", ") {
         ohms(text);
     }
-    for text in "680p, 680 pF, 1n5, 22 nF, 0.1 uF, 0.001 pF, 1 F".split(", ") {
+    for text in "680p, 680 pF, 1n5, 22 nF, 0.1 uF, 470p to 4.7n, 0.001 pF, 1 F".split(", ") {
         farads(text);
     }
     for text in "6 m, 2.5 m, 30 cm, 1 mm, 10 km".split(", ") {
@@ -265,7 +265,7 @@ fn what_is_offered_is_accepted() {
     assert_eq!(error.accepted, "6 m, 2.5 m, 30 cm");
     let error = Capacitance::from_farads(2.0).unwrap_err();
     assert_eq!(error.problem, Problem::OutOfRange { low: "0.001 pF", high: "1 F" });
-    assert_eq!(error.accepted, "680p, 680 pF, 1n5, 22 nF, 0.1 uF");
+    assert_eq!(error.accepted, "680p, 680 pF, 1n5, 22 nF, 0.1 uF, 470p to 4.7n");
 }
 
 #[test]
@@ -285,6 +285,8 @@ fn numbers_from_elsewhere_are_checked_too() {
 
 #[test]
 fn loads_that_are_none() {
+    const ACCEPTED: &str =
+        "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H || transformer 140k, or none";
     for (text, read, problem) in [
         ("", "", Problem::Empty),
         ("1M ||", "1M ||", Problem::Empty),
@@ -301,7 +303,7 @@ fn loads_that_are_none() {
     ] {
         let error = text.parse::<Load>().unwrap_err();
         assert_eq!((error.read.as_str(), &error.problem), (read, &problem), "{text:?}");
-        assert_eq!(error.accepted, "parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none");
+        assert_eq!(error.accepted, ACCEPTED);
     }
 }
 

@@ -1,5 +1,6 @@
 //! `firstjack`: tells what a pickup loses, renders takes through other loads, draws the curves, packs a comparison into one page.
 
+mod advice;
 mod arguments;
 mod catalogue;
 mod curve;

@@ -358,7 +358,7 @@ fn coils_that_are_none() {
         refused(&sandbox, &[&["tell", "--load", "1M"], rest].concat(), said);
     };
     coil(&[], &["required", "--pickup <CAPACITANCE>", "--coil <INDUCTANCE>", "--setups <FILE>"]);
-    coil(&["--coil", "4.7 H"], &["required", "--coil-resistance <RESISTANCE>"]);
+    coil(&["--coil", "4.7 H"], &["--coil needs --coil-resistance, such as 8k2", "--coil double"]);
     coil(&["--coil-resistance", "8k2"], &["required", "--coil <INDUCTANCE>"]);
     coil(&["--winding", "120p"], &["required", "--coil <INDUCTANCE>"]);
     let ohms = ["--coil-resistance", "8k2"];

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pyloudnorm
 import pytest
 import soundfile
 from scipy import signal
@@ -23,7 +24,8 @@ from conftest import Program
 from sound import Reals
 from test_rescue import band_db
 
-PRESET = Path(__file__).parents[2] / "presets" / "courtyard.toml"
+PRESETS = Path(__file__).parents[2] / "presets"
+PRESET = PRESETS / "courtyard.toml"
 
 
 def take(rate: int, channels: int) -> Reals:
@@ -39,12 +41,13 @@ def take(rate: int, channels: int) -> Reals:
     return np.stack([wave / (1 + channel) for channel in range(channels)], axis=1)
 
 
-def pack(program: Program, folder: Path, audio: str) -> tuple[dict[str, Any], dict[str, Reals], dict[str, Any]]:
+def pack(
+    program: Program, folder: Path, audio: str, *options: str, preset: Path = PRESET
+) -> tuple[dict[str, Any], dict[str, Reals], dict[str, Any]]:
     """The page's data, its decoded sounds by key, and the report."""
     page = folder / f"{audio}.html"
-    report = json.loads(
-        program("pack", folder / "take.wav", "--setups", PRESET, "--audio", audio, "-o", page, "--json")
-    )
+    made = ["pack", folder / "take.wav", "--setups", preset, "--audio", audio, "-o", page, "--json", *options]
+    report = json.loads(program(*made))
     html = page.read_text(encoding="utf-8")
     data = json.loads(block(html, "data"))
     sounds = {}
@@ -147,3 +150,42 @@ def test_the_rescue_is_heard_as_its_settings_say(program: Program, tmp_path: Pat
     without_match = np.median(apart) + both[0]["matching_db"] - both[1]["matching_db"]
     assert abs(setup["level_db"]) > 0.5
     assert without_match == pytest.approx(setup["level_db"], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("preset", "base", "corner_hz", "lacks"),
+    [
+        # Four octaves above the low A of 55 Hz.
+        ("courtyard.toml", "passive box", 880.0, "like the passive box, with nothing below 880 Hz"),
+        # ITU-R BS.1534-3, 5.1, from memory.
+        ("magnetic-single.toml", "as recorded", 3500.0, "nothing above 3.5 kHz"),
+    ],
+)
+def test_the_anchor_lacks_what_setups_take(
+    program: Program, tmp_path: Path, preset: str, base: str, corner_hz: float, lacks: str
+) -> None:
+    """Of a capacitive pickup lows, of a coil highs: as its base on one side of the corner, next to nothing on the other, equally loud,
+    and further from the take than every setup in all that it lacks."""
+    sound.write_float32(tmp_path / "take.wav", 48_000, take(48_000, 1))
+    options = ["--anchor", "--rescue", "none"]
+    _, sounds, report = pack(program, tmp_path, "flac", *options, preset=PRESETS / preset)
+    told = {of["name"]: of for of in report["sounds"]}
+    assert told["anchor"]["verdict"].startswith(f"{lacks}: ")
+    meter = pyloudnorm.Meter(48_000)
+    heard = {name: sounds[of["key"]] for name, of in told.items()}
+    loudness = [meter.integrated_loudness(frames[:, 0]) for frames in heard.values()]
+    assert np.ptp(loudness) < 0.1
+    bands = {name: third_octaves(frames, 48_000) for name, frames in heard.items()}
+    db = {
+        name: {1000 * 10 ** (n / 10): 10 * np.log10(power) for n, power in of.items()}
+        for name, of in bands.items()
+    }
+    lows = base != "as recorded"
+    kept = [hz for hz in db["anchor"] if (hz > corner_hz * 1.3 if lows else hz < corner_hz / 1.3) and hz > 50]
+    lost = [hz for hz in db["anchor"] if (hz < corner_hz / 1.3 if lows else hz > corner_hz * 1.3) and hz > 50]
+    assert len(kept) > 5 and len(lost) > 5
+    matched = np.array([db["anchor"][hz] - db[base][hz] for hz in kept])
+    assert np.ptp(matched) < 0.3, "what it keeps is not its base's"
+    setups = [name for name in db if told[name]["kind"] == "setup"]
+    for hz in lost:
+        assert db["anchor"][hz] < min(db[name][hz] for name in setups) - 20, hz

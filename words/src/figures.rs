@@ -11,9 +11,9 @@ use super::Words;
 const EVERYTHING_DB: f64 = 150.0;
 
 impl Words {
-    /// A figure, with its unit if it has one, with the language's decimal point.
+    /// A figure, with its unit if it has one, with the language's decimal point; between two ends, with the language's word.
     pub fn figure(&self, figure: impl Display) -> String {
-        figure.to_string().replace('.', self.get("number.point"))
+        figure.to_string().replace('.', self.get("number.point")).replace(" to ", self.get("number.to"))
     }
 
     /// A loss or a gain without its sign, as far as it is said: whole decibels from 10 dB on, tenths below.

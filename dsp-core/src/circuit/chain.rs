@@ -1,4 +1,4 @@
-use super::{Cable, ChainTooLarge, Immittance, InputBox, Knobs, Ladder, Shunt, Splitter, Thru, Visit};
+use super::{Cable, ChainTooLarge, Immittance, InputBox, Knobs, Ladder, Shunt, Splitter, Visit};
 use crate::limits::MOST_PARTS;
 use crate::units::{Capacitance, Inductance, Load, LoadPart, Resistance};
 
@@ -41,7 +41,7 @@ impl Link {
     }
 
     fn ends_at_buffer(&self) -> bool {
-        matches!(self, Self::Box(InputBox { thru: Some(Thru::After), .. }))
+        matches!(self, Self::Box(InputBox { thru: Some(thru), .. }) if !thru.passes_load())
     }
 
     fn each_value(&mut self, visit: &mut Visit<'_>) {
@@ -198,6 +198,7 @@ impl From<&Load> for Chain {
             LoadPart::Capacitance(value) => Link::Capacitance(value),
             LoadPart::Cable(length) => Link::Cable(Cable::new(length)),
             LoadPart::Inductance(value) => Link::Inductance(value),
+            LoadPart::Transformer(nominal) => Link::Box(InputBox::usual(part.to_string(), nominal)),
         };
         Self { links: load.parts().iter().map(link).collect() }
     }

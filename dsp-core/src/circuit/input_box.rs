@@ -1,7 +1,7 @@
 use serde::Deserialize;
 
 use super::{Immittance, Ladder, Shunt, Transformer, Visit, blocking, each};
-use crate::units::{Capacitance, Inductance, Resistance};
+use crate::units::{Capacitance, Inductance, NominalInput, Resistance};
 
 /// The highest resistance there is says that nothing conducts.
 const OPEN_OHMS: f64 = 1e12;
@@ -14,6 +14,16 @@ pub enum Thru {
     Before,
     /// Behind the buffer: the pickup does not see what follows.
     After,
+    /// The output of an active pedal that is on: the pickup does not see what follows. What the pedal makes of the sound is not linear as a
+    /// rule, and beyond the model.
+    Active,
+}
+
+impl Thru {
+    /// Whether the pickup sees what follows.
+    pub const fn passes_load(self) -> bool {
+        matches!(self, Self::Before)
+    }
 }
 
 /// What a box's jack leads to.
@@ -51,6 +61,12 @@ impl InputBox {
             blocking: None,
             thru: None,
         }
+    }
+
+    /// A passive box of which no more than its nominal input is known.
+    pub fn usual(name: impl Into<String>, nominal: NominalInput) -> Self {
+        let input = Input::Transformer(Transformer::usual(nominal));
+        Self { name: name.into(), input, capacitance: None, blocking: None, thru: None }
     }
 
     /// What it puts across the pickup in the middle of the band, where it has its nominal resistance.
@@ -93,7 +109,7 @@ impl InputBox {
     }
 
     /// With another primary inductance, if it has a transformer.
-    pub(super) const fn turn(&mut self, primary: Option<Inductance>) {
+    pub(super) fn turn(&mut self, primary: Option<Inductance>) {
         if let (Input::Transformer(transformer), Some(primary)) = (&mut self.input, primary) {
             transformer.primary = primary.with_tolerance(transformer.primary.tolerance());
         }

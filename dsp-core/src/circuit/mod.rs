@@ -8,6 +8,7 @@ mod blocking;
 mod cable;
 mod capacitive;
 mod chain;
+mod controls;
 mod error;
 mod immittance;
 mod input_box;
@@ -23,6 +24,7 @@ mod spread;
 mod taper;
 mod tone;
 mod transformer;
+mod typed;
 mod volume;
 
 pub use blend::{Blended, Polarity};
@@ -44,5 +46,5 @@ use spread::{Visit, each};
 pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
-
+pub use typed::LinkError;
 pub use volume::VolumePot;

@@ -1,7 +1,7 @@
 //! The way back from values that are turned to the chain that they were taken from.
 
 use super::{Cable, Chain, Knobs, Link};
-use crate::units::{Capacitance, Length, Tolerance};
+use crate::units::{Capacitance, Length, Tolerance, nine_digits};
 
 impl Knobs {
     /// Writes the values into the chain that they were taken from; a value that is the chain's own leaves its parts as they are.
@@ -105,9 +105,4 @@ fn length(cable: &Cable, metres: f64) -> Option<Length> {
         None => metres,
     };
     Length::from_metres(length).ok()
-}
-
-/// Without the last digits, which reckoning has left.
-fn nine_digits(value: f64) -> f64 {
-    format!("{value:.8e}").parse().unwrap_or(value)
 }

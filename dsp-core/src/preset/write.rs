@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use super::named::named;
-use super::{Preset, Setup};
+use super::{Crew, LinePolarity, Phantom, Preset, Setup, Venue};
 use crate::circuit::{
     Blended, Cable, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Positions, Splitter,
     Taper, Thru,
@@ -19,10 +19,13 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
     if let Pickups::One(pickup) = &preset.pickups {
         text += &format!("pickup = {}\n", inline(&pickup_fields(pickup)));
     }
-    text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    if preset.says_recorded || !preset.recorded.is_empty() || preset.recorded_at != Positions::default() {
+        text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    }
     if let Pickups::Blend(both) = &preset.pickups {
         both.iter().for_each(|one| text += &blended(one));
     }
+    preset.venues.iter().for_each(|one| text += &venue(one));
     for Setup { name, venue, chain, positions } in &preset.setups {
         let named = [Some(("name", quoted(name))), optional("venue", venue.as_ref())];
         let named: Vec<Field> = named.into_iter().flatten().collect();
@@ -94,6 +97,21 @@ fn blended(one: &Blended) -> String {
         fields.push(("polarity", quoted("reversed")));
     }
     format!("\n[[blend]]\n{}", lines(&fields))
+}
+
+fn venue(Venue { name, crew }: &Venue) -> String {
+    let Crew { phantom, pad, polarity, line, feed, contact, remarks } = crew;
+    let fields = [
+        Some(("name", quoted(name))),
+        optional("phantom", phantom.map(Phantom::text)),
+        optional("pad", pad.as_ref()),
+        optional("polarity", polarity.map(LinePolarity::text)),
+        optional("line", line.as_ref()),
+        optional("feed", feed.as_ref()),
+        optional("contact", contact.as_ref()),
+        optional("remarks", remarks.as_ref()),
+    ];
+    format!("\n[[venue]]\n{}", lines(&fields.into_iter().flatten().collect::<Vec<_>>()))
 }
 
 /// The lines of a setup, or of what was recorded through, below its name.
@@ -174,6 +192,7 @@ fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
     let thru = input.thru.or(is_followed.then_some(Thru::Before)).map(|thru| match thru {
         Thru::Before => "before",
         Thru::After => "after",
+        Thru::Active => "active",
     });
     vec![
         Some(("box", quoted(&input.name))),

@@ -49,6 +49,18 @@ pub enum Problem {
     /// A tolerance letter behind a capacitance so small that the letter counts picofarads.
     #[error("below 10 pF the letter '{0}' stands for picofarads: give ± per cent")]
     LetterOfPicofarads(char),
+    /// Two ends of which the first is not the smaller one, or that lie too far apart.
+    #[error("in a range the smaller value stands first, and the larger one is at most 1000 times as large")]
+    NotARange,
+    /// Millions of ohms or metres of cable.
+    #[error("{0} MΩ is written {0}M, and {0} m of cable with a space, {0} m: which is it?")]
+    MetresOrMegohms(String),
+    /// Of a tone control one of the two is missing.
+    #[error("it is a resistance, a space and a capacitance")]
+    PotOrCapacitor,
+    /// A second passive box in one load.
+    #[error("a load has one transformer at most")]
+    SecondTransformer,
     /// A comma that may as well part thousands as stand for the decimal point, or more than one.
     #[error("'{0}' may mean two numbers: give a point, or no comma between thousands")]
     Comma(String),

@@ -2,6 +2,8 @@
 //! decimal literal (`4k7`, `4.7k` and `4700` all become 4.7e3 before the one conversion to binary), so
 //! every spelling of a value gives the same bits.
 
+use std::borrow::Cow;
+
 use super::{Problem, Tolerance, with_point};
 
 /// A unit's spellings: its prefixes as (letter, power of ten) and its names.
@@ -20,14 +22,39 @@ pub(super) struct Unit {
     pub written: &'static [(i32, &'static str)],
 }
 
-/// Reads a value and its tolerance: behind `±`, or as a letter behind a code. What can be read without a tolerance has none.
+/// Reads a value and its tolerance: behind `±`, as a letter behind a code, or as two ends with `to` between them. What can be read without a
+/// tolerance has none.
 pub(super) fn read(text: &str, unit: &Unit) -> Result<(f64, Tolerance), Problem> {
+    if let Some((low, high)) = split_range(text) {
+        return Tolerance::between(read_value(&*with_unit_of(low, high)?, unit)?, read_value(high, unit)?);
+    }
     if let Some((value, tolerance)) = Tolerance::split(text) {
         return Ok((read_value(value, unit)?, Tolerance::read(tolerance)?));
     }
     read_value(text, unit)
         .map(|value| (value, Tolerance::NONE))
         .or_else(|problem| read_lettered(text.trim(), unit).unwrap_or(Err(problem)))
+}
+
+/// The two ends of a range: `470p to 4.7n`.
+pub(super) fn split_range(text: &str) -> Option<(&str, &str)> {
+    text.split_once(" to ")
+}
+
+/// The lower end of a range, of which only the upper one may have the unit: `10 to 20 nF`.
+fn with_unit_of<'a>(low: &'a str, high: &str) -> Result<Cow<'a, str>, Problem> {
+    let (low, unit) = (low.trim(), split_number(high.trim()).2);
+    if !split_number(low).2.is_empty() {
+        return Ok(Cow::Borrowed(low));
+    }
+    // The letter of a code is a decimal point too.
+    let is_coded = unit.contains(|c: char| c.is_ascii_digit());
+    if is_coded { Err(Problem::UnitMissing) } else { Ok(Cow::Owned(format!("{low}{unit}"))) }
+}
+
+/// Without the last digits, which reckoning has left.
+pub(crate) fn nine_digits(value: f64) -> f64 {
+    format!("{value:.8e}").parse().unwrap_or(value)
 }
 
 /// A code with a tolerance letter right behind it (`4k7K`, `1MM`); `None` if it is none.
@@ -70,7 +97,7 @@ fn read_value(text: &str, unit: &Unit) -> Result<f64, Problem> {
 }
 
 /// Splits `4.7e3 kΩ` (or `4,7e3 kΩ`) into the digits `4.7`, the exponent 3 and the rest ` kΩ`.
-fn split_number(text: &str) -> (&str, i32, &str) {
+pub(super) fn split_number(text: &str) -> (&str, i32, &str) {
     let mut points = 0;
     let is_point = |c| c == '.' || c == ',';
     let end = text

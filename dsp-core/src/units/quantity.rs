@@ -43,10 +43,11 @@ macro_rules! quantity {
                 self.tolerance
             }
 
-            /// The same value with another tolerance.
+            /// The same value with another tolerance, to nine digits where that has ends: they lie as far from it in proportion.
             #[must_use]
-            pub const fn with_tolerance(self, tolerance: Tolerance) -> Self {
-                Self { tolerance, ..self }
+            pub fn with_tolerance(self, tolerance: Tolerance) -> Self {
+                let (value, tolerance) = tolerance.around(self.value, Self::LOWEST, Self::HIGHEST);
+                Self { value, tolerance }
             }
 
             fn checked(value: f64) -> Result<Self, Problem> {
@@ -68,9 +69,14 @@ macro_rules! quantity {
             type Err = UnitError;
 
             fn from_str(text: &str) -> Result<Self, UnitError> {
-                notation::read(text, &Self::UNIT)
-                    .and_then(|(value, tolerance)| Ok(Self::checked(value)?.with_tolerance(tolerance)))
-                    .map_err(|problem| Self::error(text.to_owned(), problem))
+                let read = || {
+                    let (value, tolerance) = notation::read(text, &Self::UNIT)?;
+                    if let Some((low, high)) = tolerance.ends() {
+                        Self::checked(low).and(Self::checked(high))?;
+                    }
+                    Ok(Self { tolerance, ..Self::checked(value)? })
+                };
+                read().map_err(|problem| Self::error(text.to_owned(), problem))
             }
         }
 
@@ -80,17 +86,20 @@ macro_rules! quantity {
             }
 
             fn settle(&mut self, place: f64) {
-                let value = self.value * self.tolerance.factor(place);
+                let value = self.tolerance.place(self.value, place);
                 *self = Self { value: value.clamp(Self::LOWEST, Self::HIGHEST), tolerance: Tolerance::NONE };
             }
         }
 
-        /// Writes the shortest text that reads back to the same bits, with the tolerance; a precision, as in `{:.4}`, is a
-        /// number of significant digits of the value.
+        /// Writes the shortest text that reads back to the same bits, with the tolerance, or the two ends; a precision, as in `{:.4}`, is a
+        /// number of significant digits of the value, or of each end.
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str(&notation::write(self.value, f.precision(), &Self::UNIT))?;
-                self.tolerance.fmt(f)
+                let written = |value| notation::write(value, f.precision(), &Self::UNIT);
+                match self.tolerance.ends() {
+                    Some((low, high)) => write!(f, "{} to {}", written(low), written(high)),
+                    None => write!(f, "{}{}", written(self.value), self.tolerance),
+                }
             }
         }
 
@@ -126,7 +135,7 @@ quantity!(
 quantity!(
     /// A capacitance, 0.001 pF to 1 F. Reads `680p`, `680 pF`, `1n5`, `0.1 µF`. Not millifarads: beside `6 m` in a load
     /// they would pass for metres, and no pickup has them.
-    Capacitance, farads, from_farads, "a capacitance", "680p, 680 pF, 1n5, 22 nF, 0.1 uF",
+    Capacitance, farads, from_farads, "a capacitance", "680p, 680 pF, 1n5, 22 nF, 0.1 uF, 470p to 4.7n",
     1e-15 as "0.001 pF", 1.0 as "1 F",
     Unit {
         prefixes: &[

@@ -19,7 +19,11 @@ fn tolerance() -> impl Strategy<Value = Tolerance> {
         let said: Ratio = format!("1 ±{percent} %").parse().unwrap();
         said.tolerance()
     });
-    prop_oneof![3 => Just(Tolerance::NONE), 1 => some]
+    let between = (0.1f64..0.999).prop_map(|low| {
+        let said: Ratio = format!("{low} to {}", 1.0 / low).parse().unwrap();
+        said.tolerance()
+    });
+    prop_oneof![6 => Just(Tolerance::NONE), 2 => some, 1 => between]
 }
 
 pub fn resistance(low: f64, high: f64) -> impl Strategy<Value = Resistance> {

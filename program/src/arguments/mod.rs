@@ -14,7 +14,8 @@ use clap::{Parser, Subcommand};
 use examples::*;
 pub use figures::{CurveArguments, PictureArgument, TellArguments};
 pub use groups::{
-    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments,
+    HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments, StringsArguments,
+    TakesArguments, WriteArguments,
 };
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,

@@ -171,10 +171,10 @@ pub struct PackArguments {
     /// Keep names and figures from the page until the listener has voted, or asks for them
     #[arg(long)]
     pub blind: bool,
-    /// The two sounds to tell apart, by name; the listener chooses, unless given
+    /// The two sounds to tell apart, by name; unless given the listener chooses, and with --blind the pairs that matter are asked about
     #[arg(long, value_names = ["NAME", "NAME"], num_args = 2)]
     pub abx: Option<Vec<String>>,
-    /// Add the take without everything above 3.5 kHz, to see whether listeners hear what is missing
+    /// Add a sound worse than every setup (without lows; of magnetic pickups without highs), to see whether listeners hear what is missing
     #[arg(long)]
     pub anchor: bool,
     /// Which setup a desk's equaliser tries to put right, or none; the one that loses most, unless given
@@ -182,7 +182,7 @@ pub struct PackArguments {
     pub rescue: Option<String>,
     #[command(flatten)]
     pub desk: DeskArguments,
-    /// The most boost that undoing may apply, in dB, or off
+    /// The most boost that any change may apply, in dB, or off
     #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
     /// Write the crew note besides, .pdf

@@ -1,11 +1,10 @@
 //! What the note says.
 
 use dsp_core::circuit::{Link, Pickups, Spread};
-use dsp_core::response::{InputNeeded, Keeps, Response};
+use dsp_core::response::{InputNeeded, Keeps, Merit, Response};
 use firstjack_words::Words;
 
 use super::drawing::Drawing;
-use super::merit::Merit;
 use super::{LONGEST_NAME, Subject, cable, order};
 use crate::source::{NamedChain, Strings};
 use crate::typeset::shortened;

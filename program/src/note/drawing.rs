@@ -147,8 +147,9 @@ fn block(link: &Link, loads: bool, cables: Vec<String>, wire_loads: bool, words:
             lines.extend(thru.map(|thru| match thru {
                 Thru::Before => words.get("note.thru_before").to_owned(),
                 Thru::After => words.get("note.thru_after").to_owned(),
+                Thru::Active => words.get("note.thru_active").to_owned(),
             }));
-            buffered = *thru == Some(Thru::After);
+            buffered = thru.is_some_and(|thru| !thru.passes_load());
         }
         Link::Splitter(Splitter { resistor, branch, .. }) => {
             let ohms = resistor.map(|resistor| words.figure(resistor));

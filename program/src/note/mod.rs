@@ -4,7 +4,6 @@ mod cable;
 mod content;
 mod drawing;
 mod html;
-mod merit;
 mod order;
 mod page;
 mod pdf;
@@ -19,6 +18,7 @@ use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
 use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
+use crate::stdout;
 
 pub use content::Note;
 
@@ -81,7 +81,8 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     } else {
         note.document().into_bytes()
     };
-    output::write(&outputs, output, &bytes)
+    output::write(&outputs, output, &bytes)?;
+    stdout::tell_aside(&source.remark_lines(subject.strings, &Words::ENGLISH))
 }
 
 /// What the note becomes: as its name says, which has to agree with what was asked for; to standard output a PDF unless asked.

@@ -2,9 +2,11 @@
 
 mod told;
 
+use anstyle::Style;
 use firstjack_words::Words;
 use serde::Serialize;
 
+use crate::advice::{Advice, AdviceTold, Situation};
 use crate::arguments::TellArguments;
 use crate::error::Failure;
 use crate::source::{Source, Strings};
@@ -20,11 +22,35 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         .iter()
         .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
         .collect();
+    let crew = source.crew(arguments.source.heard.venue.as_deref());
+    let advice = Advice::new(Situation {
+        pickups: &source.pickups,
+        setups: &source.setups,
+        strings: &strings,
+        max_loss_db: arguments.max_loss,
+        feed: crew.and_then(|crew| crew.feed.as_deref()),
+        chosen: None,
+    });
     if arguments.json {
-        return stdout::print(&json(&told, arguments.source.setups.is_none()));
+        let remarks = source.remarks(&strings, &Words::ENGLISH);
+        return stdout::print(&json(&told, arguments.source.setups.is_none(), &remarks, advice.as_ref()));
     }
     let text: String = told.iter().map(ToString::to_string).collect();
-    stdout::print(&(text + &Words::ENGLISH.cautions_in_short(&source.pickups)))
+    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
+    let advice = advice.map_or_else(String::new, |advice| what_to_do(&advice));
+    stdout::print(&(text + &remarks + &advice + &Words::ENGLISH.cautions_in_short(&source.pickups)))
+}
+
+/// The one thing to do, and what is said besides.
+fn what_to_do(advice: &Advice) -> String {
+    let (bold, words) = (Style::new().bold(), Words::ENGLISH);
+    let lines = advice.lines(&words);
+    let line = |(index, line): (usize, &String)| match index {
+        0 => format!("  {bold}{line}{bold:#}\n"),
+        _ => format!("  {line}\n"),
+    };
+    let lines: String = lines.iter().enumerate().map(line).collect();
+    format!("{}\n{lines}\n", words.get("advice.title"))
 }
 
 /// One shape for all: a list of what is told. Of a single load that was typed its fields stand at the top too, where version 0.1.0 had them.
@@ -33,9 +59,14 @@ struct All<'a> {
     #[serde(flatten)]
     only: Option<&'a Told>,
     setups: &'a [Told],
+    /// What was assumed without being said, and what is asked back.
+    remarks: &'a [String],
+    /// What to do; null where nothing is plugged in.
+    advice: Option<AdviceTold>,
 }
 
-fn json(told: &[Told], typed: bool) -> String {
-    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told };
+fn json(told: &[Told], typed: bool, remarks: &[String], advice: Option<&Advice>) -> String {
+    let advice = advice.map(|advice| AdviceTold::new(advice, &Words::ENGLISH));
+    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told, remarks, advice };
     stdout::json(&all)
 }

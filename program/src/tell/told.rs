@@ -8,6 +8,7 @@ use dsp_core::units::Pitch;
 use firstjack_words::Words;
 use serde::Serialize;
 
+use crate::advice::is_rare;
 use crate::name::Name;
 use crate::source::{NamedChain, Strings};
 
@@ -63,6 +64,9 @@ pub struct Told {
     lowest_loss_db: f64,
     #[serde(skip)]
     asked: String,
+    /// Whether hardly any box has it.
+    #[serde(skip)]
+    is_rare: bool,
 }
 
 /// Figures of a chain any of whose values carries a tolerance, wherever the values lie.
@@ -154,6 +158,7 @@ impl Told {
             instrument_name: strings.instrument_name.clone(),
             lowest_loss_db: response.loss_db(lowest_hz),
             asked: words.asked(&needed, max_loss_db),
+            is_rare: is_rare(&needed),
         }
     }
 }
@@ -235,7 +240,8 @@ impl fmt::Display for Told {
             writeln!(f, "\n  in the chain                    alone   saved without it")?;
             self.chain.iter().try_for_each(|link| link.fmt(f))?;
         }
-        writeln!(f, "\nask for: {}", self.asked)?;
+        let rare = if self.is_rare { words.get("ask.rare") } else { "" };
+        writeln!(f, "\nask for: {}{rare}", self.asked)?;
         if let Some(db) = self.worst_error_db {
             writeln!(f, "{}", words.filter_error(db, RATE_HZ))?;
         }

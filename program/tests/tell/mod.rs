@@ -1,6 +1,7 @@
 //! `firstjack tell`. Expected figures are textbook formulas written out here, or checks with
 //! their source beside them.
 
+mod advice;
 mod ask;
 mod blend;
 mod chain;

@@ -16,10 +16,11 @@ const ADD_AFTER: &str = "Add after";
 const MOVE_LEFT: &str = "Move towards the pickup";
 const MOVE_RIGHT: &str = "Move away from the pickup";
 const REMOVE: &str = "Remove";
-const THRUS: [(Option<Thru>, &str); 3] = [
+const THRUS: [(Option<Thru>, &str); 4] = [
     (None, "No thru"),
     (Some(Thru::Before), "Thru before the buffer"),
     (Some(Thru::After), "Thru after the buffer"),
+    (Some(Thru::Active), "Active pedal that is on"),
 ];
 const ELEMENTS: [(bool, &str); 2] = [(false, "Capacitive pickup"), (true, "Magnetic pickup")];
 const POLARITIES: [(Polarity, &str); 2] =

@@ -18,6 +18,7 @@ impl<'a> Drafter<'a> {
         }
         let has_transformer = matches!(input.input, Input::Transformer(_));
         let through = input.thru == Some(Thru::Before);
+        let buffered = input.thru.is_some_and(|thru| !thru.passes_load());
         if through && (has_transformer || input.blocking.is_some()) {
             self.hang(&mut draft);
         }
@@ -27,7 +28,7 @@ impl<'a> Drafter<'a> {
         } else {
             self.shunt(&mut draft, Symbol::Resistor, vec![part(LinkPart::Input)]);
         }
-        if input.thru == Some(Thru::After) {
+        if buffered {
             draft.right += 6.0;
             let from = draft.at;
             draft.at.x = draft.right;
@@ -39,7 +40,7 @@ impl<'a> Drafter<'a> {
             let right = pos2(draft.right, at.y);
             self.mark(Symbol::Wire, at, right, loads);
             self.mark(Symbol::Jack, right, right, loads);
-        } else if input.thru == Some(Thru::After) {
+        } else if buffered {
             let right = pos2(draft.right, at.y);
             self.mark(Symbol::Wire, draft.at, right, false);
             self.mark(Symbol::Jack, right, right, false);

@@ -4,7 +4,7 @@ mod boxes;
 mod names;
 mod pickups;
 
-use dsp_core::circuit::{Chain, InputBox, Link, Splitter, Thru};
+use dsp_core::circuit::{Chain, InputBox, Link, Splitter};
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 use firstjack_words::visible;
 
@@ -255,7 +255,7 @@ impl<'a> Drafter<'a> {
         if goes_on {
             let behind = chain
                 .links()
-                .any(|(link, _)| matches!(link, Link::Box(InputBox { thru: Some(Thru::After), .. })));
+                .any(|(link, _)| matches!(link, Link::Box(InputBox { thru: Some(thru), .. }) if !thru.passes_load()));
             self.mark(Symbol::Wire, at - vec2(GAP, 0.0), at, loads && !behind);
         }
         self.drawing.ends.extend(spots.into_iter().last().map(|spot| (spot, at)));
