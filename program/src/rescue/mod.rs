@@ -34,11 +34,11 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     let words = Words::ENGLISH;
     let remarks = source.remark_lines(&strings, &words);
     let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
-    let aimed = format!("{}\n", aim.sentence(&words));
-    let in_general = in_general(&rescues, &words).into_iter().chain([words.get("rescue.caution")]);
-    let in_general: String = in_general.map(|sentence| format!("{sentence}\n")).collect();
-    let model = words.cautions_in_short(&source.pickups);
-    stdout::print(&format!("{told}{remarks}{aimed}{in_general}{model}"))
+    let aimed = aim.sentence(&words);
+    let after =
+        [aimed.as_str()].into_iter().chain(in_general(&rescues, &words)).chain([words.get("rescue.caution")]);
+    let after: String = after.map(|sentence| format!("{sentence}\n")).collect();
+    stdout::print(&format!("{told}{remarks}{after}{}", words.cautions_in_short(&source.pickups)))
 }
 
 fn json(rescues: &[Rescue], aim: &Aim, desk: &Desk, rate_hz: f64) -> String {
