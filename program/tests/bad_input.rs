@@ -241,7 +241,8 @@ fn files_of_setups_that_cannot_be_read() {
     }
 }
 
-const LOADS: &str = "accepted are parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H, or none";
+const LOADS: &str =
+    "accepted are parts joined by ||, such as 470k || 1M || 6 m || 100p || 50 H || transformer 140k, or none";
 
 #[test]
 fn loads_that_are_none() {
@@ -284,7 +285,7 @@ fn other_values_that_are_none() {
     for (value, problem) in [
         ("-1n", "must be greater than zero"),
         ("0p", "must be greater than zero"),
-        ("inf", "does not start with a number"),
+        ("inf9", "does not start with a number"),
         ("2F", "outside 0.001 pF to 1 F"),
         ("680k", "'k' is not a unit here"),
         ("4n7n", "'n' is not a unit here"),
@@ -377,7 +378,7 @@ fn coils_that_are_none() {
         ("-4.7 H", "must be greater than zero"),
         ("4.7", "its unit is missing"),
         ("4.7k", "'k' is not a unit here"),
-        ("inf", "does not start with a number"),
+        ("inf9", "does not start with a number"),
     ] {
         coil(
             &[&["--coil", value], ohms.as_slice()].concat(),

@@ -3,10 +3,16 @@
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
+use dsp_core::response::{Between, InputNeeded, Keeps, Leak, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::{Words, visible};
+
+/// A take that was recorded through what cost the lowest string less than this, in dB, has lost nothing worth a word.
+const LEAST_LOSS_DB: f64 = 0.5;
+
+/// Less is said as "less than 0.1 dB", in dB.
+const HARDLY_DB: f64 = 0.05;
 
 impl Words {
     /// The first line: what the lowest string loses, of coils also where the top falls. `place` says where.
@@ -51,11 +57,63 @@ impl Words {
         }
     }
 
+    /// The first line on a take that is heard through another chain: where the one that it was recorded through cost nothing, what is lost; else
+    /// what of that comes back, or what is lost more. `shape` is what is done to the track of a single pickup.
+    pub fn verdict_of_change(
+        &self,
+        between: &Between,
+        shape: &Shape,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let before = between.range(|recorded, _| recorded.loss_db(lowest_hz));
+        let (chain, at) = &between.heard;
+        let pickups = between.pickups.with_positions(*at);
+        if between.pickups.count() > 1 || between.is_same() || before.high < LEAST_LOSS_DB {
+            return self.verdict_of(&pickups, chain, lowest, lowest_hz, place);
+        }
+        let verdict = self.changes(between, shape, lowest, lowest_hz, place);
+        let (recorded, heard) = between.responses();
+        match (recorded.top_corner_hz(), heard.top_corner_hz()) {
+            (Some(from_hz), Some(hz)) if heard.is_magnetic() && self.hz(from_hz) != self.hz(hz) => {
+                let values = [("verdict", &*verdict), ("hz", &self.hz(hz)), ("from_hz", &self.hz(from_hz))];
+                self.say("change.top", &values)
+            }
+            _ => verdict,
+        }
+    }
+
+    fn changes(&self, between: &Between, shape: &Shape, lowest: &Pitch, hz: f64, place: &str) -> String {
+        let more = between.range(|recorded, heard| heard.loss_db(hz) - recorded.loss_db(hz));
+        let all = self.db_range(between.range(|_, heard| heard.loss_db(hz)));
+        let (string, place) = (("string", self.note(lowest)), ("place", place));
+        match (more.low < -HARDLY_DB, more.high > HARDLY_DB) {
+            (true, true) => {
+                let (loss, gain) = (self.db(more.high), self.db(more.low));
+                self.say("change.either", &[string, ("loss", &loss), ("gain", &gain), place])
+            }
+            (true, false) => {
+                let (from, to) = between.responses();
+                let change =
+                    Undo { from: &from.parts()[0], to: &to.parts()[0], shape, magnetic: to.is_magnetic() };
+                let lost = self.db_range(between.range(|recorded, _| recorded.loss_db(hz)));
+                let back = self.db(change.given_db(hz));
+                self.say("change.gets_back", &[string, ("back", &back), ("lost", &lost), place])
+            }
+            (false, true) => {
+                let more = self.db_range(more);
+                self.say("change.loses", &[string, ("more", &more), ("all", &all), place])
+            }
+            (false, false) => self.say("change.same", &[string, ("all", &all), place]),
+        }
+    }
+
     /// "low A loses 11 to 16 dB through the tuner"; losses are negative for gains.
     pub fn loses_between(&self, string: &Pitch, loss_db: Range, place: &str) -> String {
         let (string, db) = (("string", self.note(string)), self.db_range(loss_db));
         let values = [string, ("db", &db), ("place", place)];
-        let (gains, loses) = (loss_db.low < -0.05, loss_db.high > 0.05);
+        let (gains, loses) = (loss_db.low < -HARDLY_DB, loss_db.high > HARDLY_DB);
         if gains && loses {
             let (loss, gain) = (self.db(loss_db.high), self.db(loss_db.low));
             self.say("verdict.either", &[string, ("loss", &loss), ("gain", &gain), ("place", place)])
@@ -70,7 +128,11 @@ impl Words {
     pub fn loses(&self, string: &Pitch, loss_db: f64, place: &str) -> String {
         let db = self.db(loss_db);
         let values = [("string", self.note(string)), ("db", &db), ("place", place)];
-        if loss_db < -0.05 { self.say("verdict.gains", &values) } else { self.say("verdict.loses", &values) }
+        if loss_db < -HARDLY_DB {
+            self.say("verdict.gains", &values)
+        } else {
+            self.say("verdict.loses", &values)
+        }
     }
 
     /// Where something is lost: through a box, by its name.
@@ -215,7 +277,21 @@ impl Words {
         self.say("pickup.short", &[("value", &self.value(pickup))])
     }
 
-    /// What the pickups are, with their controls.
+    /// A pickup's value as far as it is known: "680 pF ±30 %", "about 680 pF" where no tolerance is given.
+    pub fn about(&self, pickup: &Pickup) -> String {
+        self.stated(pickup, "pickup.about")
+    }
+
+    fn stated(&self, pickup: &Pickup, without_tolerance: &str) -> String {
+        let value = self.value(pickup);
+        let tolerance = match &pickup.element {
+            Element::Capacitive(element) => element.capacitance.tolerance(),
+            Element::Magnetic(element) => element.inductance.tolerance(),
+        };
+        if tolerance.is_none() { self.say(without_tolerance, &[("value", &value)]) } else { value }
+    }
+
+    /// What the pickups are, with their controls; a value without a tolerance is not taken for a measured one.
     pub fn pickups(&self, pickups: &Pickups) -> String {
         let one = self.pickup(pickups.pickup(0));
         if pickups.count() == 1 {
@@ -225,7 +301,7 @@ impl Words {
     }
 
     fn pickup(&self, pickup: &Pickup) -> String {
-        let value = self.value(pickup);
+        let value = self.stated(pickup, "pickup.unmeasured");
         let values = [("value", &*value)];
         let kind = if pickup.is_magnetic() {
             self.say("pickup.magnetic", &values)

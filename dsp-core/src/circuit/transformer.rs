@@ -46,6 +46,12 @@ impl Transformer {
         }
     }
 
+    /// Whether nothing of it is known but what [`Transformer::usual`] takes.
+    pub fn is_usual(&self) -> bool {
+        let usual = "140k".parse().map(Self::usual);
+        usual.is_ok_and(|usual| Self { secondary: self.secondary, ..usual } == *self)
+    }
+
     /// The secondary's load as the primary shows it, `n² R_sec`, in ohms.
     pub fn reflected_ohms(&self) -> f64 {
         self.ratio.value().powi(2) * self.secondary.ohms()

@@ -145,10 +145,10 @@ values! {
     i64: Shape::Integer;
     String: Shape::Name;
     Percent: text("70 %", |text| Ok(text.parse::<Percent>().map(|_| None)?));
-    LinePolarity: Shape::OneOf(&[("normal", 5), ("reversed", 5)]);
-    Phantom: Shape::OneOf(&[("on", 5), ("off", 5)]);
     Polarity: Shape::OneOf(&[("same", 2), ("reversed", 2)]);
     Taper: Shape::OneOf(&[("linear", 2), ("logarithmic", 2)]);
+    LinePolarity: Shape::OneOf(&[("normal", 5), ("reversed", 5)]);
+    Phantom: Shape::OneOf(&[("on", 5), ("off", 5)]);
     Thru: Shape::OneOf(&[("before", 1), ("after", 1), ("active", 5)]);
     Capacitance: text("680 pF", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
     Inductance: text("4.7 H", |text| Ok(newer(text.parse::<Self>()?.tolerance())));

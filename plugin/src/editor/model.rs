@@ -28,7 +28,8 @@ pub struct Model {
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
-const UNRECORDED: &str = "The file does not say what was recorded through: taken as nothing, an unloaded take.";
+const UNRECORDED: &str =
+    "The file does not say what was recorded through: taken as nothing, an unloaded take.";
 const CHANGED_WHILE_BLIND: &str = "The setups have changed: the comparison has ended.";
 
 /// Edits that can be taken back.
@@ -125,7 +126,7 @@ impl Model {
         }
         let before = std::mem::replace(&mut self.document, document);
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
-        if (&before.preset, before.ceiling_db) != (&self.document.preset, self.document.ceiling_db) {
+        if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
             self.compute();
         }
     }
@@ -136,8 +137,8 @@ impl Model {
             Message::Undo | Message::Redo | Message::Copy(_) | Message::Paste(_) | Message::Load(_) => true,
             Message::Edit(to, _) => {
                 let now = &self.document;
-                let kept = (&to.preset, to.heard, to.ceiling_db, to.level_match, to.hold);
-                kept != (&now.preset, now.heard, now.ceiling_db, now.level_match, now.hold)
+                let kept = (&to.preset, to.heard, to.ceiling, to.level_match, to.hold);
+                kept != (&now.preset, now.heard, now.ceiling, now.level_match, now.hold)
             }
             _ => false,
         }

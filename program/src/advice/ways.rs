@@ -43,6 +43,11 @@ fn is(link: &Link, input: &InputBox) -> bool {
 pub(super) fn turned(chain: &Chain, index: usize) -> Option<Chain> {
     let mut links: Vec<Link> = chain.links().map(|(link, _)| link.clone()).collect();
     let Link::Box(InputBox { thru: Some(thru), .. }) = links.get_mut(index)? else { return None };
-    *thru = if *thru == Thru::After { Thru::Before } else { Thru::After };
+    *thru = match thru {
+        Thru::Before => Thru::After,
+        Thru::After => Thru::Before,
+        // That of a pedal that is on is no question.
+        Thru::Active => return None,
+    };
     Chain::new(links).ok()
 }

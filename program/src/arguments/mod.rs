@@ -16,8 +16,8 @@ use clap::{Args, Parser, Subcommand};
 use examples::*;
 pub use figures::{CurveArguments, PictureArgument, TellArguments};
 pub use groups::{
-    HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments, StringsArguments,
-    TakesArguments, WriteArguments,
+    CrewArguments, HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments,
+    StringsArguments, TakesArguments, WriteArguments,
 };
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,

@@ -12,6 +12,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::{Document, Peaks};
 
 use crate::arguments::OpenArguments;
@@ -111,7 +112,7 @@ fn document_of(preset: Preset) -> Document {
         preset,
         heard: Some(0),
         bypass: false,
-        ceiling_db: Some(24.0),
+        ceiling: Ceiling::default(),
         level_match: true,
         hold: false,
         guard: true,

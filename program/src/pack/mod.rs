@@ -4,6 +4,7 @@ mod compose;
 mod figures;
 mod identity;
 mod page;
+mod pairs;
 mod plan;
 mod report;
 mod rescue;

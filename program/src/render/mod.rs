@@ -1,11 +1,11 @@
 //! `firstjack render`: a take through other loads.
 
+mod boost;
 mod level;
 mod plan;
 mod recorded;
 mod report;
 mod take;
-mod undo;
 
 use std::path::{Path, PathBuf};
 
