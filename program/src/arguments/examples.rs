@@ -82,10 +82,19 @@ pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml
   firstjack rescue --pickup 680p --recorded-through 22M --load 470k --instrument guitarron
   firstjack rescue --setups presets/courtyard.toml --desk-gain 12 --desk-q 0.7-2 --json
+  firstjack rescue --pickup 1n --load 470k --desk-shelf 80 --desk-hz-step third
 
 The settings are those of the usual digital filters (Audio EQ Cookbook, W3C) at --rate, fitted by
-least squares in dB, each octave alike, from a third below the lowest string to 16 kHz. What they
-leave is told against the take as recorded, at equal level.
+least squares in dB, each octave alike, from a third below the lowest string to 16 kHz. Frequencies
+and Q are preferred numbers (ISO 3); two bells stand about an octave apart, since closer ones are one
+band at its stop.
+
+Where more boost is needed than --desk-boost the verdict is not to do it, and the settings go no further:
+string and noise rise together. 20 dB, ten times the voltage, is common practice, no source.
+
+What they leave is told at equal level against the aim: the take as recorded, if --recorded-through or
+a file of setups says what that was, or else the pickup without any load, a magnetic one into a usual
+amplifier and cable. --aim chooses another.
 
 Turn the system down before trying a rescue: tens of dB of low-frequency boost can hurt hearing
 and loudspeakers.";

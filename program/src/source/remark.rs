@@ -1,4 +1,5 @@
 use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Spread, Thru, ToneControl};
+use dsp_core::preset::Remark as Slip;
 use dsp_core::response::Response;
 use dsp_core::units::{Length, NominalInput, Resistance};
 use firstjack_words::Words;
@@ -23,6 +24,8 @@ pub(super) enum Remark {
     Passive { input: Resistance, typed: Chain, passive: Chain },
     /// A cable is very long.
     LongCable(Length),
+    /// What is as a rule a slip in a file.
+    Slip(Slip),
 }
 
 impl Remark {
@@ -93,6 +96,12 @@ impl Remark {
                     ("loss", &loss(typed)),
                 ];
                 words.say("remark.passive", &values)
+            }
+            Self::Slip(Slip::SameSetups { one, other }) => {
+                words.say("remark.same_setups", &[("one", one), ("other", other)])
+            }
+            Self::Slip(Slip::NearVenues { one, other }) => {
+                words.say("remark.near_venues", &[("one", one), ("other", other)])
             }
             Self::LongCable(length) => words.say("remark.long_cable", &[("length", &words.figure(length))]),
         }

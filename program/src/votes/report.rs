@@ -159,7 +159,7 @@ impl fmt::Display for Orders {
             |ranked: &Ranked| format!("  {}  {:9.2}", padded(&ranked.sound.name, width), ranked.mean_rank);
         self.candidates.iter().try_for_each(|ranked| writeln!(f, "{}", line(ranked)))?;
         for Rescued { ranked, .. } in &self.rescued {
-            writeln!(f, "{}  put among the setups, of which it is none", line(ranked))?;
+            writeln!(f, "{}  put among the setups without being one", line(ranked))?;
         }
         let screens = |ranked: &&Ranked| matches!(ranked.sound.kind, Kind::Recorded | Kind::Anchor);
         let others: Vec<String> = self
