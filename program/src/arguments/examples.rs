@@ -78,6 +78,12 @@ One A4 page: what the pickup loses, which input to ask for, the chain as a block
 first and why, how long a cable may be, what there is in order of what it loses, cautions. It is about
 the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
+pub const EXAMPLES_NEW: &str = "Examples:
+  firstjack new venue.toml
+  firstjack new --schema tour.toml
+
+What can be written there: firstjack help setups";
+
 pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml
   firstjack rescue --pickup 680p --recorded-through 22M --load 470k --instrument guitarron
