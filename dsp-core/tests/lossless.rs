@@ -7,7 +7,7 @@ use common::circuits::{any_chain, pickups};
 use dsp_core::circuit::{
     Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Splitter, Thru, Transformer,
 };
-use dsp_core::preset::{Preset, PresetError};
+use dsp_core::preset::{Preset, PresetProblem};
 use dsp_core::response::{Ceiling, Change, Lossless, Transfer};
 use dsp_core::units::Inductance;
 use proptest::prelude::*;
@@ -133,9 +133,12 @@ fn files_that_say_such_a_circuit() {
     };
     for (recorded, setup, place) in [("50 H", "1M", "recorded"), ("1M", "50 H", "setup 's'")] {
         let error = file(recorded, setup).unwrap_err();
-        assert!(matches!(&error, PresetError::Lossless { place: given, .. } if given == place), "{error:?}");
         assert!(
-            error.to_string().starts_with(&format!("{place}: an inductance of 50 H resonates")),
+            matches!(&error.problem, PresetProblem::Lossless { place: given, .. } if given == place),
+            "{error:?}"
+        );
+        assert!(
+            error.problem.to_string().starts_with(&format!("{place}: an inductance of 50 H resonates")),
             "{error}"
         );
     }

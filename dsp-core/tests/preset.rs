@@ -6,7 +6,7 @@ use common::{demo, preset_text};
 use dsp_core::circuit::{
     Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
 };
-use dsp_core::preset::{CoilKind, Instrument, PickupKind, Preset, PresetError};
+use dsp_core::preset::{CoilKind, Instrument, PickupKind, Preset, PresetError, PresetProblem};
 
 /// The files of setups.
 const PRESETS: [&str; 9] = [
@@ -248,9 +248,9 @@ fn setup_error(lines: &str) -> PresetError {
     Preset::from_toml(&format!("{HEAD}[[setup]]\nname = \"s\"\n{lines}\n")).unwrap_err()
 }
 
-/// The text of a [`PresetError::Text`] must name each of `words`.
+/// The text of an error must name each of `words`.
 fn assert_text(error: &PresetError, words: &[&str]) {
-    let PresetError::Text(text) = error else { panic!("{error:?}") };
+    let text = error.to_string();
     for word in words {
         assert!(text.contains(word), "'{word}' is not in: {text}");
     }
@@ -259,81 +259,165 @@ fn assert_text(error: &PresetError, words: &[&str]) {
 #[test]
 fn texts_that_are_no_preset() {
     let read = |text: &str| Preset::from_toml(text).unwrap_err();
-    assert_text(&read("version = 1\nname = "), &["line 2"]);
+    let write_version = ["line 1: version is missing: write version = 5 as the first line"];
+    assert_text(&read("version = 1\nname = "), &["line 2: cannot read name ="]);
     assert_text(&read("\u{0}\u{1}junk"), &["line 1"]);
-    assert_text(&read(""), &["missing field `version`"]);
-    assert_text(&read(&HEAD.replace("version = 1\n", "")), &["missing field `version`"]);
-    assert_text(&read(&HEAD.replace("= 1", "= \"1\"")), &["line 1", "invalid type: string"]);
-    assert_text(&read(&HEAD.replace("= 1", "= 1.0")), &["line 1", "invalid type: floating point"]);
-    assert_text(&read(&HEAD.replace("name", "title")), &["line 2", "unknown field `title`"]);
-    assert_text(&read(&HEAD.replace("name = \"x\"\n", "")), &["missing field `name`"]);
+    assert_text(&read(""), &write_version);
+    assert_text(&read(&HEAD.replace("version = 1\n", "")), &write_version);
+    assert_text(
+        &read(&HEAD.replace("= 1", "= \"1\"")),
+        &["line 1", "version cannot be \"1\"", "version = 5"],
+    );
+    assert_text(&read(&HEAD.replace("= 1", "= 1.0")), &["line 1", "version cannot be 1.0"]);
+    let misnamed = HEAD.replace("name", "title");
+    assert_text(&read(&misnamed), &["line 2", "title is not known here", "accepted are version, name"]);
+    assert_text(&read(&HEAD.replace("name = \"x\"\n", "")), &["line 1", "name is missing: write name"]);
     assert_text(
         &read(&HEAD.replace("1n", "1k")),
-        &["line 3", "'1k'", "a capacitance", "'k' is not a unit", "680p"],
+        &["line 3", "pickup: capacitance", "'1k'", "a capacitance", "'k' is not a unit", "680p"],
     );
-    assert_text(&read(&HEAD.replace("\"1n\"", "680")), &["line 3", "invalid type: integer"]);
+    let bare = read(&HEAD.replace("\"1n\"", "680"));
+    assert_text(&bare, &["line 3", "pickup: capacitance cannot be 680", "capacitance = \"680 pF\""]);
     assert_text(&read(&HEAD.replace("none", "1M ||")), &["line 4", "'1M ||'", "it is empty", "470k || 1M"]);
 }
 
 #[test]
 fn fields_of_a_setup_that_are_wrong() {
-    assert_text(&setup_error("load = \"1 kg\""), &["line 7", "'1 kg'", "'kg' is not a unit here"]);
+    assert_text(&setup_error("load = \"1 kg\""), &["line 7: setup 's': load", "'kg' is not a unit here"]);
     assert_text(&setup_error("load = \"-1M\""), &["line 7", "'-1M'", "greater than zero"]);
-    assert_text(&setup_error("gain = 3"), &["line 7", "unknown field `gain`"]);
+    assert_text(&setup_error("gain = 3"), &["line 7: setup 's': gain is not known here", "venue"]);
     assert_text(
         &setup_error("chain = [{ box = \"b\", input = \"1M\", thru = \"off\" }]"),
-        &["`off`", "`before`", "`after`"],
+        &["line 7: setup 's', link 1: thru", "\"off\"", "before, after"],
     );
     assert_text(
         &setup_error("chain = [{ cable = \"6\" }]"),
         &["'6'", "a length", "unit is missing", "30 cm"],
     );
-    assert_text(&setup_error("chain = [{ wire = \"6 m\" }]"), &["unknown field `wire`"]);
+    assert_text(&setup_error("chain = [{ wire = \"6 m\" }]"), &["link 1: wire is not known here", "cable"]);
+}
+
+/// What people write in a hurry, and what they are told.
+#[test]
+fn files_as_people_write_them_in_a_hurry() {
+    let version_5 = "version = 5\nname = \"x\"\npickup = \"1n\"\n[[setup]]\nname = \"s\"\n";
+    let setup = "[[setup]]\nname = \"s\"\n";
+    for (text, told) in [
+        (
+            format!("{HEAD}[setup]\nname = \"s\"\nload = \"1M\"\n"),
+            "line 5: [setup] is a single table: write [[setup]]",
+        ),
+        (
+            format!("{HEAD}[setup]\nname = \"s\"\n[setup]\n"),
+            "line 7: [setup] is a single table: write [[setup]]",
+        ),
+        (format!("{HEAD}[[setups]]\n"), "line 5: setups is not known here: did you mean setup?"),
+        (format!("{HEAD}{setup}load = 0,5M\n"), "line 7: cannot read load = 0,5M: write load = \"0,5M\""),
+        (
+            format!("{HEAD}{setup}load = 1M # tuner\n"),
+            "line 7: cannot read load = 1M # tuner: write load = \"1M\"",
+        ),
+        (
+            format!("{HEAD}{setup}load = 470000\n"),
+            "line 7: setup 's': load cannot be 470000: accepted is such as load = \"470k",
+        ),
+        (format!("{HEAD}{setup}load = “1M”\n"), "line 7: cannot read load = “1M”: write load = \"1M\""),
+        (
+            format!("{version_5}chain = [{{ cable = \"6 m\" }}, {{ box = \"b\", input = 1M }}]\n"),
+            "line 6: cannot read chain = [{ cable = \"6 m\" }, { box = \"b\", input = 1M }]: write input = \"1M\"",
+        ),
+        (
+            format!("{HEAD}{setup}chain = [{{ box = \"b\", imput = \"1M\" }}]\n"),
+            "line 7: setup 's', link 1: imput is not known here: did you mean input?",
+        ),
+        (
+            format!("{version_5}load = \"1M\"\nrecorded = \"22M\"\n"),
+            "line 7: setup 's': recorded belongs to the file: write it above the first line in [brackets]",
+        ),
+        (
+            HEAD.replace("recorded = { load = \"none\" }", setup) + "load = \"1M\"\n",
+            "line 1: recorded is missing, which version = 1 needs: write recorded = { load = \"22M\" }",
+        ),
+        (
+            version_5.replace("pickup = ", "[[pickup]]\ncapacitance = "),
+            "line 3: there is one pickup only: write [pickup]",
+        ),
+        (
+            HEAD.replace("{ capacitance = \"1n\" }", "\"1n\"") + setup + "load = \"1M\"\n",
+            "line 3: version = 1 has no `pickup = \"...\"`: accepted with version = 5",
+        ),
+        (format!("{version_5}load = \"1M\"\nchain = []\n"), "line 4: setup 's': give only one of load = "),
+        (
+            format!(
+                "{version_5}chain = [\n{{ cable = \"1 m\" }},\n{{ box = \"b\", input = \"1M\" }},\n{{ cable = \"1 m\" }},\n]\n"
+            ),
+            "line 8: setup 's': something follows box 'b'",
+        ),
+        (format!("{version_5}load = \"1M\"\n{setup}load = \"1M\"\n"), "line 7: two setups are called 's'"),
+    ] {
+        let error = Preset::from_toml(&text).unwrap_err().to_string();
+        assert!(error.starts_with(told), "{error}\n{told}\n{text}");
+        assert!(!error.contains('\n'), "one line: {error}");
+    }
+    let comma = Preset::from_toml(&format!("{version_5}load = \"0,5M\"\n")).unwrap();
+    assert_eq!(comma.setups[0].chain.shunt().ohms(), 500e3);
 }
 
 #[test]
 fn versions_from_the_future() {
     let text = format!("{}colour = \"unknown today\"\n", HEAD.replace("= 1", "= 6"));
     let error = Preset::from_toml(&text).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: 6, accepted: 5 });
+    assert_eq!(error.problem, PresetProblem::Version { found: 6, accepted: 5 });
     assert_eq!(
         error.to_string(),
-        "version = 6 is not known: accepted are 1 to 5 (a later Firstjack may have written it)"
+        "line 1: version = 6 is not known: accepted are 1 to 5 (a later Firstjack may have written it)"
     );
     let error = Preset::from_toml(&HEAD.replace("= 1", "= -1")).unwrap_err();
-    assert_eq!(error, PresetError::Version { found: -1, accepted: 5 });
+    assert_eq!(error.problem, PresetProblem::Version { found: -1, accepted: 5 });
 }
 
 #[test]
 fn setups_that_cannot_be() {
     let place = || "setup 's'".to_owned();
-    let neither = PresetError::LoadOrChain { place: place() };
+    let either = |place: String, is_both| PresetProblem::Either {
+        place,
+        is_both,
+        fields: vec!["load = \"470k || 6 m\"".to_owned(), "chain = [ ... ]".to_owned()],
+    };
     let nowhere = HEAD.replace("load = \"none\"", "");
     for (error, expected, words) in [
         (
             Preset::from_toml(HEAD).unwrap_err(),
-            PresetError::NoSetups,
-            "there is no [[setup]]: at least one is needed",
+            PresetProblem::NoSetups,
+            "line 1: there is no [[setup]]: at least one is needed",
         ),
-        (setup_error(""), neither.clone(), "setup 's': give either load = \"470k || 6 m\" or chain = [...]"),
-        (setup_error("load = \"1M\"\nchain = []"), neither, "setup 's': give either load"),
+        (
+            setup_error(""),
+            either(place(), false),
+            "line 5: setup 's': give either load = \"470k || 6 m\" or chain = [",
+        ),
+        (
+            setup_error("load = \"1M\"\nchain = []"),
+            either(place(), true),
+            "line 5: setup 's': give only one of load",
+        ),
         (
             Preset::from_toml(&format!("{nowhere}[[setup]]\nname = \"s\"\nload = \"1M\"\n")).unwrap_err(),
-            PresetError::LoadOrChain { place: "recorded".into() },
-            "recorded: give either load",
+            either("recorded".into(), false),
+            "line 4: recorded: give either load",
         ),
         (
             setup_error("load = \"1M\"\n[[setup]]\nname = \"s\"\nload = \"2M\""),
-            PresetError::SameName("s".into()),
-            "two setups are called 's': each needs a name of its own",
+            PresetProblem::SameName("s".into()),
+            "line 8: two setups are called 's': each needs a name of its own",
         ),
         (
             setup_error("chain = [{ box = \"b\", input = \"1M\" }, { cable = \"6 m\" }]"),
-            PresetError::ThruMissing { place: place(), name: "b".into() },
-            "setup 's': something follows box 'b', so it needs thru = \"before\"",
+            PresetProblem::ThruMissing { place: place(), link: 1, name: "b".into() },
+            "line 7: setup 's': something follows box 'b', so it needs thru = \"before\"",
         ),
     ] {
-        assert_eq!(error, expected);
+        assert_eq!(error.problem, expected);
         assert!(error.to_string().starts_with(words), "{error}");
     }
 }
@@ -341,19 +425,20 @@ fn setups_that_cannot_be() {
 /// A link is a cable or a box, with fields of its own kind.
 #[test]
 fn links_that_are_neither_cable_nor_box() {
-    for (link, second) in [
-        ("{}", 2),
-        ("{ per_metre = \"60p\" }", 2),
-        ("{ box = \"b\" }", 2),
-        ("{ input = \"1M\" }", 2),
-        ("{ cable = \"1 m\", box = \"b\", input = \"1M\" }", 2),
-        ("{ cable = \"1 m\", capacitance = \"60p\" }", 2),
-        ("{ cable = \"1 m\", thru = \"after\" }", 2),
-        ("{ box = \"b\", input = \"1M\", per_metre = \"60p\" }", 2),
+    for (link, told) in [
+        ("{}", "accepted are cable = \"6 m\" (a cable), or box = "),
+        ("{ per_metre = \"60p\" }", "accepted are cable = "),
+        ("{ box = \"b\" }", "give either input = \"470k\" or transformer = "),
+        ("{ input = \"1M\" }", "accepted are cable = "),
+        ("{ cable = \"1 m\", box = \"b\", input = \"1M\" }", "box belongs to a box, and this is a cable"),
+        ("{ cable = \"1 m\", capacitance = \"60p\" }", "capacitance belongs to a box, and this is a cable"),
+        ("{ cable = \"1 m\", thru = \"after\" }", "thru belongs to a box, and this is a cable"),
+        (
+            "{ box = \"b\", input = \"1M\", per_metre = \"60p\" }",
+            "per_metre belongs to a cable, and this is a box",
+        ),
     ] {
-        let error = setup_error(&format!("chain = [{{ cable = \"1 m\" }}, {link}]"));
-        assert_eq!(error, PresetError::Link { place: "setup 's'".into(), link: second }, "{link}");
-        let text = error.to_string();
-        assert!(text.starts_with("setup 's', link 2: accepted are { cable = \"6 m\", per_metre"), "{text}");
+        let error = setup_error(&format!("chain = [{{ cable = \"1 m\" }}, {link}]")).to_string();
+        assert!(error.starts_with(&format!("line 7: setup 's', link 2: {told}")), "{error}");
     }
 }

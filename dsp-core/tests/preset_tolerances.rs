@@ -1,7 +1,7 @@
 //! What version 4 of the preset files says beyond version 3 of any value: how far it may lie to either side.
 
 use dsp_core::circuit::{Input, Knobs, Link};
-use dsp_core::preset::{Preset, PresetError};
+use dsp_core::preset::{Preset, PresetProblem};
 use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 
 const KEPT: &str = include_str!("fixtures/version_4_tolerances.toml");
@@ -45,12 +45,12 @@ fn tolerances_came_with_version_4() {
             let error = one(value, found).unwrap_err();
             let expected = if value.contains('H') && found == 1 { None } else { Some("±") };
             assert!(
-                matches!(error, PresetError::NewerField { field, since: 4, .. } if expected.is_none_or(|is| is == field)),
+                matches!(error.problem, PresetProblem::NewerField { field, since: 4, .. } if expected.is_none_or(|is| is == field)),
                 "{error}"
             );
             if found > 1 {
                 assert_eq!(
-                    error.to_string(),
+                    error.problem.to_string(),
                     format!("version = {found} has no `±`: accepted with version = 4")
                 );
             }

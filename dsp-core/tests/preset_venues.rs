@@ -1,6 +1,6 @@
 //! What version 3 of the preset files says beyond version 2: the venue of a setup.
 
-use dsp_core::preset::{Preset, PresetError};
+use dsp_core::preset::{Preset, PresetProblem};
 
 const KEPT: &str = include_str!("fixtures/version_3.toml");
 
@@ -23,8 +23,11 @@ fn a_venue_came_with_version_3() {
     for found in [1, 2] {
         let text = KEPT.replace("version = 3", &format!("version = {found}"));
         let error = Preset::from_toml(&text).unwrap_err();
-        assert_eq!(error, PresetError::NewerField { found, field: "venue", since: 3 });
-        assert_eq!(error.to_string(), format!("version = {found} has no `venue`: accepted with version = 3"));
+        assert_eq!(error.problem, PresetProblem::NewerField { found, field: "venue", since: 3 });
+        assert_eq!(
+            error.problem.to_string(),
+            format!("version = {found} has no `venue`: accepted with version = 3")
+        );
         assert!(Preset::from_toml(&text.replace("venue = \"courtyard\"\n", "")).is_ok());
     }
 }
@@ -34,8 +37,11 @@ fn a_venue_has_a_name() {
     for empty in ["", "  "] {
         let text = KEPT.replace("\"courtyard\"", &format!("\"{empty}\""));
         let error = Preset::from_toml(&text).unwrap_err();
-        assert_eq!(error, PresetError::NoVenue("there".into()));
-        assert!(error.to_string().starts_with("setup 'there': venue is empty: give its name"), "{error}");
+        assert_eq!(error.problem, PresetProblem::NoVenue("there".into()));
+        assert!(
+            error.problem.to_string().starts_with("setup 'there': venue is empty: give its name"),
+            "{error}"
+        );
     }
 }
 

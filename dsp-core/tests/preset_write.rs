@@ -31,6 +31,8 @@ fn files_read_back_as_the_same() {
         include_str!("fixtures/version_3.toml"),
         include_str!("fixtures/version_4.toml"),
         include_str!("fixtures/version_4_tolerances.toml"),
+        include_str!("fixtures/version_5.toml"),
+        include_str!("fixtures/version_5_recorded.toml"),
         include_str!("fixtures/version_5_venues.toml"),
     ];
     for text in texts.into_iter().chain(fixtures.map(str::to_owned)) {
@@ -48,6 +50,7 @@ fn written(chain: &Chain, pickups: Pickups) -> (Preset, Preset) {
         instrument: None,
         pickups,
         recorded: chain.clone(),
+        says_recorded: true,
         recorded_at: Positions::default(),
         venues: Vec::new(),
         setups: vec![setup],
@@ -112,6 +115,7 @@ proptest! {
             instrument: Some(name.clone()),
             pickups,
             recorded: chains[0].clone(),
+            says_recorded: true,
             recorded_at: at,
             venues: venue.iter().map(|name| Venue { name: name.clone(), crew: crew.clone() }).collect(),
             setups: setups.collect(),

@@ -96,7 +96,7 @@ fn files_say_it_since_version_5() {
     let fuzz =
         "chain = [{ box = \"fuzz\", input = \"22k\", thru = \"active\" }, { box = \"amp\", input = \"1M\" }]";
     for (capacitance, chain) in
-        [("470p to 4.7n", "load = \"1M\""), ("1n", "load = \"transformer 140k || 6m\""), ("1n", fuzz)]
+        [("470p to 4.7n", "load = \"1M\""), ("1n", "load = \"transformer 140k || 6 m\""), ("1n", fuzz)]
     {
         let error = Preset::from_toml(&file(4, capacitance, chain)).unwrap_err().to_string();
         assert!(error.contains("accepted with version = 5"), "{error}");

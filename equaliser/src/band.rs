@@ -137,6 +137,12 @@ impl Prototype {
     }
 }
 
+/// The response in dB of bands in series at a [`warped`] frequency.
+pub(crate) fn response_db(bands: &[Band], rate_hz: f64) -> impl Fn(f64) -> f64 + use<> {
+    let bands: Vec<Prototype> = bands.iter().map(|band| Prototype::new(band, rate_hz)).collect();
+    move |x| 10.0 * bands.iter().map(|band| band.power(x)).product::<f64>().log10()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

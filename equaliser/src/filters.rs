@@ -51,6 +51,11 @@ impl Equaliser {
         10.0 * self.power(hz).log10()
     }
 
+    /// The most that it boosts from 20 Hz to 20 kHz, in dB.
+    pub fn most_db(&self) -> f64 {
+        audible_hz().map(|hz| self.db(hz)).fold(f64::NEG_INFINITY, f64::max)
+    }
+
     /// Goes on with the sound where the last block ended. A sample that is not finite is taken as silence.
     pub fn process(&mut self, block: &mut [f64]) {
         for sample in block.iter_mut() {
@@ -65,6 +70,11 @@ impl Equaliser {
             }
         }
     }
+}
+
+/// From 20 Hz to 20 kHz, a semitone apart, in Hz.
+pub(crate) fn audible_hz() -> impl Iterator<Item = f64> {
+    (0..=120).map(|semitone| 20.0 * (f64::from(semitone) / 12.0).exp2().min(1000.0))
 }
 
 fn coefficients(index: usize, band: &Band, rate_hz: f64) -> Result<Coefficients<f64>, EqualiserError> {

@@ -1,8 +1,10 @@
 //! The settings that come closest to what is needed: least squares in dB over a logarithmic frequency axis, from many starts. Bells
-//! come one at a time: each is tried all along the band, beside the best settings that were found without it.
+//! come one at a time: each is tried all along the band, beside the best settings that were found without it. What was found is then
+//! brought to the steps that a desk has.
 
 use crate::desk::MOST_BELLS;
 use crate::problem::Problem;
+use crate::rounding::Rounding;
 use crate::{Band, Desk, EqualiserError, Needed};
 
 /// A bell is used if without it the rms of what is left would be more than this larger, in dB: less is not heard, and nobody sets it.
@@ -37,30 +39,25 @@ pub struct Fit {
 }
 
 impl Fit {
-    /// The settings of `desk` that come closest to `needed`; the same for the same input.
+    /// The settings of `desk` that come closest to `needed`, as far as it may boost; the same for the same input.
     ///
     /// # Errors
     /// If the desk's limits are not in order.
     pub fn new(needed: &Needed, desk: &Desk) -> Result<Self, EqualiserError> {
         desk.check()?;
-        let problem = Problem::new(needed, desk);
-        let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| problem.shelf(part, gain))).concat();
-        let shelf = best(&problem, raw.iter().map(|start| start.bands.clone()));
-        let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
-        let one_bell = best(&problem, without.iter().flat_map(|without| with_a_bell(&problem, without)));
-        let of_one_bell = one_bell.iter().flat_map(|without| with_a_bell(&problem, without));
-        let pairs = without.iter().flat_map(|without| with_two_bells(&problem, without));
-        let two_bells = best(&problem, of_one_bell.chain(pairs));
-        let by_bells = [shelf, one_bell, two_bells].map(|mut solutions| solutions.swap_remove(0));
+        let asked = needed.within(desk.most_boost_db);
+        let thinned = asked.thinned();
+        let search = Search { rough: Problem::new(&thinned, desk), fine: Problem::new(&asked, desk) };
+        let rounding = Rounding::new(&asked, desk);
+        let by_bells = search.by_bells().map(|solutions| rounding.best(&solutions));
         let rms_db = by_bells.each_ref().map(|solution| solution.rms_db);
         let least_db = rms_db.into_iter().fold(f64::INFINITY, f64::min);
         let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
-        let mut chosen = by_bells.into_iter().find(enough).expect("the least is enough");
-        chosen.bands[1..].sort_by(|a, b| a.hz.total_cmp(&b.hz));
+        let chosen = by_bells.into_iter().find(enough).expect("the least is enough");
         Ok(Self { bands: chosen.bands, level_db: chosen.level_db, rms_db })
     }
 
-    /// The rms in dB of what these settings leave.
+    /// The rms in dB of what these settings leave of what was asked for.
     pub fn left_rms_db(&self) -> f64 {
         self.rms_db[self.bands.len() - 1]
     }
@@ -74,32 +71,56 @@ pub(crate) struct Solution {
     pub rms_db: f64,
 }
 
-/// Starts with another bell beside a solution.
-fn with_a_bell(problem: &Problem, without: &Solution) -> Vec<Vec<Band>> {
-    let with = |part: f64, q: f64| [without.bands.as_slice(), &[problem.bell(without, part, q)]].concat();
-    BELL_STARTS.into_iter().flat_map(|part| Q_STARTS.map(|q| with(part, q))).collect()
+/// Searches at few points, and at all of them from where those lead.
+struct Search<'a> {
+    rough: Problem<'a>,
+    fine: Problem<'a>,
 }
 
-/// Starts with two bells beside a solution without any, at all pairs of places.
-fn with_two_bells(problem: &Problem, without: &Solution) -> Vec<Vec<Band>> {
-    let bells: Vec<Band> = BELL_STARTS.map(|part| problem.bell(without, part, PAIRS_Q)).to_vec();
-    let pair = |(i, j): (usize, usize)| [without.bands.as_slice(), &[bells[j], bells[i]]].concat();
-    (0..bells.len()).flat_map(|i| (0..i).map(move |j| (i, j))).map(pair).collect()
-}
-
-/// The best few of where `starts` lead, the very best first.
-fn best(problem: &Problem, starts: impl IntoIterator<Item = Vec<Band>>) -> Vec<Solution> {
-    let mut solutions: Vec<Solution> =
-        starts.into_iter().map(|bands| problem.solved_from(&bands, FIRST_PATIENCE)).collect();
-    solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
-    solutions.dedup_by(|a, b| a.rms_db - b.rms_db < SAME_DB);
-    solutions.truncate(KEPT);
-    for solution in &mut solutions {
-        let refined = problem.solved_from(&solution.bands, LAST_PATIENCE);
-        if refined.rms_db < solution.rms_db {
-            *solution = refined;
-        }
+impl Search<'_> {
+    /// The best few without a bell, with one, with two; where there is no room for two, with one again.
+    fn by_bells(&self) -> [Vec<Solution>; MOST_BELLS + 1] {
+        let raw = SHELF_STARTS.map(|part| SHELF_GAINS.map(|gain| self.rough.shelf(part, gain))).concat();
+        let shelf = self.best(raw.iter().map(|start| start.bands.clone()));
+        let without: Vec<&Solution> = shelf.iter().chain(&raw).collect();
+        let one_bell = self.best(without.iter().flat_map(|without| self.with_a_bell(without)));
+        let two_bells = if self.rough.has_room_for_two() {
+            let of_one_bell = one_bell.iter().flat_map(|without| self.with_a_bell(without));
+            let pairs = without.iter().flat_map(|without| self.with_two_bells(without));
+            self.best(of_one_bell.chain(pairs))
+        } else {
+            one_bell.clone()
+        };
+        [shelf, one_bell, two_bells]
     }
-    solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
-    solutions
+
+    /// Starts with another bell beside a solution.
+    fn with_a_bell(&self, without: &Solution) -> Vec<Vec<Band>> {
+        let with = |part: f64, q: f64| with_bells(without, &[self.rough.bell(without, part, q)]);
+        BELL_STARTS.into_iter().flat_map(|part| Q_STARTS.map(|q| with(part, q))).collect()
+    }
+
+    /// Starts with two bells beside a solution without any, at all pairs of places.
+    fn with_two_bells(&self, without: &Solution) -> Vec<Vec<Band>> {
+        let bells = BELL_STARTS.map(|part| self.rough.bell(without, part, PAIRS_Q));
+        let pair = |(i, j): (usize, usize)| with_bells(without, &[bells[j], bells[i]]);
+        (0..bells.len()).flat_map(|i| (0..i).map(move |j| (i, j))).map(pair).collect()
+    }
+
+    /// The best few of where `starts` lead.
+    fn best(&self, starts: impl IntoIterator<Item = Vec<Band>>) -> Vec<Solution> {
+        let rough = starts.into_iter().map(|bands| self.rough.solved_from(&bands, FIRST_PATIENCE));
+        let mut solutions: Vec<Solution> = rough.collect();
+        solutions.sort_by(|a, b| a.rms_db.total_cmp(&b.rms_db));
+        solutions.dedup_by(|a, b| a.rms_db - b.rms_db < SAME_DB);
+        solutions.truncate(KEPT);
+        solutions.iter().map(|solution| self.fine.solved_from(&solution.bands, LAST_PATIENCE)).collect()
+    }
+}
+
+/// The bands of a solution and these bells, from low to high.
+fn with_bells(without: &Solution, bells: &[Band]) -> Vec<Band> {
+    let mut bands = [without.bands.as_slice(), bells].concat();
+    bands[1..].sort_by(|a, b| a.hz.total_cmp(&b.hz));
+    bands
 }

@@ -19,6 +19,8 @@ mod filters;
 mod fit;
 mod needed;
 mod problem;
+mod rounding;
+mod steps;
 
 pub use band::{Band, BandKind};
 pub use desk::Desk;
@@ -26,3 +28,4 @@ pub use error::EqualiserError;
 pub use filters::Equaliser;
 pub use fit::Fit;
 pub use needed::Needed;
+pub use steps::Series;

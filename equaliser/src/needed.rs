@@ -11,6 +11,9 @@ const BELOW: f64 = -1.0 / 3.0;
 /// Points are a semitone apart, so that every octave counts the same.
 const POINTS_AN_OCTAVE: f64 = 12.0;
 
+/// So many of them become one where a rough answer will do.
+const THINNED: usize = 3;
+
 /// What is asked for at most, in dB.
 const MOST_DB: f64 = 120.0;
 
@@ -42,6 +45,24 @@ impl Needed {
     /// Frequency in Hz and what is needed there in dB, from low to high, a semitone apart or a little less.
     pub fn points(&self) -> &[(f64, f64)] {
         &self.points
+    }
+
+    /// What is flat of it, in dB: the least that is needed anywhere, if that is a boost. Any gain control gives it back.
+    pub fn flat_db(&self) -> f64 {
+        self.points.iter().map(|(_, db)| *db).fold(f64::INFINITY, f64::min).max(0.0)
+    }
+
+    /// The same with nothing asked for beyond so much above what is flat.
+    #[must_use]
+    pub fn within(&self, most_boost_db: f64) -> Self {
+        let most_db = self.flat_db() + most_boost_db;
+        let points = self.points.iter().map(|(hz, db)| (*hz, db.min(most_db))).collect();
+        Self { points, ..*self }
+    }
+
+    /// The same at fewer points, a quarter of an octave apart.
+    pub(crate) fn thinned(&self) -> Self {
+        Self { points: self.points.iter().step_by(THINNED).copied().collect(), ..*self }
     }
 
     /// A boost as it is asked for: at most 120 dB either way, since where two pickups cancel it has no end.

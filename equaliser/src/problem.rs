@@ -7,8 +7,9 @@
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
 
-use super::fit::Solution;
-use crate::band::{Prototype, Sensitivity, warped};
+use crate::band::{Prototype, Sensitivity, response_db, warped};
+use crate::desk::APART;
+use crate::fit::Solution;
 use crate::{Band, BandKind, Desk, Needed};
 
 /// Relative changes of the sum of squares and of the controls that end a search.
@@ -46,8 +47,13 @@ impl Range {
         self.middle + self.half * free.sin()
     }
 
+    fn ends(&self) -> (f64, f64) {
+        (self.middle - self.half, self.middle + self.half)
+    }
+
     fn clamp(&self, value: f64) -> f64 {
-        value.clamp(self.middle - self.half, self.middle + self.half)
+        let (low, high) = self.ends();
+        value.clamp(low, high)
     }
 
     fn slope(&self, free: f64) -> f64 {
@@ -91,7 +97,7 @@ impl<'a> Problem<'a> {
         let points = self.needed.points();
         let gain_db = gain_part * (points[0].1 - mean(points.iter().map(|(_, db)| *db)));
         let bands = vec![Band::low_shelf(self.shelf[0].part(part).exp(), self.shelf[1].clamp(gain_db))];
-        let given = given(&bands, self.needed.rate_hz());
+        let given = response_db(&bands, self.needed.rate_hz());
         let left = self.warped_hz.iter().zip(points).map(|(x, (_, db))| db - given(*x));
         Solution { level_db: mean(left), rms_db: f64::INFINITY, bands }
     }
@@ -101,28 +107,36 @@ impl<'a> Problem<'a> {
         let hz = self.bell[0].part(part).exp();
         let points = self.needed.points();
         let nearest = points.partition_point(|(point_hz, _)| *point_hz < hz).min(points.len() - 1);
-        let given = given(&solution.bands, self.needed.rate_hz());
+        let given = response_db(&solution.bands, self.needed.rate_hz());
         let left_db = points[nearest].1 - given(self.warped_hz[nearest]) - solution.level_db;
         Band::bell(hz, left_db, self.bell[2].part(q_part).exp())
     }
 
-    /// Where the solver gets to from `bands`, a shelf and bells, in so many steps a control.
+    /// Whether there is room for two bells apart from each other.
+    pub fn has_room_for_two(&self) -> bool {
+        2.0 * self.bell[0].half >= APART.ln()
+    }
+
+    /// The ranges of the bells in `bands`, from low to high. Of two each keeps to its side of the middle between them.
+    fn of_bells(&self, bells: &[Band]) -> Vec<Range> {
+        let [hz, gain, q] = self.bell;
+        let [lower, upper] = bells else { return bells.iter().flat_map(|_| self.bell).collect() };
+        let ((low, high), apart) = (hz.ends(), 0.5 * APART.ln());
+        let middle = (0.5 * (lower.hz * upper.hz).ln()).max(low + apart).min(high - apart);
+        let ranges = [(low, middle - apart), (middle + apart, high)];
+        ranges.into_iter().flat_map(|range| [Range::new(range), gain, q]).collect()
+    }
+
+    /// Where the solver gets to from `bands`, a shelf and at most two bells from low to high, in so many steps a control.
     pub fn solved_from(&self, bands: &[Band], patience: usize) -> Solution {
-        let bells = || bands[1..].iter();
-        let ranges: Vec<Range> = self.shelf.into_iter().chain(bells().flat_map(|_| self.bell)).collect();
-        let of_bells = bells().flat_map(|bell| [bell.hz.ln(), bell.gain_db, bell.q.ln()]);
+        let ranges: Vec<Range> = self.shelf.into_iter().chain(self.of_bells(&bands[1..])).collect();
+        let of_bells = bands[1..].iter().flat_map(|bell| [bell.hz.ln(), bell.gain_db, bell.q.ln()]);
         let controls = [bands[0].hz.ln(), bands[0].gain_db].into_iter().chain(of_bells);
         let free = ranges.iter().zip(controls).map(|(range, control)| range.free(control));
         let free = DVector::from_vec(free.collect());
         let search = Search { needed: self.needed, warped_hz: &self.warped_hz, ranges, free };
         LevenbergMarquardt::new().with_tol(TOLERANCE).with_patience(patience).minimize(search).0.solution()
     }
-}
-
-/// The bands' response in dB at a warped frequency.
-fn given(bands: &[Band], rate_hz: f64) -> impl Fn(f64) -> f64 + use<> {
-    let bands: Vec<Prototype> = bands.iter().map(|band| Prototype::new(band, rate_hz)).collect();
-    move |x| 10.0 * bands.iter().map(|band| band.power(x)).product::<f64>().log10()
 }
 
 /// One search of the solver's.
@@ -148,7 +162,7 @@ impl Search<'_> {
 
     /// What is left at each point, before the level is taken out: needed less given.
     fn left(&self) -> Vec<f64> {
-        let given = given(&self.bands(), self.needed.rate_hz());
+        let given = response_db(&self.bands(), self.needed.rate_hz());
         self.warped_hz.iter().zip(self.needed.points()).map(|(x, (_, db))| db - given(*x)).collect()
     }
 

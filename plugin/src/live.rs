@@ -102,7 +102,7 @@ mod tests {
             preset: Preset::from_toml(preset::COURTYARD).unwrap(),
             heard,
             bypass: false,
-            ceiling_db: Some(24.0),
+            ceiling: Ceiling::default(),
             level_match: false,
             hold: false,
             guard: true,

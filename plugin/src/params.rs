@@ -105,9 +105,12 @@ pub struct TakeParams {
     /// Primary inductance of that input's transformer, if it has one, in henries.
     #[id = "through_l"]
     pub through_henries: FloatParam,
-    /// The most boost that undoing may apply, in dB; the top of the range is "off".
+    /// The most boost that a change may apply, in dB; the top of the range is "off".
     #[id = "ceiling"]
     pub ceiling_db: FloatParam,
+    /// Whether that bounds every change, or undoing only, as it did before states of format 4.
+    #[id = "ceiling_all"]
+    pub of_every_change: BoolParam,
 }
 
 /// Level match, gains and guard.
@@ -185,6 +188,7 @@ impl TakeParams {
             through_picofarads: shunt_capacitance("Recorded through capacitance", through.picofarads),
             through_henries: primary_inductance("Recorded through inductance", through.henries),
             ceiling_db: ceiling("Undo ceiling"),
+            of_every_change: switch("Ceiling on every change", true),
         }
     }
 }

@@ -22,7 +22,7 @@ pub(crate) const SHUNT_PICOFARADS: (f32, f32) = (0.0, 10_000.0);
 pub(crate) const CABLE_METRES: (f32, f32) = (0.0, 100.0);
 /// Gains are stored in dB.
 pub(crate) const LEVEL_DB: (f32, f32) = (-24.0, 24.0);
-/// The undo ceiling is stored in dB; the top of the range means that there is none.
+/// The ceiling is stored in dB; the top of the range means that there is none.
 pub(crate) const CEILING_DB: (f32, f32) = (6.0, 60.0);
 
 /// Less than this is no capacitance at all.
@@ -76,10 +76,13 @@ pub(crate) fn level_db(stored_db: f32) -> f64 {
     hundredths(within(stored_db, LEVEL_DB))
 }
 
-/// The undo ceiling, in hundredths of a dB.
-pub(crate) fn ceiling(stored_db: f32) -> Ceiling {
-    let db = hundredths(within(stored_db, CEILING_DB));
-    if db < f64::from(CEILING_DB.1) { Ceiling::Db(db) } else { Ceiling::Off }
+/// The ceiling, in hundredths of a dB: of every change, or of undoing.
+pub(crate) fn ceiling(stored_db: f32, of_every_change: bool) -> Ceiling {
+    match hundredths(within(stored_db, CEILING_DB)) {
+        db if db >= f64::from(CEILING_DB.1) => Ceiling::Off,
+        db if of_every_change => Ceiling::Db(db),
+        db => Ceiling::OfUndo(db),
+    }
 }
 
 /// What a parameter stores of a value: the nearest within its range.
@@ -160,7 +163,7 @@ mod tests {
         assert_eq!(shunt_capacitance(4.7), Some(read("4p7")));
         assert_eq!(cable(6.000_000_5), Some(read("6 m")));
         assert_eq!(level_db(-3.497), -3.5);
-        assert_eq!(ceiling(24.001), Ceiling::Db(24.0));
+        assert_eq!(ceiling(24.001, true), Ceiling::Db(24.0));
     }
 
     #[test]
@@ -171,8 +174,8 @@ mod tests {
         assert_eq!(shunt_capacitance(0.0), None);
         assert_eq!(shunt_capacitance(1e-12), None);
         assert_eq!(cable(0.004), None);
-        assert_eq!(ceiling(60.0), Ceiling::Off);
-        assert_eq!(ceiling(59.994), Ceiling::Db(59.99));
+        assert_eq!(ceiling(60.0, true), Ceiling::Off);
+        assert_eq!(ceiling(59.994, true), Ceiling::Db(59.99));
         assert!(level_db(-0.001).is_sign_positive());
     }
 
@@ -186,7 +189,7 @@ mod tests {
             assert_eq!(shunt_capacitance(odd), None);
             assert_eq!(cable(odd), None);
         }
-        assert_eq!(ceiling(f32::NAN), Ceiling::Db(6.0));
+        assert_eq!(ceiling(f32::NAN, true), Ceiling::Db(6.0));
         assert_eq!(level_db(f32::NAN), -24.0);
         assert_eq!(level_db(f32::INFINITY), 24.0);
     }

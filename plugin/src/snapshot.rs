@@ -1,6 +1,8 @@
 //! The parameters of one moment, as values: first as stored, which is quick to compare, then as what they do to sound.
 
 use arrayvec::ArrayVec;
+#[cfg(feature = "editor")]
+use dsp_core::response::Ceiling;
 use dsp_core::response::{Change, Shape};
 #[cfg(feature = "editor")]
 use nice_plug::prelude::Enum;
@@ -27,6 +29,7 @@ pub(crate) struct Snapshot {
     trim_db: f32,
     output_db: f32,
     ceiling_db: f32,
+    of_every_change: bool,
     values: Values,
 }
 
@@ -42,6 +45,7 @@ impl Snapshot {
             trim_db: level.trim_db.value(),
             output_db: level.output_db.value(),
             ceiling_db: params.take.ceiling_db.value(),
+            of_every_change: params.take.of_every_change.value(),
             values: Values::new(params),
         }
     }
@@ -60,8 +64,10 @@ impl Snapshot {
             trim_db: shown::stored(document.trim_db, shown::LEVEL_DB),
             output_db: shown::stored(document.output_db, shown::LEVEL_DB),
             ceiling_db: document
-                .ceiling_db
+                .ceiling
+                .db()
                 .map_or(shown::CEILING_DB.1, |db| shown::stored(db, shown::CEILING_DB)),
+            of_every_change: matches!(document.ceiling, Ceiling::Db(_)),
             values,
         }
     }
@@ -72,6 +78,7 @@ impl Snapshot {
             && self.values.through == other.values.through
             && self.values.setups[setup] == other.values.setups[setup]
             && self.ceiling_db == other.ceiling_db
+            && self.of_every_change == other.of_every_change
     }
 
     /// What a setup, counted from zero, does to each track. Real-time safe.
@@ -79,7 +86,7 @@ impl Snapshot {
     /// Presets that resonate without loss are refused, but values can be turned until one does. It would ring for ever, so it changes
     /// nothing: the take is heard as recorded in its place, whatever was heard before, and the window says why.
     pub fn shapes(&self, circuit: &Circuit, setup: usize) -> Shapes {
-        let ceiling = shown::ceiling(self.ceiling_db);
+        let ceiling = shown::ceiling(self.ceiling_db, self.of_every_change);
         let mut shapes: Shapes = (0..circuit.tracks())
             .map(|index| {
                 let from = circuit.recorded(index, &self.values);
@@ -107,7 +114,9 @@ impl Snapshot {
 #[cfg(test)]
 mod tests {
     use dsp_core::preset::Preset;
-    use dsp_core::response::{Ceiling, Response, Transfer};
+    #[cfg(not(feature = "editor"))]
+    use dsp_core::response::Ceiling;
+    use dsp_core::response::{Response, Transfer};
 
     use super::*;
     use crate::params::SETUPS;
@@ -271,7 +280,8 @@ mod tests {
         let mut other = now;
         other.values.setups[2].ohms = 1e5;
         assert!((0..SETUPS).all(|setup| now.same_shapes(&other, setup) == (setup != 2)));
-        let lower = Snapshot { ceiling_db: 12.0, ..now };
-        assert!((0..SETUPS).all(|setup| !now.same_shapes(&lower, setup)));
+        for other in [Snapshot { ceiling_db: 12.0, ..now }, Snapshot { of_every_change: false, ..now }] {
+            assert!((0..SETUPS).all(|setup| !now.same_shapes(&other, setup)));
+        }
     }
 }

@@ -11,6 +11,9 @@
 //! `tracks`, in levels, and of how many `seconds` of music; of none before it has learned, as in every earlier format. Then the gains
 //! are those of the instrument's usual spectrum.
 //!
+//! Format 4: there is also `ceiling_all`, whether the ceiling bounds every change. Where it is missing, states of earlier formats keep their
+//! sound: there it bounds undoing only.
+//!
 //! The framework sets whatever it reads, unclamped, and keeps the present value of a parameter that is missing. So
 //! before it does, every state is made whole: each parameter is there, of its type and within its range.
 //! What cannot be used becomes the circuit's own value, or else the default. A state of a later format is read as far as it
@@ -29,13 +32,17 @@ use crate::preset;
 use crate::values::Values;
 
 /// Version of the format that is written.
-pub(crate) const FORMAT: u32 = 3;
+pub(crate) const FORMAT: u32 = 4;
+
+/// The parameter that came with format 4, and what it is in a state of an earlier one.
+const OF_FORMAT_4: (&str, bool) = ("ceiling_all", false);
 
 /// Makes a state whole. Unknown parameters and fields are dropped.
 pub(crate) fn repair(state: &mut PluginState) {
     let defaults = FirstjackParams::default();
     let given = std::mem::take(&mut state.params);
     let circuit = circuit(state);
+    let is_earlier = format(state) < FORMAT;
     let missing: BTreeMap<_, _> =
         preset::read(&circuit).map_or(Values::FORMAT_1, |(_, values)| values).by_id().collect();
     for (id, param, _) in defaults.param_map() {
@@ -45,6 +52,8 @@ pub(crate) fn repair(state: &mut PluginState) {
                 // SAFETY: the pointers lead into `defaults`, which outlives them.
                 float(unsafe { &*param }, given.get(&id), missing)
             }
+            // SAFETY: as above.
+            ParamPtr::BoolParam(_) if is_earlier && id == OF_FORMAT_4.0 => ParamValue::Bool(OF_FORMAT_4.1),
             // SAFETY: as above.
             ParamPtr::BoolParam(param) => switch(unsafe { &*param }, given.get(&id)),
             // SAFETY: as above.
@@ -61,6 +70,11 @@ pub(crate) fn repair(state: &mut PluginState) {
     if let Ok(field) = serialize_field(&music.repaired()) {
         state.fields.insert("music".to_owned(), field);
     }
+}
+
+/// The format of a state; the first one if it does not say.
+fn format(state: &PluginState) -> u32 {
+    state.fields.get("format").and_then(|field| deserialize_field(field).ok()).unwrap_or(1)
 }
 
 /// The text of a state's circuit.

@@ -3,7 +3,6 @@
 
 use std::str::FromStr;
 
-use dsp_core::response::Ceiling;
 use dsp_core::units::{Capacitance, Inductance, Length, Problem, Resistance, Tolerance, UnitError};
 
 use crate::shown;
@@ -82,10 +81,7 @@ pub(crate) fn read_level(text: &str) -> Option<f32> {
 }
 
 pub(crate) fn ceiling(stored_db: f32) -> String {
-    match shown::ceiling(stored_db) {
-        Ceiling::Db(db) => format!("{db} dB"),
-        Ceiling::Off => OFF.to_owned(),
-    }
+    shown::ceiling(stored_db, true).db().map_or(OFF.to_owned(), |db| format!("{db} dB"))
 }
 
 /// A bare number is dB.

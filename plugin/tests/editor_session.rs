@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use dsp_core::circuit::{Chain, InputBox, Link, Polarity, Taper, Thru};
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer};
 use firstjack_plugin::editor::edits::{Control, Field, PickupPart, set};
 use firstjack_plugin::editor::links::Spot;
@@ -121,7 +122,7 @@ fn the_document_is_the_preset() {
     let mut plugin = plugin();
     let document = plugin.session.document();
     assert_eq!(document.preset, Preset::from_toml(include_str!("../../presets/courtyard.toml")).unwrap());
-    assert_eq!((document.heard, document.ceiling_db, document.bypass), (None, Some(24.0), false));
+    assert_eq!((document.heard, document.ceiling, document.bypass), (None, Ceiling::Db(24.0), false));
 }
 
 /// The host was told, and neither flushes nor runs a block: what is shown is heard and saved nonetheless.

@@ -20,6 +20,7 @@ fn parameters_are_listed_in_order_with_their_groups() {
         ("Recorded through capacitance".to_owned(), "Take".to_owned(), "0 pF"),
         ("Recorded through inductance".to_owned(), "Take".to_owned(), "47 H"),
         ("Undo ceiling".to_owned(), "Take".to_owned(), "24 dB"),
+        ("Ceiling on every change".to_owned(), "Take".to_owned(), "on"),
         ("Level match".to_owned(), "Level".to_owned(), "on"),
         ("Hold match".to_owned(), "Level".to_owned(), "off"),
         ("Trim".to_owned(), "Level".to_owned(), "0 dB"),
@@ -86,6 +87,7 @@ fn ids_stay() {
         ("Recorded through capacitance", 890_108_265), // through_c
         ("Recorded through inductance", 890_108_274),  // through_l
         ("Undo ceiling", 660_387_005),                 // ceiling
+        ("Ceiling on every change", 209_106_719),      // ceiling_all
         ("Level match", 103_668_165),                  // match
         ("Hold match", 3_208_383),                     // hold
         ("Trim", 3_568_674),                           // trim

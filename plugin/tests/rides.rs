@@ -10,6 +10,7 @@ mod take;
 use std::sync::Arc;
 
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::Document;
 use firstjack_plugin::live;
 use firstjack_plugin::telemetry::Telemetry;
@@ -152,7 +153,7 @@ fn turned(document: &Document, turn: Turn) -> Document {
         Turn::Match(on) => document.level_match = on,
         Turn::Hold(on) => document.hold = on,
         Turn::Bypass(on) => document.bypass = on,
-        Turn::Ceiling(db) => document.ceiling_db = Some(db),
+        Turn::Ceiling(db) => document.ceiling = Ceiling::Db(db),
         Turn::Load(index) => document.preset = preset(PRESETS[index]),
     }
     let setups = document.preset.setups.len();
@@ -165,7 +166,7 @@ fn begin(heard: Option<usize>) -> Document {
         preset: preset(PRESETS[0]),
         heard,
         bypass: false,
-        ceiling_db: Some(24.0),
+        ceiling: Ceiling::default(),
         level_match: true,
         hold: false,
         guard: true,

@@ -51,9 +51,9 @@ fn the_ends_of_every_range_come_back_to_the_byte() {
     }
 }
 
-/// What version 3 means, written out: a later change of this test is a change of the format.
+/// What format 4 means, written out: a later change of this test is a change of the format.
 #[test]
-fn format_3_is_plain_values_by_id_a_preset_and_what_was_learned() {
+fn format_4_is_plain_values_by_id_a_preset_and_what_was_learned() {
     let mut host = Host::new();
     host.set("Heard setup", "Setup 5");
     host.set("Setup 5 cable length", "7.5 m");
@@ -61,7 +61,7 @@ fn format_3_is_plain_values_by_id_a_preset_and_what_was_learned() {
     let state = unpacked(&host.save());
     assert_eq!(state["fields"], fields(&preset("courtyard")));
     let params = state["params"].as_object().unwrap();
-    assert_eq!(params.len(), 37);
+    assert_eq!(params.len(), 38);
     assert_eq!(params["hold"], json!({ "bool": false }));
     assert_eq!(params["heard"], json!({ "string": "setup-5" }));
     assert_eq!(params["bypass"], json!({ "bool": false }));
@@ -136,6 +136,7 @@ fn missing_parameters_return_to_their_defaults() {
     let mut host = load_over_other_settings(json!({}), json!({}));
     let mut expected = Host::new();
     expected.set("Setup 4 load resistance", "319.7 kΩ");
+    expected.set("Ceiling on every change", "off");
     assert_eq!(texts(&mut host), texts(&mut expected));
     let mut host = load_over_other_settings(json!({}), fields(&preset("courtyard")));
     assert_eq!(texts(&mut host), texts(&mut Host::new()));
@@ -145,9 +146,9 @@ fn missing_parameters_return_to_their_defaults() {
 /// Nothing learned.
 const UNKNOWN: &str = r#"{"seconds":0.0,"tracks":[]}"#;
 
-/// The fields of format 3 with this circuit, before any music.
+/// The fields of format 4 with this circuit, before any music.
 fn fields(circuit: &str) -> Value {
-    json!({ "format": "3", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN })
+    json!({ "format": "4", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN })
 }
 
 /// What was learned comes back to the byte; what is damaged, or beyond what can be learned, is nothing learned.
@@ -268,11 +269,11 @@ fn whole_numbers_are_read_as_numbers() {
 #[test]
 fn a_later_format_is_read_as_far_as_it_is_understood() {
     let later = json!({ "trim": { "f32": 3.0 }, "string_gauge": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
-    let mut host = load_over_other_settings(later, json!({ "format": "4", "window": "[800, 600]" }));
+    let mut host = load_over_other_settings(later, json!({ "format": "5", "window": "[800, 600]" }));
     assert_eq!(host.text("Trim"), "3 dB");
     let saved = unpacked(&host.save());
     assert_eq!(saved["fields"], fields(""));
-    assert_eq!(saved["params"].as_object().unwrap().len(), 37);
+    assert_eq!(saved["params"].as_object().unwrap().len(), 38);
 }
 
 #[test]
@@ -372,4 +373,36 @@ fn a_state_that_is_loaded_while_sound_runs_does_not_click() {
     let peak = |part: &[f32]| part.iter().fold(0.0f32, |peak, x| peak.max(x.abs()));
     let expected = peak(&alone.run_with(&sound, std::iter::repeat(480), &[] as &[Change])[0][36_000..]);
     approx::assert_relative_eq!(peak(&after[0][36_000..]), expected, max_relative = 0.02);
+}
+
+/// A project of an earlier format that goes from 47 kΩ to 1 MΩ boosts what lies far below both corners by `20 log10(1M/47k)` = 26.6 dB (textbook RC)
+/// for ever, unless asked; a new one by its ceiling.
+#[test]
+fn projects_of_earlier_formats_keep_their_ceilings_meaning() {
+    let params = json!({
+        "pickup_c": { "f32": 680.0 }, "through_r": { "f32": 47e3 }, "load_r_1": { "f32": 1e6 },
+        "heard": { "string": "setup-1" }, "match": { "bool": false }, "ceiling": { "f32": 24.0 },
+    });
+    let low = sine(2, 96_000, 5.0, 48_000.0, 0.001);
+    let boost_db = |host: &mut Host| {
+        host.start(48_000.0);
+        let heard = host.run(&low, 512);
+        let peak = |sound: &[f32]| sound[48_000..].iter().fold(0.0f32, |peak, x| peak.max(x.abs()));
+        f64::from(20.0 * (peak(&heard[0]) / peak(&low[0])).log10())
+    };
+    for (format, bounded) in [("1", "off"), ("2", "off"), ("3", "off"), ("4", "on")] {
+        let mut host =
+            load_over_other_settings(params.clone(), json!({ "format": format, "circuit": "\"\"" }));
+        assert_eq!(host.text("Ceiling on every change"), bounded, "format {format}");
+        let saved = host.save();
+        // `H` of each is `1/(1 + f_c/(j f))`, and the pole that the ceiling sets lies 24 dB below its zero.
+        let size = |corner_hz: f64| (1.0 + (corner_hz / 5.0).powi(2)).sqrt();
+        let corner_hz = |ohms: f64| 1.0 / (std::f64::consts::TAU * ohms * 680e-12);
+        let pole_hz = if bounded == "on" { corner_hz(47e3) / 10f64.powf(1.2) } else { corner_hz(1e6) };
+        let expected_db = 20.0 * (size(corner_hz(47e3)) / size(pole_hz)).log10();
+        approx::assert_abs_diff_eq!(boost_db(&mut host), expected_db, epsilon = 0.02);
+        let mut again = Host::new();
+        assert!(again.load(&saved));
+        assert_eq!(again.text("Ceiling on every change"), bounded, "saved anew, format {format}");
+    }
 }

@@ -11,7 +11,7 @@ Magnetic pickups, what is usual (common practice; measure yours):
   --winding            50 to 200 pF
   --coil-loss          100 kΩ to 1 MΩ
 
-Where to start from, in this order:
+Kinds (--coil WORD), where to start from, in this order; pots for --volume and --tone:
 ";
 
 /// `firstjack list`.
@@ -21,14 +21,16 @@ pub fn run() -> Result<(), Failure> {
         let strings: Vec<String> = instrument.strings.iter().map(ToString::to_string).collect();
         text += &format!("  {:12} {:24} {}\n", instrument.id, instrument.name, strings.join(" "));
     }
-    text += "\nPickups, where their capacitance usually lies (--pickup; common practice, measure yours):\n";
+    text +=
+        "\nPickups, where their capacitance usually lies (--pickup WORD; common practice, measure yours):\n";
     for kind in PickupKind::all() {
-        text += &format!("  {:34} {} to {}, start from {}\n", kind.name, kind.from, kind.to, kind.typical);
+        let values = format!("{} to {}, start from {}", kind.from, kind.to, kind.typical);
+        text += &format!("  {:8} {:34} {values}\n", kind.word, kind.name);
     }
     text += COILS;
     for kind in CoilKind::all() {
         let values = format!("{}, {}, {}, {}", kind.inductance, kind.resistance, kind.winding, kind.loss);
-        text += &format!("  {:34} {values}\n", kind.name);
+        text += &format!("  {:8} {:34} {values}; {}\n", kind.word, kind.name, kind.pots);
     }
     stdout::print(&text)
 }

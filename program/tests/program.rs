@@ -16,4 +16,5 @@ mod rescue;
 mod standalone;
 mod support;
 mod tell;
+mod typed;
 mod votes;

@@ -49,7 +49,7 @@ fn the_desk_is_the_users() {
         "--desk-gain",
         "6 dB",
         "--desk-shelf",
-        "80-80",
+        "80",
         "--desk-bells",
         "100-2k",
         "--desk-q",
@@ -60,7 +60,7 @@ fn the_desk_is_the_users() {
     let told = told(&more);
     let setup = &told["setups"][0];
     let bands = setup["bands"].as_array().unwrap();
-    assert!((number(&bands[0]["hz"]) - 80.0).abs() < 1e-6);
+    assert_eq!(number(&bands[0]["hz"]), 80.0);
     for bell in &bands[1..] {
         assert!((99.999..2000.001).contains(&number(&bell["hz"])), "{bell}");
         assert!((0.999..2.001).contains(&number(&bell["q"])), "{bell}");
@@ -73,19 +73,111 @@ fn the_desk_is_the_users() {
     );
 }
 
+/// Settings have the steps that were asked for; both bells of a desk whose Q is fixed have it.
+#[test]
+fn settings_come_in_the_desks_steps() {
+    let desk = [
+        "--desk-gain-step",
+        "1.5 dB",
+        "--desk-hz-step",
+        "third",
+        "--desk-q",
+        "1.1",
+        "--desk-bells",
+        "31.5-16 kHz",
+    ];
+    let told = told(&[desk.as_slice(), &["--load", "470k"]].concat());
+    // Third-octave bands (ISO 266, from memory).
+    let thirds = [1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0];
+    for band in told["setups"][0]["bands"].as_array().unwrap() {
+        let hz = number(&band["hz"]);
+        let leading = hz / 10f64.powf((hz * 1.0001).log10().floor());
+        assert!(thirds.iter().any(|third| (leading - third).abs() < 1e-9), "{band}");
+        assert!((number(&band["gain_db"]) / 1.5).fract().abs() < 1e-9, "{band}");
+        assert!(band["kind"] == "low_shelf" || band["q"] == 1.1, "{band}");
+    }
+}
+
+/// A load that takes more than the limit is not put right, and a limit that lets it be is the person's choice.
+#[test]
+fn above_the_limit_it_says_dont() {
+    let setup = |more: &[&str]| {
+        let told = told(&[&["--load", "56k"], more].concat());
+        (told["setups"][0].clone(), told["desk"].clone())
+    };
+    let corner_hz = rc_corner_hz(56e3, 680e-12);
+    let (limited, desk) = setup(&[]);
+    assert_eq!((&limited["advised"], &limited["limit_db"]), (&false.into(), &desk["most_boost_db"]));
+    assert_eq!(limited["input_takes_it"], true);
+    assert!(number(&limited["headroom_db"]) <= 20.0 + 1e-9, "{limited}");
+    // From the lowest string on; what the top of the band lacks any gain control gives back.
+    let expected = rc_loss_db(corner_hz, 55.0) - rc_loss_db(corner_hz, 16e3);
+    assert!((number(&limited["needed_boost_db"]) - expected).abs() < 0.5, "a semitone at most: {limited}");
+    let (whole, _) = setup(&["--desk-boost", "60"]);
+    assert_eq!(whole["advised"], true);
+    assert!(number(&whole["headroom_db"]) > 30.0, "{whole}");
+}
+
+/// A control that is closed is nothing that an input gives back.
+#[test]
+fn a_closed_control_is_not_the_inputs() {
+    let sandbox = Sandbox::new();
+    let closed = "version = 2\nname = 'Coil'\ninstrument = 'guitar'\nrecorded = { load = '1M || 3 m' }\n\
+        [pickup]\ninductance = '2.2 H'\nresistance = '5.6 kΩ'\nwinding = '100 pF'\n\
+        tone = { resistance = '220k', capacitance = '22 nF', taper = 'logarithmic', position = '100 %' }\n\
+        [[setup]]\nname = 'closed'\ntone = '0 %'\nload = '1M || 3 m'\n";
+    sandbox.write("closed.toml", closed);
+    let text = sandbox.done(&["rescue", "--setups", "closed.toml"]);
+    assert!(text.starts_with("closed: don't: at "), "{text}");
+    assert!(text.contains("\nInstead look at the instrument first"), "{text}");
+}
+
+/// A capacitive pickup sounds as recorded, or unloaded; a coil as its player knows it, unless somebody says what to aim at.
+#[test]
+fn what_is_aimed_at_is_said() {
+    let sandbox = Sandbox::new();
+    let coil = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p"];
+    let coil = [coil.as_slice(), &["--load", "1M || 6 m", "--instrument", "guitar"]].concat();
+    let piezo = ["--pickup", "680p", "--load", "1M || 6 m"];
+    for (source, more, kind, said) in [
+        (&piezo[..], &[][..], "unloaded", "The aim is the pickup without any load."),
+        (
+            &piezo,
+            &["--recorded-through", "22M"],
+            "as_recorded",
+            "The aim is the take as recorded, through 22 MΩ.",
+        ),
+        (&piezo, &["--aim", "10M"], "chosen", "The aim is the instrument into 10 MΩ."),
+        (&coil, &[], "usual", "a usual amplifier and cable (1 MΩ || 6 m); --aim chooses another."),
+        (&coil, &["--aim", "none"], "unloaded", "The aim is the pickup without any load."),
+    ] {
+        let typed = [&["rescue"], source, more].concat();
+        let text = sandbox.done(&typed);
+        assert!(text.contains(said), "{said} in {text}");
+        assert_eq!(sandbox.json(&typed)["aim"]["kind"], kind);
+        assert_eq!(text.contains("nothing to put right"), kind == "usual", "{text}");
+    }
+}
+
 #[test]
 fn the_verdict_comes_first_and_the_cautions_last() {
     let sandbox = Sandbox::new();
     let text = sandbox.done(&["rescue", "--setups", sandbox.courtyard()]);
-    assert!(text.starts_with("passive box: low A gets back "), "{text}");
+    assert!(
+        text.starts_with("passive box: don't: low A lacks 37 dB, and more than 20 dB of boost "),
+        "{text}"
+    );
     for wanted in [
-        "low shelf 400 Hz +15.0 dB",
-        "Most wrong is ",
-        "Noise from 20 to 200 Hz rises by ",
-        "At their stops: the shelf's gain",
+        "\nInstead put a buffer box first, or ask for a better input",
+        "\nThe settings go no further than 20 dB.\nLow A gets back 20 dB of 37 dB and still lacks ",
+        "\ntuner: the desk puts it right, but for 0.1 dB; noise from 20 to 200 Hz rises by 11 dB",
+        "\nHeadroom: up to ",
+        "\nThe channel's high-pass filter off, or it takes the lows away again: ",
+        "\nThe aim is the take as recorded.\n",
     ] {
         assert!(text.contains(wanted), "{wanted} in {text}");
     }
+    assert_eq!(text.matches("high-pass filter off").count(), 1, "once for all setups: {text}");
     assert!(text.contains("\nbuffer box: nothing to put right: within "), "{text}");
     assert!(
         text.contains("hurt hearing") && text.contains("local codes and venue rules come first"),
@@ -108,7 +200,9 @@ fn a_coil_is_told_of_its_top() {
         "--load",
         "22k || 4n7",
     ];
-    let text = sandbox.done(&[coil.as_slice(), &["--instrument", "guitar", "--desk-gain", "3"]].concat());
+    let text = sandbox.done(
+        &[coil.as_slice(), &["--instrument", "guitar", "--desk-gain", "3", "--desk-boost", "60"]].concat(),
+    );
     let first = text.lines().next().unwrap();
     assert!(first.contains("the desk puts it right in part: at ") && first.contains("kHz it"), "{first}");
 }
@@ -119,13 +213,14 @@ fn what_cannot_be_is_refused() {
     for (more, said) in [
         (["--desk-gain", "0"], "accepted are 0.1 to 40 dB"),
         (["--desk-gain", "much"], "accepted are 0.1 to 40 dB"),
-        (
-            ["--desk-shelf", "400-40"],
-            "shelf in Hz from 400 to 40: accepted are 5 to 20000, the lower one first",
-        ),
-        (["--desk-bells", "30"], "accepted are two numbers, the lower one first, such as 40-400 or 30-16k"),
-        (["--desk-bells", "NaN-16k"], "bells in Hz from NaN to 16000"),
-        (["--desk-q", "0-4"], "Q from 0 to 4: accepted are 0.1 to 30"),
+        (["--desk-shelf", "400-40"], "'--desk-shelf <LOW-HIGH>': the lower one comes first: 40-400"),
+        (["--desk-shelf", "-80"], "accepted are one number or two, the lower one first, from 5 to 20000"),
+        (["--desk-bells", "NaN-16k"], "accepted are one number or two, the lower one first, from 5 to 20000"),
+        (["--desk-q", "0-4"], "accepted are one number or two, the lower one first, from 0.1 to 30"),
+        (["--desk-boost", "0.5"], "accepted are 1 to 120 dB"),
+        (["--desk-gain-step", "7"], "accepted are 0.1 to 6 dB"),
+        (["--desk-hz-step", "fifth"], "[possible values: third, sixth, twelfth]"),
+        (["--aim", "5 kg"], "--aim: "),
         (["--rate", "7999"], "7999 is not in 8000..=384000"),
         (["--through", "5 kg"], "--recorded-through: "),
     ] {

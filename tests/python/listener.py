@@ -61,6 +61,18 @@ def hear_all(window: Browser) -> None:
         )
 
 
+def send_order(window: Browser) -> None:
+    """Sends the order, twice if nothing was moved."""
+    window.button("That is my order").click()
+    if not window.find_all("#vote .panel > .line"):
+        window.button("That is my order").click()
+
+
+def unfold(window: Browser) -> None:
+    """Opens all that is folded, and everything that is kept."""
+    window.run("for (const folded of document.querySelectorAll('details')) folded.open = true;")
+
+
 def say(window: Browser, side: str) -> None:
     """Hears X and says which it is."""
     window.press("x")
@@ -80,7 +92,7 @@ def assert_names_are_away(window: Browser, names: list[str]) -> None:
     for name in names:
         assert [spelling for spelling in pages.spellings(name) if spelling.decode() in markup] == []
     for section in TELLING:
-        (body,) = window.find_all(f"#{section} > .body")
+        (body,) = window.find_all(f"#{section} .body")
         assert body.get_attribute("textContent").strip() == ""
     assert window.find_all("[data-key]") == []
 
@@ -88,7 +100,7 @@ def assert_names_are_away(window: Browser, names: list[str]) -> None:
 def states(window: Browser, open_page: Path, blind_page: Path) -> Iterator[str]:
     """Brings the page into one state after another."""
     window.open(open_page)
-    window.find("summary").click()
+    unfold(window)
     yield "open"
     play(window)
     start_abx(window)
@@ -98,9 +110,11 @@ def states(window: Browser, open_page: Path, blind_page: Path) -> Iterator[str]:
     yield "result"
     window.open(open_page)
     start_ranking(window)
+    window.find('[aria-label="Listen to Sound 2"]').click()
     yield "ranking"
     window.button("Stop and show names").click()
     window.open(blind_page)
     yield "blind"
     window.button("Show names without voting").click()
+    unfold(window)
     yield "told"

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pyloudnorm
 import pytest
 import soundfile
 from scipy import signal
@@ -23,7 +24,8 @@ from conftest import Program
 from sound import Reals
 from test_rescue import band_db
 
-PRESET = Path(__file__).parents[2] / "presets" / "courtyard.toml"
+PRESETS = Path(__file__).parents[2] / "presets"
+PRESET = PRESETS / "courtyard.toml"
 
 
 def take(rate: int, channels: int) -> Reals:
@@ -39,12 +41,13 @@ def take(rate: int, channels: int) -> Reals:
     return np.stack([wave / (1 + channel) for channel in range(channels)], axis=1)
 
 
-def pack(program: Program, folder: Path, audio: str) -> tuple[dict[str, Any], dict[str, Reals], dict[str, Any]]:
+def pack(
+    program: Program, folder: Path, audio: str, *options: str, preset: Path = PRESET
+) -> tuple[dict[str, Any], dict[str, Reals], dict[str, Any]]:
     """The page's data, its decoded sounds by key, and the report."""
     page = folder / f"{audio}.html"
-    report = json.loads(
-        program("pack", folder / "take.wav", "--setups", PRESET, "--audio", audio, "-o", page, "--json")
-    )
+    made = ["pack", folder / "take.wav", "--setups", preset, "--audio", audio, "-o", page, "--json", *options]
+    report = json.loads(program(*made))
     html = page.read_text(encoding="utf-8")
     data = json.loads(block(html, "data"))
     sounds = {}
@@ -122,22 +125,67 @@ def test_sounds_of_a_page_are_in_step_at_any_rate(program: Program, tmp_path: Pa
 
 
 def test_the_rescue_is_heard_as_its_settings_say(program: Program, tmp_path: Path) -> None:
-    """What the desk's bands make of the setup's sound, against the cookbook's filters; levels are matched, so up to one gain."""
+    """What the desk's bands make of the setup's sound, against the cookbook's filters; without the match, which the page's switch takes away,
+    the sheet's level is heard, too."""
     noise = 0.05 * np.random.default_rng(3).standard_normal((30 * 48_000, 1))
     sound.write_float32(tmp_path / "take.wav", 48_000, noise)
     _, sounds, report = pack(program, tmp_path, "flac")
-    by_name = {told["name"]: sounds[told["key"]][:, 0] for told in report["sounds"]}
-    plain, rescued = by_name["passive box"], by_name["passive box, rescued at the desk"]
+    by_name = {told["name"]: told for told in report["sounds"]}
+    both = [by_name[name] for name in ("passive box", "passive box, rescued at the desk")]
+    plain, rescued = (sounds[told["key"]][:, 0] for told in both)
     hz, across = signal.csd(plain, rescued, 48_000, "hann", 32_768)
     _, power = signal.welch(plain, 48_000, "hann", 32_768)
     heard_db = 20 * np.log10(np.abs(across / power))
     setups = json.loads(program("rescue", "--setups", PRESET, "--json"))["setups"]
-    (bands,) = [setup["bands"] for setup in setups if setup["name"] == "passive box"]
+    (setup,) = [setup for setup in setups if setup["name"] == "passive box"]
+    bands = setup["bands"]
     assert len(bands) == 3
     told_db = sum(
         band_db(band["kind"], band["hz"], band["gain_db"], band["q"], hz, 48_000) for band in bands
     )
     within = (hz > 40) & (hz < 20_000)
     apart = (heard_db - told_db)[within]
-    assert np.ptp(told_db[within]) > 20
+    assert np.ptp(told_db[within]) > 18
     assert np.max(np.abs(apart - np.median(apart))) < 0.1
+    without_match = np.median(apart) + both[0]["matching_db"] - both[1]["matching_db"]
+    assert abs(setup["level_db"]) > 0.5
+    assert without_match == pytest.approx(setup["level_db"], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("preset", "base", "corner_hz", "lacks"),
+    [
+        # Four octaves above the low A of 55 Hz.
+        ("courtyard.toml", "passive box", 880.0, "like the passive box, with nothing below 880 Hz"),
+        # ITU-R BS.1534-3, 5.1, from memory.
+        ("magnetic-single.toml", "as recorded", 3500.0, "nothing above 3.5 kHz"),
+    ],
+)
+def test_the_anchor_lacks_what_setups_take(
+    program: Program, tmp_path: Path, preset: str, base: str, corner_hz: float, lacks: str
+) -> None:
+    """Of a capacitive pickup lows, of a coil highs: as its base on one side of the corner, next to nothing on the other, equally loud,
+    and further from the take than every setup in all that it lacks."""
+    sound.write_float32(tmp_path / "take.wav", 48_000, take(48_000, 1))
+    options = ["--anchor", "--rescue", "none"]
+    _, sounds, report = pack(program, tmp_path, "flac", *options, preset=PRESETS / preset)
+    told = {of["name"]: of for of in report["sounds"]}
+    assert told["anchor"]["verdict"].startswith(f"{lacks}: ")
+    meter = pyloudnorm.Meter(48_000)
+    heard = {name: sounds[of["key"]] for name, of in told.items()}
+    loudness = [meter.integrated_loudness(frames[:, 0]) for frames in heard.values()]
+    assert np.ptp(loudness) < 0.1
+    bands = {name: third_octaves(frames, 48_000) for name, frames in heard.items()}
+    db = {
+        name: {1000 * 10 ** (n / 10): 10 * np.log10(power) for n, power in of.items()}
+        for name, of in bands.items()
+    }
+    lows = base != "as recorded"
+    kept = [hz for hz in db["anchor"] if (hz > corner_hz * 1.3 if lows else hz < corner_hz / 1.3) and hz > 50]
+    lost = [hz for hz in db["anchor"] if (hz < corner_hz / 1.3 if lows else hz > corner_hz * 1.3) and hz > 50]
+    assert len(kept) > 5 and len(lost) > 5
+    matched = np.array([db["anchor"][hz] - db[base][hz] for hz in kept])
+    assert np.ptp(matched) < 0.3, "what it keeps is not its base's"
+    setups = [name for name in db if told[name]["kind"] == "setup"]
+    for hz in lost:
+        assert db["anchor"][hz] < min(db[name][hz] for name in setups) - 20, hz

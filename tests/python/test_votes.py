@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 import json
 import re
+import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -258,6 +259,65 @@ def test_with_and_without_the_doubtful(program: Program, tmp_path: Path) -> None
     assert told["doubtful"] == ["listener 1", "listener 3"]
     same_orders(told["all"], BAND, [places(order) for order in orders])
     same_orders(told["without_doubtful"], BAND, [places(orders[at]) for at in (0, 2, 4)])
+
+
+RESCUED = Ballot(
+    ("as recorded", "コンボ", "tuner", "buffer box", "コンボ, rescued at the desk", "anchor"),
+    {"as recorded": "recorded", "コンボ, rescued at the desk": "rescue", "anchor": "anchor"},
+)
+
+
+def test_where_a_rescued_setup_stands(program: Program, tmp_path: Path) -> None:
+    """It changes nothing in what is said of the setups, and has its own place and its own tests."""
+    random = np.random.default_rng(4)
+    rows = np.array([0, 4, 3, 1, 2, 5]) + random.normal(scale=0.7, size=(12, 6))
+    answers = [answer for at, row in enumerate(rows) for answer in as_rankings(RESCUED, at, row)]
+    told = votes(program, tmp_path, RESCUED, answers)
+    same_orders(told["ranking"]["all"], RESCUED, rows)
+    (rescued,) = told["ranking"]["all"]["rescued"]
+    among = rows[:, 1:5]
+    ranks = np.array([stats.rankdata(row) for row in among])
+    assert rescued["mean_rank"] == pytest.approx(ranks[:, 3].mean(), rel=1e-12)
+    ordered = [RESCUED.names[1 + at] for at in np.argsort(ranks.mean(axis=0))]
+    assert ordered == ["buffer box", RESCUED.names[4], "tuner", RESCUED.names[1]], "the case is another"
+    assert (rescued["behind"]["name"], rescued["before"]["name"]) == ("buffer box", "tuner")
+    chances = {}
+    for setup in range(3):
+        won = int((among[:, 3] < among[:, setup]).sum())
+        chances[RESCUED.names[1 + setup]] = stats.binomtest(won, 12).pvalue
+    named = [({pair["better"]["name"], pair["other"]["name"]} - {rescued["name"]}).pop() for pair in rescued["pairs"]]
+    assert [pair["p"] for pair in rescued["pairs"]] == pytest.approx([chances[name] for name in named], rel=1e-10)
+    holms = holm([chances[name] for name in named])
+    assert [pair["p_holm"] for pair in rescued["pairs"]] == pytest.approx(holms, rel=1e-10)
+    said = " ".join(told["conclusions"])
+    assert "No pair of 4 setups" not in said
+    assert f"{rescued['name']} is a setup and what to do at the desk" in said
+    assert "it stands between buffer box and tuner on average" in said
+    assert f"{rescued['name']} before コンボ: 12 of 12" in said
+
+
+def columns(line: str) -> int:
+    """How many columns of a terminal a line takes (Unicode Standard Annex #11: wide letters take two)."""
+    return sum(2 if unicodedata.east_asian_width(letter) in "WF" else 1 for letter in line)
+
+
+def test_columns_are_aligned_whatever_the_names(program: Program, tmp_path: Path) -> None:
+    """Figures of all lines end in the same column: names of 60 letters, of wide letters, of one."""
+    listeners = ["x" * 60, "ベース", "a"]
+    answers = [RESCUED.run(name, at + 1, 1, 2, 9, 16) for at, name in enumerate(listeners)]
+    answers += [RESCUED.ranking(name, 9 + at, [0, 3, 4, 2, 1, 5]) for at, name in enumerate(listeners)]
+    (tmp_path / "answers.txt").write_text("".join(f"{code(answer)}\n" for answer in answers))
+    lines = program("votes", RESCUED.page(tmp_path), tmp_path / "answers.txt").splitlines()
+    runs = [line for line in lines if re.search(r"to \d+ %$", line)]
+    heads = [line for line in lines if line.endswith("right, 95 %")]
+    assert (len(runs), len(heads)) == (4, 1)
+    for pattern in [r" of \d+(?= )", r"0\.\d+(?= )", r" %$"]:
+        assert len({columns(line[: re.search(pattern, line).end()]) for line in runs}) == 1, runs
+    assert len({columns(line) for line in runs + heads}) == 1, heads
+    ranks = [re.search(r"^  .*  +\d\.\d\d(?=$|  put)", line) for line in lines]
+    ends = [columns(found[0]) for found in ranks if found]
+    (head,) = [columns(line) for line in lines if line.endswith("mean rank")]
+    assert ends == 4 * [head], lines
 
 
 @pytest.mark.parametrize("sounds", [2, 4, 7])

@@ -35,6 +35,7 @@ NAMES = [
     ),
     "Heard setup",
     "Undo ceiling",
+    "Ceiling on every change",
     "Level match",
     "Hold match",
     "Trim",

@@ -38,6 +38,7 @@ impl Words {
                     self.say("fact.blocking_costs", &values)
                 }
             }
+            Fact::Active(name) => self.say("fact.active", &[("name", name)]),
             Fact::Resonance(None, resonance) => self.resonance(*resonance),
             Fact::Resonance(Some(pickup), resonance) => {
                 let (pickup, resonance) = (self.pickup_short(pickup), self.resonance(*resonance));

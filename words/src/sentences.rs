@@ -3,10 +3,16 @@
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{InputNeeded, Keeps, Leak, Noise, Range, Response, Undo};
+use dsp_core::response::{Between, InputNeeded, Keeps, Leak, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::{Load, Pitch};
 
 use super::{Words, visible};
+
+/// A take that was recorded through what cost the lowest string less than this, in dB, has lost nothing worth a word.
+const LEAST_LOSS_DB: f64 = 0.5;
+
+/// Less is said as "less than 0.1 dB", in dB.
+const HARDLY_DB: f64 = 0.05;
 
 impl Words {
     /// The first line: what the lowest string loses, of coils also where the top falls. `place` says where.
@@ -51,11 +57,63 @@ impl Words {
         }
     }
 
+    /// The first line on a take that is heard through another chain: where the one that it was recorded through cost nothing, what is lost; else
+    /// what of that comes back, or what is lost more. `shape` is what is done to the track of a single pickup.
+    pub fn verdict_of_change(
+        &self,
+        between: &Between,
+        shape: &Shape,
+        lowest: &Pitch,
+        lowest_hz: f64,
+        place: &str,
+    ) -> String {
+        let before = between.range(|recorded, _| recorded.loss_db(lowest_hz));
+        let (chain, at) = &between.heard;
+        let pickups = between.pickups.with_positions(*at);
+        if between.pickups.count() > 1 || between.is_same() || before.high < LEAST_LOSS_DB {
+            return self.verdict_of(&pickups, chain, lowest, lowest_hz, place);
+        }
+        let verdict = self.changes(between, shape, lowest, lowest_hz, place);
+        let (recorded, heard) = between.responses();
+        match (recorded.top_corner_hz(), heard.top_corner_hz()) {
+            (Some(from_hz), Some(hz)) if heard.is_magnetic() && self.hz(from_hz) != self.hz(hz) => {
+                let values = [("verdict", &*verdict), ("hz", &self.hz(hz)), ("from_hz", &self.hz(from_hz))];
+                self.say("change.top", &values)
+            }
+            _ => verdict,
+        }
+    }
+
+    fn changes(&self, between: &Between, shape: &Shape, lowest: &Pitch, hz: f64, place: &str) -> String {
+        let more = between.range(|recorded, heard| heard.loss_db(hz) - recorded.loss_db(hz));
+        let all = self.db_range(between.range(|_, heard| heard.loss_db(hz)));
+        let (string, place) = (("string", self.note(lowest)), ("place", place));
+        match (more.low < -HARDLY_DB, more.high > HARDLY_DB) {
+            (true, true) => {
+                let (loss, gain) = (self.db(more.high), self.db(more.low));
+                self.say("change.either", &[string, ("loss", &loss), ("gain", &gain), place])
+            }
+            (true, false) => {
+                let (from, to) = between.responses();
+                let change =
+                    Undo { from: &from.parts()[0], to: &to.parts()[0], shape, magnetic: to.is_magnetic() };
+                let lost = self.db_range(between.range(|recorded, _| recorded.loss_db(hz)));
+                let back = self.db(change.given_db(hz));
+                self.say("change.gets_back", &[string, ("back", &back), ("lost", &lost), place])
+            }
+            (false, true) => {
+                let more = self.db_range(more);
+                self.say("change.loses", &[string, ("more", &more), ("all", &all), place])
+            }
+            (false, false) => self.say("change.same", &[string, ("all", &all), place]),
+        }
+    }
+
     /// "low A loses 11 to 16 dB through the tuner"; losses are negative for gains.
     pub fn loses_between(&self, string: &Pitch, loss_db: Range, place: &str) -> String {
         let (string, db) = (("string", self.note(string)), self.db_range(loss_db));
         let values = [string, ("db", &db), ("place", place)];
-        let (gains, loses) = (loss_db.low < -0.05, loss_db.high > 0.05);
+        let (gains, loses) = (loss_db.low < -HARDLY_DB, loss_db.high > HARDLY_DB);
         if gains && loses {
             let (loss, gain) = (self.db(loss_db.high), self.db(loss_db.low));
             self.say("verdict.either", &[string, ("loss", &loss), ("gain", &gain), ("place", place)])
@@ -70,7 +128,11 @@ impl Words {
     pub fn loses(&self, string: &Pitch, loss_db: f64, place: &str) -> String {
         let db = self.db(loss_db);
         let values = [("string", self.note(string)), ("db", &db), ("place", place)];
-        if loss_db < -0.05 { self.say("verdict.gains", &values) } else { self.say("verdict.loses", &values) }
+        if loss_db < -HARDLY_DB {
+            self.say("verdict.gains", &values)
+        } else {
+            self.say("verdict.loses", &values)
+        }
     }
 
     /// Where something is lost: through a box, by its name.
@@ -144,7 +206,7 @@ impl Words {
         if needed.from_ohms.is_none() {
             return ask;
         }
-        let reason = self.reason(needed.keeps, max_loss_db);
+        let reason = self.reason(needed, max_loss_db);
         self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
     }
 
@@ -166,17 +228,19 @@ impl Words {
         }
     }
 
-    fn reason(&self, keeps: Keeps, max_loss_db: f64) -> String {
-        let loss = self.figure(max_loss_db);
-        match keeps {
+    fn reason(&self, needed: &InputNeeded, max_loss_db: f64) -> String {
+        let (loss, usual) = (self.figure(max_loss_db), self.ohms(InputNeeded::USUAL_OHMS));
+        let at = |hz: f64| [("hz", self.hz(hz)), ("loss", loss.clone()), ("usual", usual.clone())];
+        let top = |id, hz| self.say(id, &at(hz).each_ref().map(|(name, value)| (*name, value.as_str())));
+        match needed.keeps {
             Keeps::Level(level_db) if level_db > 0.05 => self.say("ask.reason_left", &[("loss", &loss)]),
             Keeps::Level(_) => self.say("ask.reason_level", &[("loss", &loss)]),
             Keeps::LowString => self.say("ask.reason_low_string", &[("loss", &loss)]),
-            Keeps::Top(hz) => self.say("ask.reason_top", &[("hz", &self.hz(hz)), ("loss", &loss)]),
+            Keeps::Top(hz) => top("ask.reason_top", hz),
+            Keeps::Resonance(hz) if needed.to_ohms.is_none() => top("ask.reason_resonance", hz),
             Keeps::Resonance(hz) => {
-                let high = self.figure(InputNeeded::HIGHEST_RESONANCE_DB);
-                let values = [("hz", &*self.hz(hz)), ("loss", &loss), ("high", &high)];
-                self.say("ask.reason_resonance", &values)
+                let (reason, high) = (top("ask.reason_resonance", hz), self.figure(InputNeeded::SHRILL_DB));
+                self.say("ask.reason_shrill", &[("reason", &reason), ("high", &high)])
             }
         }
     }

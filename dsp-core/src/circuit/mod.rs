@@ -8,6 +8,7 @@ mod blocking;
 mod cable;
 mod capacitive;
 mod chain;
+mod controls;
 mod error;
 mod immittance;
 mod input_box;

@@ -35,6 +35,8 @@ impl Instrument {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PickupKind {
+    /// How a command names it.
+    pub word: String,
     /// How a sentence names it.
     pub name: String,
     /// Lower end of the usual range.
@@ -46,6 +48,14 @@ pub struct PickupKind {
 }
 
 impl PickupKind {
+    /// Anywhere between the ends of the usual range.
+    ///
+    /// # Panics
+    /// Never: a test reads the catalogue.
+    pub fn range(&self) -> Capacitance {
+        format!("{} to {}", self.from, self.to).parse().expect("the catalogue is tested")
+    }
+
     /// The kinds of pickup of `presets/pickups.toml`.
     ///
     /// # Panics
@@ -59,6 +69,8 @@ impl PickupKind {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CoilKind {
+    /// How a command names it.
+    pub word: String,
     /// How a sentence names it.
     pub name: String,
     /// The coil's inductance.
@@ -69,6 +81,8 @@ pub struct CoilKind {
     pub winding: Capacitance,
     /// Losses of core and cover, as a resistance across the inductance.
     pub loss: Resistance,
+    /// The pots of the instruments that have it, as the trade counts them.
+    pub pots: Resistance,
 }
 
 impl CoilKind {

@@ -1,164 +1,229 @@
-//! What fields the tables of a file have, each with the version that it came with and the kinds that have it: said once, where the
-//! field is declared. A file of an earlier version may not have a field, since programs that only know that one refuse it, and a
-//! link or pickup of one kind may not have another's.
+//! What fields the tables of a file have, each with what it says, the version that it came with and the kinds that have it: said once,
+//! where the field is declared. The text of a file is held against it (`check.rs`), and the schema for editors is made of it.
 
 use super::{LinePolarity, Phantom};
-use crate::circuit::{Polarity, Taper, Thru};
-use crate::units::{Capacitance, Inductance, Length, LoadPart, Percent, Ratio, Resistance};
+use crate::circuit::{LinkError, Polarity, Taper, Thru};
+use crate::units::{
+    Capacitance, Inductance, Length, Load, LoadPart, Percent, Ratio, Resistance, Tolerance, UnitError,
+};
 
-/// A field that stands in a file.
+/// What stands in a file and came with a version: a file of an earlier one may not have it, since programs that only know that one
+/// refuse it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Given {
     pub name: &'static str,
-    /// The version that it came with.
     pub since: i64,
-    /// The kinds of its table that have it, one bit each.
-    pub of: u8,
+}
+
+/// A table of a file.
+pub(super) struct Layout {
+    #[cfg_attr(not(test), expect(dead_code, reason = "the schema's"))]
+    pub name: &'static str,
+    pub fields: Vec<Field>,
+    /// What it may be, at least one.
+    pub kinds: &'static [Kind],
+    /// Kinds whose fields it has besides.
+    pub also: u8,
+}
+
+/// What a table may be.
+pub(super) struct Kind {
+    /// With its article: "a cable".
+    pub name: &'static str,
+    pub bit: u8,
+    /// Fields that it must have; the first one decides that it is this kind.
+    pub needs: &'static [&'static str],
+    /// Fields of which it has exactly one, if there are any.
+    pub either: &'static [&'static str],
 }
 
 /// Of a table that knows no kinds.
 pub(super) const ANY: u8 = u8::MAX;
 
-/// A value that a field may hold.
-pub(super) trait Value {
-    /// Whether it stands in the file.
-    fn is_given(&self) -> bool {
-        true
-    }
+pub(super) const PLAIN: &[Kind] = &[Kind { name: "", bit: ANY, needs: &[], either: &[] }];
 
-    /// Calls `found` with each field inside of it.
-    fn visit(&self, _found: &mut dyn FnMut(Given)) {}
+pub(super) struct Field {
+    pub name: &'static str,
+    /// What it says, in a sentence without its end.
+    pub about: &'static str,
+    pub since: i64,
+    /// The kinds of its table that have it, one bit each.
+    pub of: u8,
+    pub is_optional: bool,
+    pub shape: Shape,
 }
 
-impl<T: Value> Value for Option<T> {
-    fn is_given(&self) -> bool {
-        self.is_some()
+/// What a field holds.
+pub(super) enum Shape {
+    Integer,
+    Name,
+    Text(Text),
+    /// Words, each with the version that it came with.
+    OneOf(&'static [(&'static str, i64)]),
+    Table(fn() -> Layout),
+    TextOrTable(Text, fn() -> Layout),
+    List(Box<Shape>),
+}
+
+/// A text with a form of its own.
+#[derive(Clone, Copy)]
+pub(super) struct Text {
+    pub example: &'static str,
+    /// Reads it: what of it came with a later version than its field.
+    pub read: fn(&str) -> Result<Option<Given>, LinkError>,
+    /// Reads it as a file of the latest version does, where that asks what earlier ones did not.
+    pub asks: Option<fn(&str) -> Result<Load, UnitError>>,
+}
+
+impl Layout {
+    pub fn field(&self, name: &str) -> Option<&Field> {
+        self.fields.iter().find(|field| field.name == name)
     }
 
-    fn visit(&self, found: &mut dyn FnMut(Given)) {
-        self.iter().for_each(|value| value.visit(found));
+    /// The fields that one kind of it has.
+    pub fn fields_of(&self, kind: &Kind) -> impl Iterator<Item = &Field> {
+        let bits = kind.bit | self.also;
+        self.fields.iter().filter(move |field| field.of & bits != 0)
     }
 }
 
-impl<T: Value> Value for Vec<T> {
-    fn visit(&self, found: &mut dyn FnMut(Given)) {
-        self.iter().for_each(|value| value.visit(found));
+impl Field {
+    /// How it is written: `load = "470k || 6 m"`.
+    pub fn example(&self) -> String {
+        format!("{} = {}", self.name, self.shape.example())
     }
 }
 
-/// A table of fields.
-pub(super) trait Table {
-    /// Calls `found` with each field of its own that stands in the file.
-    fn fields(&self, found: &mut dyn FnMut(Given));
-
-    /// Whether it has a field that such a table of these kinds has not.
-    fn is_mixed(&self, kinds: u8) -> bool {
-        let mut mixed = false;
-        self.fields(&mut |field| mixed |= field.of & kinds == 0);
-        mixed
-    }
-}
-
-macro_rules! plain {
-    ($($value:ty),*) => { $(impl Value for $value {})* };
-}
-
-plain!(i64, String, LinePolarity, Percent, Phantom, Polarity, Taper);
-
-impl Value for Thru {
-    fn visit(&self, found: &mut dyn FnMut(Given)) {
-        if *self == Self::Active {
-            found(ACTIVE);
+impl Shape {
+    pub fn example(&self) -> String {
+        match self {
+            Self::Integer => "5".to_owned(),
+            Self::Name => "\"...\"".to_owned(),
+            Self::Text(text) | Self::TextOrTable(text, _) => format!("\"{}\"", text.example),
+            Self::OneOf(accepted) => {
+                let quoted: Vec<String> = accepted.iter().map(|(one, _)| format!("\"{one}\"")).collect();
+                quoted.join(" or ")
+            }
+            Self::Table(_) => "{ ... }".to_owned(),
+            Self::List(_) => "[ ... ]".to_owned(),
         }
     }
 }
 
-/// What a tolerance came with, wherever it stands.
-const TOLERANCE: Given = Given { name: "±", since: 4, of: ANY };
+/// A value that a field may hold.
+pub(super) trait Value {
+    const IS_OPTIONAL: bool = false;
 
-/// What a value between two ends came with.
-const RANGE: Given = Given { name: "470p to 4.7n", since: 5, of: ANY };
+    fn shape() -> Shape;
+}
 
-/// What a passive box by its nominal input came with.
-const USUAL: Given = Given { name: "transformer 140k", since: 5, of: ANY };
+impl<T: Value> Value for Option<T> {
+    const IS_OPTIONAL: bool = true;
 
-/// What an active pedal came with.
-const ACTIVE: Given = Given { name: "thru = \"active\"", since: 5, of: ANY };
+    fn shape() -> Shape {
+        T::shape()
+    }
+}
 
-macro_rules! quantity {
-    ($($quantity:ty),*) => {
-        $(impl Value for $quantity {
-            fn visit(&self, found: &mut dyn FnMut(Given)) {
-                if self.tolerance().ends().is_some() {
-                    found(RANGE);
-                } else if !self.tolerance().is_none() {
-                    found(TOLERANCE);
-                }
+impl<T: Value> Value for Vec<T> {
+    fn shape() -> Shape {
+        Shape::List(Box::new(T::shape()))
+    }
+}
+
+macro_rules! values {
+    ($($value:ty: $shape:expr;)*) => {
+        $(impl Value for $value {
+            fn shape() -> Shape {
+                $shape
             }
         })*
     };
 }
 
-quantity!(Capacitance, Inductance, Length, Ratio, Resistance);
-
-impl Value for super::text::LoadText {
-    fn visit(&self, found: &mut dyn FnMut(Given)) {
-        self.0.parts().iter().for_each(|part| match part {
-            LoadPart::Resistance(value) => value.visit(found),
-            LoadPart::Capacitance(value) => value.visit(found),
-            LoadPart::Cable(value) => value.visit(found),
-            LoadPart::Inductance(value) => value.visit(found),
-            LoadPart::Transformer(_) => found(USUAL),
-        });
-    }
+values! {
+    i64: Shape::Integer;
+    String: Shape::Name;
+    Percent: text("70 %", |text| Ok(text.parse::<Percent>().map(|_| None)?));
+    Polarity: Shape::OneOf(&[("same", 2), ("reversed", 2)]);
+    Taper: Shape::OneOf(&[("linear", 2), ("logarithmic", 2)]);
+    LinePolarity: Shape::OneOf(&[("normal", 5), ("reversed", 5)]);
+    Phantom: Shape::OneOf(&[("on", 5), ("off", 5)]);
+    Thru: Shape::OneOf(&[("before", 1), ("after", 1), ("active", 5)]);
+    Capacitance: text("680 pF", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Inductance: text("4.7 H", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Length: text("6 m", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Ratio: text("12", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    Resistance: text("470k", |text| Ok(newer(text.parse::<Self>()?.tolerance())));
+    super::text::LoadText: Shape::Text(LOAD);
 }
 
-/// Declares a table of a file: its fields as `"name" field: type, since version`, and where only some kinds have it `, of KINDS`.
+fn text(example: &'static str, read: fn(&str) -> Result<Option<Given>, LinkError>) -> Shape {
+    Shape::Text(Text { example, read, asks: None })
+}
+
+pub(super) const LOAD: Text = Text {
+    example: "470k || 6 m",
+    read: |text| Ok(newer_part(&text.parse::<Load>()?)),
+    asks: Some(Load::typed),
+};
+
+/// What a tolerance came with, wherever it stands.
+fn newer(tolerance: Tolerance) -> Option<Given> {
+    let (name, since) = if tolerance.ends().is_some() { ("470p to 4.7n", 5) } else { ("±", 4) };
+    (!tolerance.is_none()).then_some(Given { name, since })
+}
+
+/// The latest of what a load's parts came with.
+fn newer_part(load: &Load) -> Option<Given> {
+    let of_part = |part: &LoadPart| match part {
+        LoadPart::Resistance(value) => newer(value.tolerance()),
+        LoadPart::Capacitance(value) => newer(value.tolerance()),
+        LoadPart::Cable(value) => newer(value.tolerance()),
+        LoadPart::Inductance(value) => newer(value.tolerance()),
+        LoadPart::Transformer(_) => Some(Given { name: "transformer 140k", since: 5 }),
+    };
+    load.parts().iter().filter_map(of_part).max_by_key(|given| given.since)
+}
+
+/// Declares a table of a file, its name in the schema and its kinds: its fields as `"name" field: type, since version`, and where only
+/// some kinds have it `, of KINDS`, each below what it says.
 macro_rules! table {
-    ($(#[$doc:meta])* $table:ident {
-        $($written:literal $field:ident: $value:ty, since $since:literal $(, of $kinds:expr)?;)*
+    ($(#[$doc:meta])* $table:ident, $name:literal, $kinds:expr, {
+        $($(#[doc = $about:literal])+ $written:literal $field:ident: $value:ty, since $since:literal $(, of $of:expr)?;)*
     }) => {
         $(#[$doc])*
         #[derive(Debug, Clone, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
+        #[allow(dead_code, reason = "a version is looked at before the rest is read")]
         pub(super) struct $table {
             $(#[serde(rename = $written)] pub $field: $value,)*
         }
 
-        impl Table for $table {
-            fn fields(&self, found: &mut dyn FnMut(Given)) {
-                $(if self.$field.is_given() {
-                    let of = [$crate::preset::fields::ANY, $($kinds)?];
-                    found(Given { name: $written, since: $since, of: of[of.len() - 1] });
-                })*
+        impl $table {
+            pub fn layout() -> $crate::preset::fields::Layout {
+                use $crate::preset::fields::{ANY, Field, Layout, Value};
+                let fields = vec![$({
+                    let of = [ANY, $($of)?];
+                    Field {
+                        name: $written,
+                        about: concat!($($about),+).trim_start(),
+                        since: $since,
+                        of: of[of.len() - 1],
+                        is_optional: <$value>::IS_OPTIONAL,
+                        shape: <$value>::shape(),
+                    }
+                }),*];
+                Layout { name: $name, fields, kinds: $kinds, also: 0 }
             }
         }
 
-        impl Value for $table {
-            fn visit(&self, found: &mut dyn FnMut(Given)) {
-                self.fields(found);
-                $(self.$field.visit(found);)*
+        impl $crate::preset::fields::Value for $table {
+            fn shape() -> $crate::preset::fields::Shape {
+                $crate::preset::fields::Shape::Table(Self::layout)
             }
         }
     };
 }
 
 pub(super) use table;
-
-/// The first field of a file that came with a later version than `version`.
-pub(super) fn newer(file: &impl Value, version: i64) -> Option<Given> {
-    let mut newer = None;
-    file.visit(&mut |field| {
-        if field.since > version {
-            newer.get_or_insert(field);
-        }
-    });
-    newer
-}
-
-/// The version in which all fields of a file can be said.
-pub(super) fn version_of(file: &impl Value) -> i64 {
-    let mut version = 1;
-    file.visit(&mut |field| version = version.max(field.since));
-    version
-}

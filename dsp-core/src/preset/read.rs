@@ -1,11 +1,10 @@
-//! From the text's fields to circuits.
+//! From the text's fields to circuits. That each table has the fields of its kind has been seen to (`check.rs`).
 
-use super::fields::Table;
 use super::text::{
-    BLENDED, BOX, CABLE, CAPACITIVE, LinkText, LoadText, MAGNETIC, PickupText, PresetText, SPLITTER,
-    ToneText, TransformerText, VenueText, VolumeText,
+    BlendedText, LinkText, LoadText, OrText, PickupText, PresetText, ToneText, TransformerText, VenueText,
+    VolumeText,
 };
-use super::{Crew, PresetError, Venue};
+use super::{Crew, PresetProblem, Venue};
 use crate::circuit::{
     Blended, Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups,
     Splitter, ToneControl, Transformer, VolumePot,
@@ -13,40 +12,33 @@ use crate::circuit::{
 use crate::units::Percent;
 
 /// The pickup, or the two of a blend.
-pub(super) fn read_pickups(file: &PresetText) -> Result<Pickups, PresetError> {
+pub(super) fn read_pickups(file: &PresetText) -> Result<Pickups, PresetProblem> {
     match (&file.pickup, file.blend.as_deref()) {
-        (Some(pickup), None) => read_pickup(pickup, 0, "pickup").map(Pickups::One),
-        (None, Some([first, second])) => {
-            let blended = |text: &PickupText, number| read_blended(text, &format!("blend, pickup {number}"));
-            Ok(Pickups::Blend([blended(first, 1)?, blended(second, 2)?]))
-        }
-        _ => Err(PresetError::PickupOrBlend),
+        (Some(OrText::Text(capacitance)), _) => Ok(Pickup::new(*capacitance).into()),
+        (Some(OrText::Table(pickup)), _) => read_pickup(pickup).map(Pickups::One),
+        (None, Some([first, second])) => Ok(Pickups::Blend([read_blended(first)?, read_blended(second)?])),
+        (None, blend) => Err(PresetProblem::BlendOf { found: blend.unwrap_or_default().len() }),
     }
 }
 
-fn read_blended(text: &PickupText, place: &str) -> Result<Blended, PresetError> {
+fn read_blended(BlendedText(text): &BlendedText) -> Result<Blended, PresetProblem> {
     Ok(Blended {
-        pickup: read_pickup(text, BLENDED, place)?,
+        pickup: read_pickup(text)?,
         mixing: text.mixing,
         polarity: text.polarity.unwrap_or_default(),
     })
 }
 
-/// A pickup that may have the fields of `kinds` beside those of its element.
-fn read_pickup(text: &PickupText, kinds: u8, place: &str) -> Result<Pickup, PresetError> {
-    let wrong = || PresetError::Pickup { place: place.to_owned() };
-    let (element, kind) = match *text {
+fn read_pickup(text: &PickupText) -> Result<Pickup, PresetProblem> {
+    let element = match *text {
         PickupText { capacitance: Some(capacitance), leakage, .. } => {
-            (Element::Capacitive(CapacitivePickup { capacitance, leakage }), CAPACITIVE)
+            Element::Capacitive(CapacitivePickup { capacitance, leakage })
         }
         PickupText { inductance: Some(inductance), resistance: Some(resistance), winding, loss, .. } => {
-            (Element::Magnetic(MagneticPickup { inductance, resistance, winding, loss }), MAGNETIC)
+            Element::Magnetic(MagneticPickup { inductance, resistance, winding, loss })
         }
-        _ => return Err(wrong()),
+        _ => return Err(unchecked("pickup")),
     };
-    if text.is_mixed(kind | kinds) {
-        return Err(wrong());
-    }
     let tone = text.tone.as_ref().map(|ToneText { resistance, capacitance, taper, position }| ToneControl {
         resistance: *resistance,
         capacitance: *capacitance,
@@ -64,51 +56,54 @@ fn read_pickup(text: &PickupText, kinds: u8, place: &str) -> Result<Pickup, Pres
 /// A chain from its two spellings; `place` says where it stands, for errors.
 pub(super) fn read_chain(
     load: Option<LoadText>,
-    chain: Option<Vec<LinkText>>,
+    chain: Option<Vec<OrText<LinkText>>>,
     place: &str,
-) -> Result<Chain, PresetError> {
+) -> Result<Chain, PresetProblem> {
     match (load, chain) {
         (Some(load), None) => Ok(Chain::from(&load.0)),
         (None, Some(links)) => read_links(links, place),
-        _ => Err(PresetError::LoadOrChain { place: place.to_owned() }),
+        _ => Err(unchecked(place)),
     }
 }
 
-fn read_links(texts: Vec<LinkText>, place: &str) -> Result<Chain, PresetError> {
+fn read_links(texts: Vec<OrText<LinkText>>, place: &str) -> Result<Chain, PresetProblem> {
     let count = texts.len();
     let mut links = Vec::with_capacity(count);
-    for (index, text) in texts.into_iter().enumerate() {
-        let link = read_link(text, place, index + 1)?;
+    for (text, number) in texts.into_iter().zip(1..) {
+        let link = match text {
+            OrText::Text(link) => link,
+            OrText::Table(text) => read_link(text, place)?,
+        };
         if let Link::Box(InputBox { name, thru: None, .. }) = &link
-            && index + 1 < count
+            && number < count
         {
-            return Err(PresetError::ThruMissing { place: place.to_owned(), name: name.clone() });
+            let (place, name) = (place.to_owned(), name.clone());
+            return Err(PresetProblem::ThruMissing { place, link: number, name });
         }
         links.push(link);
     }
-    Chain::new(links).map_err(|error| PresetError::TooLarge { place: place.to_owned(), error })
+    Chain::new(links).map_err(|error| PresetProblem::TooLarge { place: place.to_owned(), error })
 }
 
-fn read_link(text: LinkText, place: &str, number: usize) -> Result<Link, PresetError> {
-    let wrong = || PresetError::Link { place: place.to_owned(), link: number };
-    let link = match text {
-        LinkText { cable: Some(length), per_metre, leakage, .. } if !text.is_mixed(CABLE) => {
-            Some(Link::Cable(Cable { length, per_metre, leakage }))
+fn read_link(text: LinkText, place: &str) -> Result<Link, PresetProblem> {
+    match text {
+        LinkText { cable: Some(length), per_metre, leakage, .. } => {
+            Ok(Link::Cable(Cable { length, per_metre, leakage }))
         }
-        LinkText { name: Some(_), .. } if !text.is_mixed(BOX) => read_box(text).map(Link::Box),
-        LinkText { splitter: Some(name), branch: Some(branch), resistor, .. } if !text.is_mixed(SPLITTER) => {
+        LinkText { splitter: Some(name), branch: Some(branch), resistor, .. } => {
             let branch = read_links(branch, &format!("{place}, branch of '{name}'"))?;
-            Some(Link::Splitter(Splitter { name, resistor, branch }))
+            Ok(Link::Splitter(Splitter { name, resistor, branch }))
         }
-        _ => None,
-    };
-    link.ok_or_else(wrong)
+        _ => read_box(text).map(Link::Box).ok_or_else(|| unchecked(place)),
+    }
 }
 
 fn read_box(text: LinkText) -> Option<InputBox> {
     let input = match (text.input, text.transformer) {
         (Some(resistance), None) => Input::Resistance(resistance),
-        (None, Some(TransformerText { primary, winding, ratio, secondary, capacitance, core })) => {
+        (None, Some(OrText::Text(transformer))) => Input::Transformer(transformer),
+        (None, Some(OrText::Table(text))) => {
+            let TransformerText { primary, winding, ratio, secondary, capacitance, core } = text;
             Input::Transformer(Transformer { primary, winding, ratio, secondary, capacitance, core })
         }
         _ => return None,
@@ -123,19 +118,24 @@ fn read_box(text: LinkText) -> Option<InputBox> {
 }
 
 /// The venues. A text of nothing but spaces says nothing.
-pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetError> {
+pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetProblem> {
     let said = |text: Option<String>| text.filter(|text| !text.trim().is_empty());
     let mut venues: Vec<Venue> = Vec::with_capacity(texts.len());
     for VenueText { name, phantom, pad, polarity, line, feed, contact, remarks } in texts {
         if name.trim().is_empty() {
-            return Err(PresetError::UnnamedVenue);
+            return Err(PresetProblem::UnnamedVenue);
         }
         if venues.iter().any(|other| other.name == name) {
-            return Err(PresetError::SameVenue(name));
+            return Err(PresetProblem::SameVenue(name));
         }
         let (pad, line, feed) = (said(pad), said(line), said(feed));
         let (contact, remarks) = (said(contact), said(remarks));
         venues.push(Venue { name, crew: Crew { phantom, pad, polarity, line, feed, contact, remarks } });
     }
     Ok(venues)
+}
+
+/// Of what the fields were looked through for.
+fn unchecked(place: &str) -> PresetProblem {
+    PresetProblem::Text(format!("{place}: its fields are not those of one kind"))
 }

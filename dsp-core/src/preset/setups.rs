@@ -1,12 +1,9 @@
-use super::fields::{newer, version_of};
+use super::check::{Checked, VERSION};
 use super::read::{read_chain, read_pickups, read_venues};
-use super::text::PresetText;
+use super::text::{OrText, PresetText, RecordedText};
 use super::write::write;
-use super::{PresetError, Venue};
+use super::{PresetError, PresetProblem, Venue};
 use crate::circuit::{Chain, Pickups, Positions};
-
-/// The latest format version; versions from 1 on are read.
-const VERSION: i64 = 5;
 
 /// The earliest version that is written.
 const WRITTEN: i64 = 2;
@@ -41,8 +38,10 @@ pub struct Preset {
     pub instrument: Option<String>,
     /// The pickup, or two that share a jack.
     pub pickups: Pickups,
-    /// What the take was recorded through; empty for an unloaded take.
+    /// What the take was recorded through; empty for an unloaded take, and where nothing is said of it.
     pub recorded: Chain,
+    /// Whether something is said of it. Without that no sound can be made of a take, but all can be told and drawn.
+    pub says_recorded: bool,
     /// Where the instrument's controls stood when it was recorded, if not where the pickup's description has them.
     pub recorded_at: Positions,
     /// The venues of which the crew has to know something.
@@ -71,41 +70,36 @@ impl Preset {
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
     /// describes a chain or a circuit that cannot be.
     pub fn from_toml(text: &str) -> Result<Self, PresetError> {
-        let as_text = |error: toml::de::Error| PresetError::Text(error.to_string().trim_end().to_owned());
-        let table: toml::Table = text.parse().map_err(as_text)?;
-        // Before anything else: a later version may have fields that would be unknown here.
-        if let Some(found) = table.get("version").and_then(toml::Value::as_integer)
-            && !(1..=VERSION).contains(&found)
-        {
-            return Err(PresetError::Version { found, accepted: VERSION });
-        }
-        let file: PresetText = toml::from_str(text).map_err(as_text)?;
-        if let Some(field) = newer(&file, file.version) {
-            let (field, since) = (field.name, field.since);
-            return Err(PresetError::NewerField { found: file.version, field, since });
-        }
+        let checked = Checked::new(text)?;
+        checked.result()?;
+        let file: PresetText = toml::from_str(text)
+            .map_err(|error| checked.locate(PresetProblem::Text(error.message().to_owned())))?;
+        Self::of(file).map_err(|problem| checked.locate(problem))
+    }
+
+    fn of(file: PresetText) -> Result<Self, PresetProblem> {
         let pickups = read_pickups(&file)?;
         let venues = read_venues(file.venues.unwrap_or_default())?;
         let mut setups: Vec<Setup> = Vec::new();
         for setup in file.setups.unwrap_or_default() {
             if setups.iter().any(|other| other.name == setup.name) {
-                return Err(PresetError::SameName(setup.name));
+                return Err(PresetProblem::SameName(setup.name));
             }
             if setup.venue.as_ref().is_some_and(|venue| venue.trim().is_empty()) {
-                return Err(PresetError::NoVenue(setup.name));
+                return Err(PresetProblem::NoVenue(setup.name));
             }
             let chain = read_chain(setup.load, setup.chain, &format!("setup '{}'", setup.name))?;
             let positions = Positions { volume: setup.volume, tone: setup.tone };
             setups.push(Setup { name: setup.name, venue: setup.venue, chain, positions });
         }
         if setups.is_empty() {
-            return Err(PresetError::NoSetups);
+            return Err(PresetProblem::NoSetups);
         }
-        let recorded = read_chain(file.recorded.load, file.recorded.chain, "recorded")?;
-        let recorded_at = Positions { volume: file.recorded.volume, tone: file.recorded.tone };
+        let says_recorded = file.recorded.is_some();
+        let (recorded, recorded_at) = file.recorded.map(read_recorded).transpose()?.unwrap_or_default();
         let (name, instrument) = (file.name, file.instrument);
-        let preset = Self { name, instrument, pickups, recorded, recorded_at, venues, setups };
-        preset.check_losses()?;
+        let preset = Self { name, instrument, pickups, recorded, says_recorded, recorded_at, venues, setups };
+        preset.check()?;
         Ok(preset)
     }
 
@@ -114,8 +108,12 @@ impl Preset {
     /// # Errors
     /// If one resonates without loss ([`Pickups::check_losses`]).
     pub fn check_losses(&self) -> Result<(), PresetError> {
+        self.check().map_err(|problem| PresetError { line: None, problem })
+    }
+
+    fn check(&self) -> Result<(), PresetProblem> {
         let checked = |pickups: &Pickups, chain: &Chain, place: &dyn Fn() -> String| {
-            pickups.check_losses(chain).map_err(|error| PresetError::Lossless { place: place(), error })
+            pickups.check_losses(chain).map_err(|error| PresetProblem::Lossless { place: place(), error })
         };
         let recorded = self.pickups.with_positions(self.recorded_at);
         for index in 0..recorded.count() {
@@ -134,8 +132,16 @@ impl Preset {
     /// [`Preset::from_toml`]: no setup, or two of one name.
     pub fn to_toml(&self) -> String {
         // What a version lacks is known of the file's fields, so they are looked at in the file.
-        let fields = toml::from_str::<PresetText>(&write(self, VERSION));
-        let version = fields.map_or(VERSION, |file| version_of(&file));
-        write(self, version.max(WRITTEN))
+        let needed = Checked::new(&write(self, VERSION)).map_or(VERSION, |file| file.version_needed());
+        write(self, needed.max(WRITTEN))
+    }
+}
+
+fn read_recorded(recorded: OrText<RecordedText>) -> Result<(Chain, Positions), PresetProblem> {
+    match recorded {
+        OrText::Text(load) => Ok((Chain::from(&load), Positions::default())),
+        OrText::Table(RecordedText { volume, tone, load, chain }) => {
+            Ok((read_chain(load, chain, "recorded")?, Positions { volume, tone }))
+        }
     }
 }

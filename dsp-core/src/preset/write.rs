@@ -19,7 +19,9 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
     if let Pickups::One(pickup) = &preset.pickups {
         text += &format!("pickup = {}\n", inline(&pickup_fields(pickup)));
     }
-    text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    if preset.says_recorded || !preset.recorded.is_empty() || preset.recorded_at != Positions::default() {
+        text += &format!("\n[recorded]\n{}", chain_lines(&preset.recorded, preset.recorded_at));
+    }
     if let Pickups::Blend(both) = &preset.pickups {
         both.iter().for_each(|one| text += &blended(one));
     }
@@ -133,7 +135,12 @@ fn as_load(chain: &Chain) -> Option<Load> {
         Link::Resistance(value) => Some(value.to_string()),
         Link::Capacitance(value) => Some(value.to_string()),
         Link::Inductance(value) => Some(value.to_string()),
-        Link::Box(_) | Link::Splitter(_) => None,
+        // A passive box of a load is called what it is.
+        Link::Box(input) => {
+            let named: Load = input.name.parse().ok()?;
+            Chain::from(&named).links().eq([(link, true)]).then(|| input.name.clone())
+        }
+        Link::Splitter(_) => None,
     };
     // A chain of cables alone reads better as a chain.
     let only_cables = !chain.is_empty() && chain.links().all(|(link, _)| matches!(link, Link::Cable(_)));

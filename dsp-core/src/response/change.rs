@@ -3,7 +3,7 @@ use std::f64::consts::TAU;
 use arrayvec::ArrayVec;
 use rustfft::num_complex::Complex64;
 
-use super::ceiling::{Ceiling, bounded};
+use super::ceiling::{Ceiling, bounded, lowered};
 use super::{Shape, Transfer};
 use crate::limits::MOST_ORDER;
 use crate::polynomial::{Polynomial, Root, Roots, roots};
@@ -56,8 +56,7 @@ impl Change {
         self.sign * product(&self.numerators) / product(&self.denominators)
     }
 
-    /// `K` by its roots. Where it would boost without end, at DC or at the top, it keeps to the ceiling; undoing (a change to
-    /// the unloaded pickup) keeps to it at every frequency.
+    /// `K` by its roots, within the ceiling.
     pub fn shape(&self, ceiling: Ceiling) -> Shape {
         let gain = |factors: &Factors| factors.iter().map(Polynomial::leading).product::<f64>();
         let all = |factors: &Factors| -> Roots { factors.iter().flat_map(|f| iter(roots(f))).collect() };
@@ -67,8 +66,17 @@ impl Change {
             poles: all(&self.denominators),
         };
         cancel_roots(&mut shape, SAME_ROOT);
-        if let Ceiling::Db(ceiling_db) = ceiling {
-            shape = bounded(shape, 10f64.powf(ceiling_db / 20.0), self.undoes);
+        let bound = match ceiling {
+            Ceiling::Db(db) => Some((db, true)),
+            Ceiling::OfUndo(db) => Some((db, self.undoes)),
+            Ceiling::Off => None,
+        };
+        if let Some((ceiling_db, everywhere)) = bound {
+            let ceiling = 10f64.powf(ceiling_db / 20.0);
+            if everywhere && !self.undoes {
+                shape = lowered(shape, ceiling);
+            }
+            shape = bounded(shape, ceiling, everywhere);
             cancel_roots(&mut shape, SAME_ROOT);
         }
         if (shape.gain - 1.0).abs() <= SAME_GAIN {

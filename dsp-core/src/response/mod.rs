@@ -1,6 +1,7 @@
 //! Exact responses of a circuit: `H` of a chain, `K` from one load to another, losses, and what follows
 //! from them in figures. Everything here is in continuous time.
 
+mod between;
 mod cable;
 mod ceiling;
 mod change;
@@ -22,6 +23,7 @@ mod undo;
 mod whole;
 
 pub use crate::polynomial::{Root, Roots};
+pub use between::Between;
 pub use cable::CableRun;
 pub use ceiling::Ceiling;
 pub use change::Change;

@@ -42,10 +42,10 @@ pub enum Keeps {
     Level(f64),
     /// The lowest string, within so many dB of what an open input would leave of it.
     LowString,
-    /// The resonance, here with an open input in Hz: the response there at most so many dB below the level at low frequencies, and
-    /// at most [`InputNeeded::HIGHEST_RESONANCE_DB`] high.
+    /// The resonance, here in Hz with an input of [`InputNeeded::USUAL_OHMS`]: within so many dB of what that leaves, and where there is an upper
+    /// end at most [`InputNeeded::SHRILL_DB`] higher.
     Resonance(f64),
-    /// The top, here in Hz, within so many dB of what an open input would leave of it.
+    /// The top, here in Hz, within so many dB of what an input of [`InputNeeded::USUAL_OHMS`] leaves of it.
     Top(f64),
 }
 
@@ -80,8 +80,11 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
 }
 
 impl InputNeeded {
-    /// How high a resonance may stand out, in dB: above, most players call a magnetic pickup shrill (common practice, no source).
-    pub const HIGHEST_RESONANCE_DB: f64 = 6.0;
+    /// What amplifiers for magnetic pickups have, in ohms: players know their instrument by it (common practice, no source).
+    pub const USUAL_OHMS: f64 = 1e6;
+
+    /// How much higher than with that a resonance may be, in dB: above, most players call a pickup shrill (common practice, no source).
+    pub const SHRILL_DB: f64 = 6.0;
 
     /// The input to ask for with these pickups, so that no more than `max_loss_db` is lost; `lowest_hz` is the lowest string.
     ///
@@ -94,10 +97,10 @@ impl InputNeeded {
     ///   rest is asked for.
     /// - Capacitive with controls: the smallest resistance with which the lowest string is within `max_loss_db` of what an open input
     ///   would leave of it.
-    /// - Magnetic: a range. Below it the pickup is dull: at the frequency where it resonates into an open input it lies more than
-    ///   `max_loss_db` below its level at low frequencies. Above it the resonance stands out by more than
-    ///   [`InputNeeded::HIGHEST_RESONANCE_DB`]; no upper end if even an open input's does not. Where nothing resonates, the smallest
-    ///   resistance with which the top (where it is 3 dB down with an open input, or 20 kHz) is within `max_loss_db` of an open input's.
+    /// - Magnetic: the smallest resistance with which it is as bright as players know it: at the frequency where it resonates, with its controls and
+    ///   cables, into [`InputNeeded::USUAL_OHMS`] in place of all boxes, no more than `max_loss_db` below what it has there. An upper end,
+    ///   where an open input would make the resonance stand out by more than [`InputNeeded::SHRILL_DB`] beyond that. Where nothing
+    ///   resonates, the same of the top (where it is 3 dB down, or 20 kHz), without an upper end.
     /// - Two pickups: what both need. An upper end that one sets below what the other needs is given up.
     /// - Where any value carries a tolerance: what suffices wherever the values lie.
     pub fn new(pickups: &Pickups, chain: &Chain, lowest_hz: f64, max_loss_db: f64) -> Self {
@@ -122,7 +125,7 @@ impl InputNeeded {
             if magnetic {
                 search.coil(index)
             } else {
-                search.within_of_open(index, lowest_hz, Keeps::LowString)
+                search.within_of(&search.open(index), index, lowest_hz, Keeps::LowString)
             }
         });
         each.reduce(both).unwrap_or(Self::none(Keeps::LowString))
@@ -217,24 +220,22 @@ impl Search<'_> {
         self.smallest(0, Keeps::Level(open.level_loss_db()), &suffices)
     }
 
-    fn within_of_open(&self, index: usize, hz: f64, keeps: Keeps) -> InputNeeded {
-        let most_db = self.open(index).loss_db(hz) + self.max_loss_db;
+    fn within_of(&self, reference: &Response, index: usize, hz: f64, keeps: Keeps) -> InputNeeded {
+        let most_db = reference.loss_db(hz) + self.max_loss_db;
         self.smallest(index, keeps, &|response| response.loss_db(hz) <= most_db)
     }
 
     fn coil(&self, index: usize) -> InputNeeded {
-        let open = self.open(index);
-        let Some(peak) = open.peak() else {
-            let hz = open.top_corner_hz().unwrap_or(TOP_HZ).min(TOP_HZ);
-            return self.within_of_open(index, hz, Keeps::Top(hz));
+        let usual = self.response(index, &without_boxes(self.chain), InputNeeded::USUAL_OHMS);
+        let Some(peak) = usual.peak() else {
+            let hz = usual.top_corner_hz().unwrap_or(TOP_HZ).min(TOP_HZ);
+            return self.within_of(&usual, index, hz, Keeps::Top(hz));
         };
-        let dull =
-            |response: &Response| response.loss_db(peak.hz) - response.level_loss_db() > self.max_loss_db;
-        let needed = self.smallest(index, Keeps::Resonance(peak.hz), &|response| !dull(response));
-        let is_shrill = |response: &Response| {
-            response.peak().is_some_and(|peak| peak.db > InputNeeded::HIGHEST_RESONANCE_DB)
+        let needed = self.within_of(&usual, index, peak.hz, Keeps::Resonance(peak.hz));
+        let highest_db = peak.db + InputNeeded::SHRILL_DB;
+        let calm = |ohms: f64| {
+            self.response(index, self.chain, ohms).peak().is_none_or(|peak| peak.db <= highest_db)
         };
-        let calm = |ohms: f64| !is_shrill(&self.response(index, self.chain, ohms));
         let to_ohms = needed
             .from_ohms
             .filter(|from| !calm(INPUTS_OHMS.1) && calm(*from))

@@ -100,7 +100,12 @@ impl Shape {
     /// The largest boost in dB, at DC, at the top of the band or between. Infinite with an uncancelled pole at DC, negative for
     /// a cut.
     pub fn boost_db(&self) -> f64 {
-        10.0 * self.power_at(loudest_rad_s(self)).log10()
+        20.0 * self.boost().log10()
+    }
+
+    /// The same as a factor.
+    pub(super) fn boost(&self) -> f64 {
+        self.power_at(loudest_rad_s(self)).sqrt()
     }
 
     /// How long it rings on, down by 120 dB, in seconds; infinite with a pole at DC.

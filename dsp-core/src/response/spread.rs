@@ -18,7 +18,7 @@ const CORNER: Effort = Effort { climbs: 1, budget: 100 };
 const NEEDED: Effort = Effort { climbs: 1, budget: 40 };
 
 /// The least and the greatest value of a figure.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Range {
     /// The least.
     pub low: f64,

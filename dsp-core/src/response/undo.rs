@@ -3,12 +3,15 @@ use super::{Response, Shape, Transfer};
 /// The top of the band, in Hz.
 const TOP_HZ: f64 = 20e3;
 
-/// One pickup's load taken away.
+/// Where a level is looked for that is missing everywhere: octaves from here on, in Hz, so many.
+const LEVEL_HZ: (f64, u8) = (31.25, 10);
+
+/// One pickup's load taken away, or changed for another.
 #[derive(Debug, Clone, Copy)]
 pub struct Undo<'a> {
     /// The response that was recorded.
     pub from: &'a Transfer,
-    /// The one without load.
+    /// The one that is to be heard.
     pub to: &'a Transfer,
     /// What was applied.
     pub shape: &'a Shape,
@@ -25,6 +28,17 @@ impl Undo<'_> {
     /// What is still lost at `hz`, in dB.
     pub fn left_db(&self, hz: f64) -> f64 {
         self.lost_db(hz) - self.shape.db(hz)
+    }
+
+    /// What is missing at every frequency from 31 Hz to 16 kHz alike, in dB: a level, which gain gives back.
+    pub fn level_left_db(&self) -> f64 {
+        let octaves = (0..LEVEL_HZ.1).map(|octave| LEVEL_HZ.0 * f64::from(octave).exp2());
+        octaves.map(|hz| self.left_db(hz)).fold(f64::INFINITY, f64::min).max(0.0)
+    }
+
+    /// What of the loss at `hz` comes back, in dB, level that is missing everywhere aside.
+    pub fn given_db(&self, hz: f64) -> f64 {
+        self.shape.db(hz) + self.level_left_db()
     }
 
     /// Where a coil's top is judged, in Hz: at its resonance without load, or 20 kHz if that is higher or none.

@@ -55,6 +55,9 @@ pub enum Problem {
     /// Millions of ohms or metres of cable.
     #[error("{0} MΩ is written {0}M, and {0} m of cable with a space, {0} m: which is it?")]
     MetresOrMegohms(String),
+    /// Of a tone control one of the two is missing.
+    #[error("it is a resistance, a space and a capacitance")]
+    PotOrCapacitor,
     /// A second passive box in one load.
     #[error("a load has one transformer at most")]
     SecondTransformer,

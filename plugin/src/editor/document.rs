@@ -1,5 +1,6 @@
 use dsp_core::circuit::Chain;
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 
 /// What is edited: all that a preset says, and how it is heard. Six setups at most.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,8 +11,8 @@ pub struct Document {
     pub heard: Option<usize>,
     /// Input passes unchanged.
     pub bypass: bool,
-    /// The undo ceiling in dB; `None` if it is off.
-    pub ceiling_db: Option<f64>,
+    /// What bounds the boost of a change.
+    pub ceiling: Ceiling,
     /// Whether setups are brought to the loudness of the take.
     pub level_match: bool,
     /// Whether the gains that do so stay as they are.

@@ -1,6 +1,8 @@
 use dsp_core::circuit::{Chain, Pickups, Spread};
 use dsp_core::filter::Sections;
-use dsp_core::response::{Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo};
+use dsp_core::response::{
+    Between, Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo,
+};
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
@@ -83,14 +85,17 @@ impl Figures {
     /// Of a document and the strings to look at, none of which may be missing; A4 at `a4_hz`.
     pub fn new(document: &Document, strings: &[Pitch], a4_hz: f64) -> Self {
         let preset = &document.preset;
-        let ceiling = document.ceiling_db.map_or(Ceiling::Off, Ceiling::Db);
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
         let recorded = recorded_pickups.check_losses(&preset.recorded);
-        let look = Look { strings, a4_hz, ceiling, take, recorded };
+        let look = Look { strings, a4_hz, ceiling: document.ceiling, take, recorded };
+        let between = |chain: &Chain, at| Between {
+            pickups: preset.pickups,
+            recorded: (preset.recorded.clone(), preset.recorded_at),
+            heard: (chain.clone(), at),
+        };
         let setups = preset.setups.iter().map(|setup| {
-            let pickups = preset.pickups.with_positions(setup.positions);
-            look.at(&pickups, &setup.chain, &Words::ENGLISH.through(&setup.name))
+            look.at(&between(&setup.chain, setup.positions), &Words::ENGLISH.through(&setup.name))
         });
         Self {
             strings: strings.to_vec(),
@@ -100,7 +105,10 @@ impl Figures {
                 // The take is heard as it came in, each track of it.
                 shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
                 filter_error_db: 0.0,
-                ..look.at(&recorded_pickups, &preset.recorded, Words::ENGLISH.get("figures.recorded"))
+                ..look.at(
+                    &between(&preset.recorded, preset.recorded_at),
+                    Words::ENGLISH.get("figures.recorded"),
+                )
             },
             version: 0,
         }
@@ -128,22 +136,25 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
-    fn at(&self, pickups: &Pickups, chain: &Chain, place: &str) -> SetupFigures {
+    fn at(&self, between: &Between, place: &str) -> SetupFigures {
+        let (chain, at) = &between.heard;
+        let pickups = &between.pickups.with_positions(*at);
         let by_pitch = |a: &&Pitch, b: &&Pitch| a.hz(self.a4_hz).total_cmp(&b.hz(self.a4_hz));
         let lowest = self.strings.iter().min_by(by_pitch);
         let response = Response::new(pickups, chain);
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let words = Words::ENGLISH;
-        let said = lowest.map(|lowest| {
-            let verdict = words.verdict_of(pickups, chain, lowest, lowest_hz, place);
-            (verdict, words.facts(pickups, chain, lowest, lowest_hz))
-        });
-        let (mut verdict, mut sentences) = said.unwrap_or_default();
-        let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
         let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let shape = shapes.first().unwrap_or(&Shape::UNCHANGED);
+        let said = lowest.map(|lowest| {
+            let verdict = words.verdict_of_change(between, shape, lowest, lowest_hz, place);
+            (verdict, words.facts(pickups, chain, lowest, lowest_hz))
+        });
+        let (mut verdict, mut sentences) = said.unwrap_or_default();
+        let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
@@ -175,7 +186,7 @@ impl Look<'_> {
             let magnetic = pickups.pickup(index).is_magnetic();
             let undo = Undo { from, to, shape, magnetic };
             let hz = undo.judged_hz(lowest_hz);
-            HeldBack { db: undo.left_db(hz).max(0.0), hz, is_top: magnetic }
+            HeldBack { db: (undo.left_db(hz) - undo.level_left_db()).max(0.0), hz, is_top: magnetic }
         });
         let none = HeldBack { db: 0.0, hz: lowest_hz, is_top: false };
         each.max_by(|a, b| a.db.total_cmp(&b.db)).unwrap_or(none)

@@ -11,7 +11,7 @@ use super::gestures::Gestures;
 use super::held::{held, rounded};
 use super::{Document, Listener, Readings, Session, Stage};
 use crate::circuit::Circuit;
-use crate::params::{FirstjackParams, Heard, SETUPS};
+use crate::params::{FirstjackParams, Heard, SETUPS, TakeParams};
 use crate::telemetry::Telemetry;
 use crate::values::{Source, Values};
 use crate::{preset, shown};
@@ -131,7 +131,7 @@ impl HostSession {
         let FirstjackParams { heard, bypass, take, level, setups, .. } = &*self.params;
         let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
         let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
-        let ceiling_db = match to.ceiling_db {
+        let ceiling_db = match to.ceiling.db() {
             Some(db) => number("the undo ceiling", db, (shown::CEILING_DB.0, shown::CEILING_DB.1 - 0.01))?,
             None => shown::CEILING_DB.1,
         };
@@ -145,6 +145,7 @@ impl HostSession {
             float(&level.trim_db, number("the trim", to.trim_db, shown::LEVEL_DB)?),
             float(&level.output_db, number("the output gain", to.output_db, shown::LEVEL_DB)?),
             float(&take.ceiling_db, ceiling_db),
+            switch(&take.of_every_change, !matches!(to.ceiling, Ceiling::OfUndo(_))),
             float(&take.pickup_picofarads, values.source.picofarads),
             float(&take.pickup_henries, values.source.henries),
             float(&take.through_ohms, values.through.ohms),
@@ -175,15 +176,13 @@ impl Session for HostSession {
     fn document(&mut self) -> Document {
         self.look();
         let level = &self.params.level;
-        let ceiling = match shown::ceiling(self.float(&self.params.take.ceiling_db)) {
-            Ceiling::Db(db) => Some(db),
-            Ceiling::Off => None,
-        };
+        let TakeParams { ceiling_db, of_every_change, .. } = &self.params.take;
+        let ceiling = shown::ceiling(self.float(ceiling_db), self.switch(of_every_change));
         Document {
             preset: self.shown_preset(&Values::of(&self.params, |param| self.float(param))),
             heard: self.heard(),
             bypass: self.switch(&self.params.bypass),
-            ceiling_db: ceiling,
+            ceiling,
             level_match: self.switch(&level.level_match),
             hold: self.switch(&level.hold),
             guard: self.switch(&level.guard),
@@ -244,6 +243,7 @@ fn plain() -> Preset {
         instrument: None,
         pickups: Pickup::new(capacitance).into(),
         recorded: Chain::default(),
+        says_recorded: true,
         recorded_at: Positions::default(),
         venues: Vec::new(),
         setups: Vec::new(),

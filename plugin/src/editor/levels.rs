@@ -1,5 +1,6 @@
 use std::cell::Cell;
 
+use dsp_core::response::Ceiling;
 use egui::{DragValue, Grid, Ui};
 
 use super::{Document, Message, Model, Readings, Stage, decibels};
@@ -24,7 +25,9 @@ const GUARD: &str = "guard";
 const GUARD_HELP: &str = "Fades to silence on a runaway.";
 const CEILING: &str = "undo ceiling";
 const CEILING_HELP: &str =
-    "The most boost that undoing may apply. Turn the system down before you raise it or take it off.";
+    "The most boost that any change may apply. Turn the system down before you raise it or take it off.";
+const OF_UNDO: &str = "undo only";
+const OF_UNDO_HELP: &str = "This project comes from an earlier version, whose ceiling bounds undoing only. Click to bound every change.";
 const TRIM: &str = "trim";
 const TRIM_HELP: &str = "Gain of the setups; as recorded is left alone.";
 const OUTPUT: &str = "output";
@@ -32,6 +35,7 @@ const OUTPUT_HELP: &str = "Gain of all that is heard.";
 const HOW: &str = "Drag, Shift for fine steps; click to type; double-click resets.";
 const ACCEPTED: &str = "accepted are -3.5, +6 dB";
 
+/// What a reset gives, as [`Ceiling::default`].
 const DEFAULT_CEILING_DB: f64 = 24.0;
 const DEFAULT_LEVEL_DB: f64 = 0.0;
 /// The highest ceiling but for none at all.
@@ -113,17 +117,25 @@ fn output(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
 
 fn ceiling(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
     let document = &model.document;
-    let mut is_on = document.ceiling_db.is_some();
-    if ui.checkbox(&mut is_on, CEILING).on_hover_text(CEILING_HELP).changed() {
-        let ceiling_db = is_on.then_some(DEFAULT_CEILING_DB);
-        out.push(Message::Edit(Box::new(Document { ceiling_db, ..document.clone() }), Stage::Whole));
-    }
-    let Some(ceiling_db) = document.ceiling_db else {
+    let with = |ceiling| Document { ceiling, ..document.clone() };
+    let whole = |ceiling| Message::Edit(Box::new(with(ceiling)), Stage::Whole);
+    let Some(ceiling_db) = document.ceiling.db() else {
+        if ui.checkbox(&mut false, CEILING).on_hover_text(CEILING_HELP).changed() {
+            out.push(whole(Ceiling::default()));
+        }
         return;
     };
+    if ui.checkbox(&mut true, CEILING).on_hover_text(CEILING_HELP).changed() {
+        out.push(whole(Ceiling::Off));
+    }
     let range_db = (f64::from(shown::CEILING_DB.0), MOST_CEILING_DB);
     let level = Level { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
-    level.show(ui, ceiling_db, out, |db| Document { ceiling_db: Some(db), ..document.clone() });
+    level.show(ui, ceiling_db, out, |db| with(document.ceiling.with_db(db)));
+    if matches!(document.ceiling, Ceiling::OfUndo(_))
+        && ui.button(OF_UNDO).on_hover_text(OF_UNDO_HELP).clicked()
+    {
+        out.push(whole(Ceiling::Db(ceiling_db)));
+    }
 }
 
 fn level_range() -> (f64, f64) {

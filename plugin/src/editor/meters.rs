@@ -20,7 +20,7 @@ const GUARD_HOLDS: &str = "guard closed";
 const REFUSED: &str = "a value cannot be played: what was heard before goes on";
 const CEILING_OFF: &str = "ceiling is off";
 const CEILING_IDLE: &str = "ceiling holds nothing back";
-const CEILING_HINT: &str = "What the undo would give back beyond the ceiling.";
+const CEILING_HINT: &str = "What the change would give back beyond the ceiling.";
 
 /// Both ends of the scale in dB.
 const SCALE_DB: (f64, f64) = (-60.0, 6.0);
@@ -167,7 +167,7 @@ fn often(now: &str, readings: &Readings) -> String {
 fn ceiling(ui: &mut Ui, model: &Model) {
     let document = &model.document;
     let held = model.figures.of(document.heard).held_back;
-    let (light, text) = match document.ceiling_db {
+    let (light, text) = match document.ceiling.db() {
         None => (Light::Off, CEILING_OFF.to_owned()),
         Some(_) if document.bypass || held.db < LEAST_HELD_DB => (Light::Fine, CEILING_IDLE.to_owned()),
         Some(_) => {

@@ -124,7 +124,7 @@ impl Model {
         }
         let before = std::mem::replace(&mut self.document, document);
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
-        if (&before.preset, before.ceiling_db) != (&self.document.preset, self.document.ceiling_db) {
+        if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
             self.compute();
         }
     }
@@ -135,8 +135,8 @@ impl Model {
             Message::Undo | Message::Redo | Message::Copy(_) | Message::Paste(_) | Message::Load(_) => true,
             Message::Edit(to, _) => {
                 let now = &self.document;
-                let kept = (&to.preset, to.heard, to.ceiling_db, to.level_match, to.hold);
-                kept != (&now.preset, now.heard, now.ceiling_db, now.level_match, now.hold)
+                let kept = (&to.preset, to.heard, to.ceiling, to.level_match, to.hold);
+                kept != (&now.preset, now.heard, now.ceiling, now.level_match, now.hold)
             }
             _ => false,
         }

@@ -1,6 +1,7 @@
 //! A session in memory.
 
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::{Document, Readings, Session, Stage};
 
 /// The setups of the courtyard, as the text of a file.
@@ -22,7 +23,7 @@ impl Fake {
             preset: Preset::from_toml(preset).unwrap(),
             heard: None,
             bypass: false,
-            ceiling_db: Some(24.0),
+            ceiling: Ceiling::default(),
             level_match: true,
             hold: false,
             guard: true,

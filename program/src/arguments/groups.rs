@@ -11,7 +11,19 @@ use crate::output::Input;
 #[derive(Debug, Args)]
 #[group(id = "source", required = true, multiple = true, args = ["pickup", "coil", "setups"])]
 pub struct SourceArguments {
-    /// Capacitance of the pickup, such as 680p or 1n5
+    #[command(flatten)]
+    pub pickup: PickupArguments,
+    /// A file of setups (TOML), instead of --load
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["load", "first"])]
+    pub setups: Option<PathBuf>,
+    #[command(flatten)]
+    pub heard: HeardArguments,
+}
+
+/// The pickup and the controls on the instrument.
+#[derive(Debug, Args)]
+pub struct PickupArguments {
+    /// Capacitance of the pickup, such as 680p, or '470p to 4.7n', or its kind, such as bridge (firstjack list shows all)
     #[arg(long, value_name = "CAPACITANCE", allow_hyphen_values = true)]
     pub pickup: Option<String>,
     /// Leakage resistance across the pickup, if it has one
@@ -23,14 +35,8 @@ pub struct SourceArguments {
         allow_hyphen_values = true
     )]
     pub leakage: Option<String>,
-    /// Inductance of a magnetic pickup, such as '4.7 H', instead of --pickup
-    #[arg(
-        long,
-        value_name = "INDUCTANCE",
-        conflicts_with = "pickup",
-        requires = "coil_resistance",
-        allow_hyphen_values = true
-    )]
+    /// Inductance of a magnetic pickup, such as '4.7 H', or its kind, such as double, instead of --pickup
+    #[arg(long, value_name = "INDUCTANCE", conflicts_with = "pickup", allow_hyphen_values = true)]
     pub coil: Option<String>,
     /// Resistance of its coil, such as 8k2
     #[arg(long, value_name = "RESISTANCE", requires = "coil", allow_hyphen_values = true)]
@@ -42,17 +48,23 @@ pub struct SourceArguments {
     /// than a real one
     #[arg(long, value_name = "RESISTANCE", requires = "coil", allow_hyphen_values = true)]
     pub coil_loss: Option<String>,
-    /// A file of setups (TOML), instead of --load
-    #[arg(long, value_name = "FILE", conflicts_with = "load")]
-    pub setups: Option<PathBuf>,
-    #[command(flatten)]
-    pub heard: HeardArguments,
+    /// Volume pot on the instrument: 500k, '500k log at 7', '500k at 70 %', or none; usual with --coil, unless --tone is given
+    #[arg(long, value_name = "POT", allow_hyphen_values = true)]
+    pub volume: Option<String>,
+    /// Tone control on the instrument: '500k 22n', '500k 22n log at 7', or none; usual with --coil, unless --volume is given
+    #[arg(long, value_name = "POT-CAPACITOR", allow_hyphen_values = true)]
+    pub tone: Option<String>,
 }
 
 /// What is looked at or heard.
 #[derive(Debug, Args)]
 pub struct HeardArguments {
-    /// What the pickup is plugged into, such as '470k || 1M || 6 m', or none for no load; may be given several times
+    /// What comes first, in order from the pickup, in front of each --load: a box as 'tuner 1M buffered', 'box 56k unbuffered' or 'fuzz 22k
+    /// active' (a pedal that is on), or a cable as '6 m'; may be given several times
+    #[arg(long, value_name = "BOX", allow_hyphen_values = true)]
+    pub first: Vec<String>,
+    /// What the pickup is plugged into, such as '470k || 1M || 6 m', 'transformer 140k' for a passive box, or none for no load; may be given
+    /// several times
     #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
     /// Only this setup of the file; may be given several times

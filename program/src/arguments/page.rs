@@ -3,10 +3,10 @@
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
-use firstjack_equaliser::Desk;
+use firstjack_equaliser::{Desk, Series};
 use firstjack_words::Language;
 
-use super::values::{desk_gain, loss_to_accept, range};
+use super::values::{desk_boost, desk_gain, desk_gain_step, desk_hz, desk_q, loss_to_accept};
 use super::{
     CrewArguments, PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments,
     WriteArguments,
@@ -58,24 +58,53 @@ pub struct DeskArguments {
     /// The most that a band of the desk's equaliser boosts or cuts, in dB
     #[arg(long, value_name = "DB", default_value = "15", value_parser = desk_gain, allow_hyphen_values = true)]
     desk_gain: f64,
-    /// Where the corner of its low shelf may be, in Hz
-    #[arg(long, value_name = "LOW-HIGH", default_value = "40-400", value_parser = range)]
+    /// The most that its bands boost together against the passband, in dB; where more is needed the verdict is "don't"
+    #[arg(long, value_name = "DB", default_value = "20", value_parser = desk_boost, allow_hyphen_values = true)]
+    desk_boost: f64,
+    /// Where the corner of its low shelf may be, in Hz; one value if it is fixed
+    #[arg(long, value_name = "LOW-HIGH", default_value = "40-400", value_parser = desk_hz, allow_hyphen_values = true)]
     desk_shelf: (f64, f64),
-    /// Where its two bells may be, in Hz
-    #[arg(long, value_name = "LOW-HIGH", default_value = "30-16k", value_parser = range)]
+    /// Where its two bells may be, in Hz; one value if they are fixed
+    #[arg(long, value_name = "LOW-HIGH", default_value = "30-16k", value_parser = desk_hz, allow_hyphen_values = true)]
     desk_bells: (f64, f64),
-    /// The Q of its bells
-    #[arg(long, value_name = "LOW-HIGH", default_value = "0.4-4", value_parser = range)]
+    /// The Q of its bells; one value if it is fixed
+    #[arg(long, value_name = "LOW-HIGH", default_value = "0.4-4", value_parser = desk_q, allow_hyphen_values = true)]
     desk_q: (f64, f64),
+    /// Steps of its gains, in dB
+    #[arg(long, value_name = "DB", default_value = "0.5", value_parser = desk_gain_step, allow_hyphen_values = true)]
+    desk_gain_step: f64,
+    /// Steps of its frequencies, as parts of an octave
+    #[arg(long, value_name = "PART", value_enum, default_value_t)]
+    desk_hz_step: StepArgument,
+}
+
+/// Steps of frequencies, preferred numbers of ISO 3.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum StepArgument {
+    /// A third of an octave: 100, 125, 160 ...
+    Third,
+    /// A sixth of an octave: 100, 112, 125 ...
+    Sixth,
+    /// A twelfth of an octave: 100, 106, 112 ...
+    #[default]
+    Twelfth,
 }
 
 impl DeskArguments {
-    pub const fn desk(&self) -> Desk {
+    pub fn desk(&self) -> Desk {
         Desk {
             most_gain_db: self.desk_gain,
+            most_boost_db: self.desk_boost,
             shelf_hz: self.desk_shelf,
             bell_hz: self.desk_bells,
             bell_q: self.desk_q,
+            gain_step_db: self.desk_gain_step,
+            hz_steps: match self.desk_hz_step {
+                StepArgument::Third => Series::Third,
+                StepArgument::Sixth => Series::Sixth,
+                StepArgument::Twelfth => Series::Twelfth,
+            },
+            ..Desk::default()
         }
     }
 }
@@ -84,9 +113,13 @@ impl DeskArguments {
 pub struct RescueArguments {
     #[command(flatten)]
     pub source: SourceArguments,
-    /// What the take was recorded through, such as 22M; unloaded, unless a file of setups says otherwise
+    /// What the take was recorded through, such as 22M, which a setup is to sound like; a file of setups says it, too
     #[arg(long = "recorded-through", alias = "through", value_name = "LOAD", allow_hyphen_values = true)]
     pub through: Option<String>,
+    /// What a setup is to sound like instead: the pickup into this load, or none. Without a take, a magnetic pickup into its usual
+    /// amplifier and cable, any other into nothing
+    #[arg(long, value_name = "LOAD", conflicts_with = "through", allow_hyphen_values = true)]
+    pub aim: Option<String>,
     #[command(flatten)]
     pub strings: StringsArguments,
     #[command(flatten)]
@@ -141,10 +174,10 @@ pub struct PackArguments {
     /// Keep names and figures from the page until the listener has voted, or asks for them
     #[arg(long)]
     pub blind: bool,
-    /// The two sounds to tell apart, by name; the listener chooses, unless given
+    /// The two sounds to tell apart, by name; unless given the listener chooses, and with --blind the pairs that matter are asked about
     #[arg(long, value_names = ["NAME", "NAME"], num_args = 2)]
     pub abx: Option<Vec<String>>,
-    /// Add the take without everything above 3.5 kHz, to see whether listeners hear what is missing
+    /// Add a sound worse than every setup (without lows; of magnetic pickups without highs), to see whether listeners hear what is missing
     #[arg(long)]
     pub anchor: bool,
     /// Which setup a desk's equaliser tries to put right, or none; the one that loses most, unless given
@@ -152,7 +185,7 @@ pub struct PackArguments {
     pub rescue: Option<String>,
     #[command(flatten)]
     pub desk: DeskArguments,
-    /// The most boost that undoing may apply, in dB, or off
+    /// The most boost that any change may apply, in dB, or off
     #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
     /// Write the crew note besides, .pdf

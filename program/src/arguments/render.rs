@@ -57,7 +57,7 @@ pub struct RenderArguments {
     /// Leave levels as the loads make them, instead of matching loudness (ITU-R BS.1770) to the take's
     #[arg(long)]
     pub no_match: bool,
-    /// The most boost that undoing may apply, in dB, or off
+    /// The most boost that any change may apply, in dB, or off
     #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
     /// Do not fade out on a runaway or non-finite signal

@@ -1,6 +1,7 @@
 //! Values that are read as they are typed.
 
 use dsp_core::units::with_point;
+use firstjack_equaliser::Desk;
 
 pub fn concert_pitch(text: &str) -> Result<f64, String> {
     let hz = number_of(text, "Hz").filter(|hz| (100.0..=1000.0).contains(hz));
@@ -20,21 +21,49 @@ pub fn number_of(text: &str, unit: &str) -> Option<f64> {
 }
 
 pub fn desk_gain(text: &str) -> Result<f64, String> {
-    let db = number_of(text, "dB").filter(|db| (0.1..=40.0).contains(db));
-    db.ok_or_else(|| "accepted are 0.1 to 40 dB".to_owned())
+    decibels(text, Desk::GAINS_DB)
 }
 
-/// Two numbers, lower and upper, `k` for thousands: `40-400`, `30-16k`.
-pub fn range(text: &str) -> Result<(f64, f64), String> {
+pub fn desk_boost(text: &str) -> Result<f64, String> {
+    decibels(text, Desk::BOOSTS_DB)
+}
+
+pub fn desk_gain_step(text: &str) -> Result<f64, String> {
+    decibels(text, Desk::GAIN_STEPS_DB)
+}
+
+pub fn desk_hz(text: &str) -> Result<(f64, f64), String> {
+    range(text, "Hz", Desk::ANY_HZ)
+}
+
+pub fn desk_q(text: &str) -> Result<(f64, f64), String> {
+    range(text, "", Desk::ANY_Q)
+}
+
+fn decibels(text: &str, (low, high): (f64, f64)) -> Result<f64, String> {
+    let db = number_of(text, "dB").filter(|db| (low..=high).contains(db));
+    db.ok_or_else(|| format!("accepted are {low} to {high} dB"))
+}
+
+/// One number, or two, the lower one first, `k` for thousands: `80`, `40-400`, `30-16k`.
+fn range(text: &str, unit: &str, (least, most): (f64, f64)) -> Result<(f64, f64), String> {
     let number = |text: &str| -> Option<f64> {
-        let text = text.trim();
-        match text.strip_suffix(['k', 'K']) {
+        let text = text.trim().to_lowercase();
+        let text = text.strip_suffix(&unit.to_lowercase()).unwrap_or(&text).trim();
+        match text.strip_suffix('k') {
             Some(thousands) => Some(1000.0 * number_of(thousands, "")?),
             None => number_of(text, ""),
         }
     };
-    let pair = text.split_once('-').and_then(|(low, high)| Some((number(low)?, number(high)?)));
-    pair.ok_or_else(|| "accepted are two numbers, the lower one first, such as 40-400 or 30-16k".to_owned())
+    let typed = match text.split_once(['-', '–']) {
+        Some((low, high)) => number(low).zip(number(high)),
+        None => number(text).map(|fixed| (fixed, fixed)),
+    };
+    match typed {
+        Some((low, high)) if least <= low && low <= high && high <= most => Ok((low, high)),
+        Some((low, high)) if low > high => Err(format!("the lower one comes first: {high}-{low}")),
+        _ => Err(format!("accepted are one number or two, the lower one first, from {least} to {most}")),
+    }
 }
 
 pub fn zoom(text: &str) -> Result<f32, String> {

@@ -14,6 +14,7 @@ use crate::error::Failure;
 use crate::output::{self, Expected, Outputs};
 use crate::plot::{Curve, Picture, Plot, Units};
 use crate::source::{NamedChain, Source, Strings};
+use crate::stdout;
 use responses::Responses;
 
 /// What is drawn, in Hz and in how many steps.
@@ -48,7 +49,8 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
             .png()
             .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?,
     };
-    output::write(&outputs, output, &bytes)
+    output::write(&outputs, output, &bytes)?;
+    stdout::tell_aside(&source.remark_lines(&strings, &Words::ENGLISH))
 }
 
 fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<Picture<'a>, Failure> {

@@ -21,6 +21,10 @@ pub struct Data {
     pub waveform: Vec<i8>,
     /// Keys of the two sounds that the organiser asks about.
     pub abx: Option<[String; 2]>,
+    /// Keys of all pairs that listeners are asked about, in this order: that one, or those that the program found to matter. Came later;
+    /// pages without it ask about `abx`.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub abx_pairs: Vec<[String; 2]>,
     pub words: BTreeMap<&'static str, &'static str>,
 }
 
@@ -94,14 +98,6 @@ pub enum Kind {
     Rescue,
     /// Made to be worse than all others: the hidden anchor.
     Anchor,
-}
-
-impl Kind {
-    /// Whether it can be plugged in, and so be chosen: votes are about those. A rescue is a setup and what to do at the desk. The take
-    /// itself and the anchor are there to tell who listens.
-    pub const fn is_candidate(self) -> bool {
-        matches!(self, Self::Setup | Self::Rescue)
-    }
 }
 
 /// Fragments of markup by the ids of their places.

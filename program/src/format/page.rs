@@ -87,9 +87,9 @@ impl Page {
         self.sounds.iter().position(|sound| sound.key == key)
     }
 
-    /// Sounds that votes are about.
-    pub fn candidates(&self) -> Vec<usize> {
-        (0..self.sounds.len()).filter(|sound| self.sounds[*sound].kind.is_candidate()).collect()
+    /// All sounds of a kind.
+    pub fn all(&self, kind: Kind) -> Vec<usize> {
+        (0..self.sounds.len()).filter(|sound| self.sounds[*sound].kind == kind).collect()
     }
 
     /// The first sound of a kind.

@@ -22,6 +22,7 @@ use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
 use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
+use crate::stdout;
 
 pub use content::Note;
 
@@ -81,10 +82,10 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     outputs.add("-o", output, Expected::default())?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
-        venue: arguments.venue.as_deref(),
+        venue: source.venue.as_deref(),
         pickups: &source.pickups,
         setups: &source.setups,
-        crew: &arguments.crew.over(source.crew(arguments.venue.as_deref())),
+        crew: &arguments.crew.over(source.crew()),
         chosen: arguments.setup.as_ref().map(|name| find_setup(&source.setups, name)).transpose()?,
         strings: &Strings::new(&arguments.strings, source.instrument.as_deref())?,
         max_loss_db: arguments.max_loss,
@@ -98,7 +99,8 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     } else {
         note.document().into_bytes()
     };
-    output::write(&outputs, output, &bytes)
+    output::write(&outputs, output, &bytes)?;
+    stdout::tell_aside(&source.remark_lines(subject.strings, &Words::ENGLISH))
 }
 
 /// What the note becomes: as its name says, which has to agree with what was asked for; to standard output a PDF unless asked.

@@ -12,12 +12,14 @@ use std::path::Path;
 use std::sync::Arc;
 
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::{Document, Peaks};
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
 use crate::name::Name;
 use crate::passes::range;
+use crate::render::RECORD_IT;
 use crate::source::Source;
 use crate::{display, source};
 use decode::{HEARD, Sound, decode};
@@ -75,6 +77,12 @@ fn cut(take: &mut Sound, arguments: &OpenArguments) -> Result<(), Failure> {
 /// The setups that were asked for.
 fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
     let mut preset = read(arguments.setups.as_deref())?;
+    if !preset.says_recorded {
+        return Err(refused(
+            arguments,
+            format!("it does not say what the take was recorded through: {RECORD_IT}"),
+        ));
+    }
     let mut kept = Source::from_preset(preset.clone());
     if let Some(venue) = &arguments.venue {
         kept.keep_venue(venue)?;
@@ -104,7 +112,7 @@ fn document_of(preset: Preset) -> Document {
         preset,
         heard: Some(0),
         bypass: false,
-        ceiling_db: Some(24.0),
+        ceiling: Ceiling::default(),
         level_match: true,
         hold: false,
         guard: true,

@@ -8,6 +8,7 @@ use firstjack_words::Words;
 use super::figures::Figures;
 use super::identity::{Fingerprint, Keys};
 use super::page::{About, Markup};
+use super::pairs::{Asked, Why};
 use super::plan::Plan;
 use super::rescue::sheet_html;
 use super::sound::{Codec, Encoded, Stage, Waveform, frames_at};
@@ -129,6 +130,8 @@ impl Composer<'_> {
             block: format!("sound-{number}"),
         };
         let words = self.words.all("page.");
+        let asked = &self.plan.asked;
+        let pair_of = |pair: &Asked| pair.sounds.map(|index| keys.keys[index].clone());
         Data {
             voted: Voted {
                 version: VERSION,
@@ -144,7 +147,8 @@ impl Composer<'_> {
             codec: self.codec.name(),
             mime: self.codec.mime(),
             waveform: self.waveform.steps(),
-            abx: self.plan.abx.map(|pair| pair.map(|index| keys.keys[index].clone())),
+            abx: asked.iter().find(|pair| pair.why == Why::Named).map(pair_of),
+            abx_pairs: asked.iter().map(pair_of).collect(),
             words: words.collect::<BTreeMap<_, _>>(),
         }
     }

@@ -17,6 +17,9 @@ const STEPS: u32 = 240;
 /// Below this a curve lies on the lower edge: where two pickups cancel, levels have no end.
 const FLOOR_DB: f64 = -100.0;
 
+/// Columns of single figures that 360 CSS pixels have room for.
+const FEW_STRINGS: usize = 6;
+
 /// Templates of ours have no functions that fail.
 const RENDERS: &str = "no function in the template fails";
 
@@ -76,6 +79,8 @@ struct StringsTemplate<'a> {
     caption: String,
     setup: &'a str,
     strings: Vec<&'a str>,
+    /// Whether a phone has room for all of them side by side.
+    are_few: bool,
     rows: Vec<Row<'a>>,
 }
 
@@ -100,8 +105,8 @@ impl<'a> Figures<'a> {
             name: words.get("figures.recorded").to_owned(),
             verdict: verdict_as_recorded(&recorded, strings, words),
             sentences: Vec::new(),
+            spread: recorded.spread(),
             response: recorded.to,
-            spread: recorded.spread,
         };
         let heard = |setup: &NamedChain| {
             let pickups = pickups.with_positions(setup.positions);
@@ -198,6 +203,7 @@ impl<'a> Figures<'a> {
             ),
             setup: words.get("figures.setup"),
             rows: rows.collect(),
+            are_few: strings.len() <= FEW_STRINGS && self.setups.iter().all(|heard| heard.spread.is_none()),
             strings: strings.iter().map(|(name, _)| name.as_str()).collect(),
         }
         .render()
@@ -235,7 +241,7 @@ impl Heard {
 /// The first line on the take as recorded.
 pub fn verdict_as_recorded(recorded: &Version, strings: &Strings, words: &Words) -> String {
     let (lowest, hz, place) = (&strings.lowest, strings.lowest_hz(), words.get("figures.recorded"));
-    match &recorded.spread {
+    match recorded.spread() {
         Some(spread) => words.loses_between(lowest, spread.loss_db(hz), place),
         None => words.loses(lowest, recorded.to.loss_db(hz), place),
     }

@@ -4,6 +4,7 @@ mod compose;
 mod figures;
 mod identity;
 mod page;
+mod pairs;
 mod plan;
 mod report;
 mod rescue;
@@ -21,7 +22,7 @@ use crate::output::{Expected, Outputs, Part};
 use crate::passes::{Excerpt, Levels};
 use crate::progress::Progress;
 use crate::render::{Take, recordings};
-use crate::source::Source;
+use crate::source::{Source, Strings};
 use crate::{interrupt, stdout};
 use compose::{Composed, Composer};
 use plan::Plan;
@@ -40,6 +41,8 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
     let excerpt = Excerpt::cut(&mut take, &arguments.part)?;
     interrupt::watch();
     let outputs = outputs(arguments, excerpt.seconds(take.format().rate_hz))?;
+    let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
     let plan = Plan::new(arguments, source, &take, &words)?;
     if !outputs.prepare(arguments.report.json)? {
         return Ok(());
@@ -53,6 +56,7 @@ pub fn run(arguments: &PackArguments) -> Result<(), Failure> {
         return Ok(());
     }
     let text = if arguments.report.json { report.json() } else { report.to_string() };
+    stdout::tell_aside(&remarks)?;
     stdout::report(&text, &arguments.output)
 }
 

@@ -2,10 +2,12 @@
 
 use dsp_core::circuit::Pickups;
 use dsp_core::preset::Crew;
+use dsp_core::response::Response;
 use firstjack_words::Words;
 
 use super::figures::verdict_as_recorded;
-use super::sound::Recipe;
+use super::pairs::{self, Asked, Why};
+use super::sound::{Cut, Recipe};
 use crate::arguments::PackArguments;
 use crate::error::Failure;
 use crate::format::Kind;
@@ -33,8 +35,8 @@ pub struct Plan {
     crew: Crew,
     /// Loss to accept, in dB, for the input to ask for.
     max_loss_db: f64,
-    /// Which two sounds the organiser asks about.
-    pub abx: Option<[usize; 2]>,
+    /// Which pairs of sounds listeners are asked to tell apart; none where they choose.
+    pub asked: Vec<Asked>,
 }
 
 /// One sound of a page.
@@ -65,7 +67,7 @@ impl Plan {
             None,
         )?;
         let file = || take.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
-        let crew = source.crew(arguments.source.heard.venue.as_deref()).cloned();
+        let crew = source.crew().cloned();
         let mut plan = Self {
             recorded,
             rescues: Vec::new(),
@@ -74,24 +76,16 @@ impl Plan {
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
             crew: arguments.crew.over(crew.as_ref()),
-            venue: arguments.source.heard.venue.clone(),
+            venue: source.venue.as_ref().map(ToString::to_string),
             max_loss_db: arguments.max_loss,
-            abx: None,
+            asked: Vec::new(),
         };
         plan.add_setups(words);
         plan.add_rescue(arguments, take.format().rate_hz.into(), words)?;
         if arguments.anchor {
             plan.add_anchor(words);
         }
-        plan.abx = match arguments.abx.as_deref() {
-            Some([a, b]) => Some([plan.find("--abx", a)?, plan.find("--abx", b)?]),
-            _ => None,
-        };
-        if plan.abx.is_some_and(|[a, b]| a == b) {
-            return Err(Failure::Usage(
-                "--abx: both are the same sound; accepted are two different ones".to_owned(),
-            ));
-        }
+        plan.asked = plan.asked(arguments)?;
         Ok(plan)
     }
 
@@ -148,12 +142,10 @@ impl Plan {
         let index = match arguments.rescue.as_deref() {
             Some("none") => return Ok(()),
             Some(name) => self.find_setup(name)?,
-            None => {
-                let loss_db = |index: &usize| self.sounds[index + 1].loss_db;
-                let all = 0..self.setups.len();
-                let Some(most) = all.max_by(|a, b| loss_db(a).total_cmp(&loss_db(b))) else { return Ok(()) };
-                most
-            }
+            None => match self.loses_most() {
+                Some(most) => most,
+                None => return Ok(()),
+            },
         };
         let setup = &self.setups[index];
         let version = self.recorded.version(setup);
@@ -169,15 +161,48 @@ impl Plan {
         Ok(())
     }
 
+    /// What is worse than every setup by what setups take: of coils the take without its highs, else the setup that loses most without what
+    /// it has left of the lows.
     fn add_anchor(&mut self, words: &Words) {
-        let version = self.recorded.unchanged();
+        let lowest_hz = self.recorded.strings.lowest_hz();
+        let (version, cut, lacks) = match self.loses_most() {
+            Some(most) if !self.recorded.through.is_magnetic() => {
+                (self.recorded.version(&self.setups[most]), Cut::lows(lowest_hz), "pack.anchor_lacks_lows")
+            }
+            _ => (self.recorded.unchanged(), Cut::highs(), "pack.anchor_lacks_highs"),
+        };
+        let lacks = words.say(lacks, &[("hz", &words.hz(cut.corner_hz())), ("name", &version.name)]);
         self.sounds.push(Sound {
             name: words.get("pack.anchor").into(),
             kind: Kind::Anchor,
-            verdict: words.get("pack.anchor_verdict").to_owned(),
-            loss_db: version.to.loss_db(self.recorded.strings.lowest_hz()),
-            recipe: Recipe::anchor(version.shapes),
+            verdict: words.say("pack.anchor_verdict", &[("lacks", &lacks)]),
+            loss_db: version.to.loss_db(lowest_hz) + cut.loss_db(lowest_hz),
+            recipe: Recipe::anchor(version.shapes, cut),
         });
+    }
+
+    /// The setup that loses most at the lowest string.
+    fn loses_most(&self) -> Option<usize> {
+        let loss_db = |index: &usize| self.sounds[index + 1].loss_db;
+        (0..self.setups.len()).max_by(|a, b| loss_db(a).total_cmp(&loss_db(b)))
+    }
+
+    /// The pair that the organiser names; else, where names are kept from listeners, the pairs that matter, so that their votes add up.
+    fn asked(&self, arguments: &PackArguments) -> Result<Vec<Asked>, Failure> {
+        let Some([a, b]) = arguments.abx.as_deref() else {
+            let setups = self.setups.iter().map(|setup| self.recorded.version(setup).to);
+            let sounds: Vec<Response> =
+                std::iter::once(self.recorded.through.clone()).chain(setups).collect();
+            let lowest_hz = self.recorded.strings.lowest_hz();
+            return Ok(if arguments.blind { pairs::that_matter(&sounds, lowest_hz) } else { Vec::new() });
+        };
+        let sounds = [self.find("--abx", a)?, self.find("--abx", b)?];
+        if sounds[0] == sounds[1] {
+            return Err(Failure::Usage(
+                "--abx: both are the same sound; accepted are two different ones".to_owned(),
+            ));
+        }
+        Ok(vec![Asked { sounds, why: Why::Named }])
     }
 
     fn find_setup(&self, name: &str) -> Result<usize, Failure> {
@@ -197,13 +222,16 @@ impl Plan {
     }
 }
 
-/// An equaliser for each channel; they are made for the take's rate, at which sounds are rendered.
+/// An equaliser for each channel, and its level; they are made for the take's rate, at which sounds are rendered.
 fn treatment(rescue: &Rescue) -> Box<dyn Fn(f64, usize) -> Treatment> {
-    let channel = rescue.equaliser.clone();
+    let (channel, level) = (rescue.equaliser.clone(), 10f64.powf(rescue.level_db / 20.0));
     Box::new(move |_, channels| {
         let mut running = vec![channel.clone(); channels];
         Box::new(move |block| {
-            running.iter_mut().zip(block).for_each(|(channel, samples)| channel.process(samples));
+            for (channel, samples) in running.iter_mut().zip(block) {
+                channel.process(samples);
+                samples.iter_mut().for_each(|sample| *sample *= level);
+            }
         })
     })
 }

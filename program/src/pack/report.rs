@@ -6,6 +6,7 @@ use firstjack_words::Words;
 use serde::Serialize;
 
 use super::compose::{Composed, Composer};
+use super::pairs::{Asked, Why};
 use super::plan::Sound;
 use super::size::Budget;
 use super::sound::{BandError, Codec, DecodedError};
@@ -43,6 +44,8 @@ pub struct Report {
     /// Samples that were not finite and were passed over.
     salvaged_samples: u64,
     sounds: Vec<SoundReport>,
+    /// What listeners are asked to tell apart; empty where they choose.
+    abx: Vec<AskedReport>,
     #[serde(skip)]
     lowest_hz: f64,
     #[serde(skip)]
@@ -73,6 +76,13 @@ struct SoundReport {
     guard_cause: Option<GuardCause>,
 }
 
+/// Two sounds by their names.
+#[derive(Serialize)]
+struct AskedReport {
+    sounds: [Name; 2],
+    why: Why,
+}
+
 impl Report {
     pub fn new(
         made: &Composer,
@@ -96,6 +106,10 @@ impl Report {
             guard_closed: levels.each[index].guard.closures,
             guard_cause: levels.each[index].guard.cause,
         };
+        let asked = |asked: &Asked| AskedReport {
+            sounds: asked.sounds.map(|index| plan.sounds[index].name.clone()),
+            why: asked.why,
+        };
         Self {
             page: Name::of(&arguments.output),
             note: arguments.note.as_deref().map(Name::of),
@@ -113,6 +127,7 @@ impl Report {
             truncated: stage.take.is_truncated(),
             salvaged_samples: stage.take.salvaged(),
             sounds: plan.sounds.iter().enumerate().map(sound).collect(),
+            abx: plan.asked.iter().map(asked).collect(),
             lowest_hz: plan.recorded.strings.lowest_hz(),
             most_bytes: budget.page_bytes(),
             loud: plan.sounds.iter().any(|sound| sound.recipe.boost_db() > LOUD_DB),
@@ -182,6 +197,9 @@ impl fmt::Display for Report {
         writeln!(f, "{}: {}", self.page, self.about_sound())?;
         if let Some(note) = &self.note {
             writeln!(f, "{note}: the crew note")?;
+        }
+        for AskedReport { sounds: [a, b], why } in &self.abx {
+            writeln!(f, "ABX asks about {a} and {b}: {}", why.told())?;
         }
         writeln!(f, "{}", self.about_error())?;
         writeln!(f, "{}", self.about_level())?;

@@ -6,7 +6,7 @@ use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
 use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern};
-use crate::rescue::{Reach, Rescue, name, settings};
+use crate::rescue::{Reach, Rescue, in_general, name, settings};
 use crate::source::Strings;
 
 /// What is drawn and listed.
@@ -27,6 +27,7 @@ const PARTS: [Part; 3] = [
 #[template(path = "pack/rescue/sheet.html")]
 struct Sheet<'a> {
     words: &'a Words,
+    in_general: Vec<&'static str>,
     legend: Vec<Line<'a>>,
     setups: Vec<Entry<'a>>,
 }
@@ -42,6 +43,7 @@ struct Entry<'a> {
     key: &'a str,
     name: &'a str,
     verdict: String,
+    instead: Option<&'static str>,
     sentences: Vec<String>,
     is_in_player: bool,
     /// None where nothing is to be put right.
@@ -49,6 +51,7 @@ struct Entry<'a> {
 }
 
 struct Settings {
+    caption: &'static str,
     bands: Vec<Setting>,
     level: String,
     strings_caption: String,
@@ -78,6 +81,7 @@ pub fn sheet_html(
     };
     Sheet {
         words,
+        in_general: in_general(rescues, words),
         legend: PARTS.iter().enumerate().map(line).collect(),
         setups: rescues
             .iter()
@@ -99,7 +103,9 @@ fn entry<'a>(
     words: &Words,
 ) -> Entry<'a> {
     let bands = rescue.equaliser.bands().iter().enumerate();
+    let caption = if rescue.advised { "rescue.settings" } else { "rescue.settings_within" };
     let whole = || Settings {
+        caption: words.get(caption),
         bands: bands
             .map(|(n, band)| Setting { name: name(n, band, words), values: settings(band, words) })
             .collect(),
@@ -113,6 +119,7 @@ fn entry<'a>(
         key,
         name: &rescue.name,
         verdict: rescue.verdict(words),
+        instead: rescue.instead(words),
         sentences: rescue.sentences(words),
         is_in_player,
         settings: (!rescue.is_needless()).then(whole),

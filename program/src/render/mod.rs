@@ -1,27 +1,30 @@
 //! `firstjack render`: a take through other loads.
 
+mod boost;
 mod level;
 mod plan;
 mod recorded;
 mod report;
 mod take;
-mod undo;
 
 use std::path::{Path, PathBuf};
 
 use firstjack_sound::{Making, Sink, Unfit};
+use firstjack_words::Words;
 
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{Expected, Outputs, Part};
 use crate::passes::{self, Playback, Work, seconds};
 use crate::progress::Progress;
-use crate::source::Source;
+use crate::source::{Source, Strings};
 use crate::{interrupt, stdout};
 use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
 
+#[cfg(feature = "window")]
+pub use recorded::RECORD_IT;
 pub use recorded::{Recorded, Version};
 pub use take::{Take, recordings};
 
@@ -47,7 +50,9 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
     if arguments.report.quiet {
         return Ok(());
     }
-    let text = if arguments.report.json { report::json(&reports) } else { report::text(&reports) };
+    let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
+    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
+    let text = if arguments.report.json { report::json(&reports) } else { report::text(&reports) + &remarks };
     stdout::report(&text, &arguments.output)
 }
 

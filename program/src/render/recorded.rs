@@ -1,11 +1,15 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
-use dsp_core::response::{Ceiling, Change, Response, Shape};
+use dsp_core::response::{Between, Ceiling, Change, Response, Shape, Undo};
 use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
 use crate::error::Failure;
 use crate::name::Name;
 use crate::source::{NamedChain, Source, Strings, load};
+
+/// What to write in a file that does not say what was recorded.
+pub const RECORD_IT: &str =
+    "write recorded = \"22M\" above its first [[setup]] (\"none\" if nothing loaded the pickup)";
 
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
@@ -15,7 +19,7 @@ pub struct Recorded {
     chain: Chain,
     positions: Positions,
     pub strings: Strings,
-    /// Of undoing.
+    /// Of every change.
     pub ceiling: Ceiling,
     /// At which end of the tolerances it is heard, if not in the middle.
     pub end: Option<EndArgument>,
@@ -28,8 +32,8 @@ pub struct Version {
     /// What the take was recorded through.
     pub from: Response,
     pub to: Response,
-    /// The load within its tolerances, if there are any and it is heard in the middle.
-    pub spread: Option<Spread>,
+    /// The circuits of both; heard at an end of the tolerances, those of that end.
+    pub between: Between,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
 }
@@ -47,7 +51,7 @@ impl Recorded {
             Some(text) => {
                 (Chain::from(&load("--recorded-through", text, &source.pickups)?), Positions::default())
             }
-            None => source.recorded.clone().unwrap_or_default(),
+            None => source.recorded.clone().ok_or_else(unrecorded)?,
         };
         Ok(Self {
             pickups: source.pickups,
@@ -68,54 +72,46 @@ impl Recorded {
             name: name.into(),
             from: self.through.clone(),
             to: self.through.clone(),
-            spread: self.spread(),
+            between: self.between(&self.chain, self.positions),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
         }
     }
 
     /// The take through a setup.
     pub fn version(&self, setup: &NamedChain) -> Version {
-        let (from, to) = self.responses(setup);
+        let between = self.at_end(self.between(&setup.chain, setup.positions));
+        let (from, to) = between.responses();
         let change = |(from, to)| Change::new(from, to).shape(self.ceiling);
         Version {
             name: setup.name.clone(),
             place: setup.place.clone(),
             shapes: from.parts().iter().zip(to.parts()).map(change).collect(),
-            spread: Spread::of(&self.pickups.with_positions(setup.positions), [&setup.chain])
-                .filter(|_| self.end.is_none()),
+            between,
             from,
             to,
         }
     }
 
-    /// What the take was recorded through and what it is to be heard through: in the middle, or at the end of all tolerances, of the recording's
-    /// too, where the lowest string gains least or most from the one to the other.
-    fn responses(&self, setup: &NamedChain) -> (Response, Response) {
-        let of = |pickups: &Pickups, recorded: &Chain, heard: &Chain| {
-            let from = Response::recorded(&pickups.with_positions(self.positions), recorded);
-            (from, Response::new(&pickups.with_positions(setup.positions), heard))
-        };
-        let spread = Spread::of(&self.pickups, [&self.chain, &setup.chain]);
-        let (Some(end), Some(spread)) = (self.end, spread) else {
-            return of(&self.pickups, &self.chain, &setup.chain);
-        };
-        let hz = self.strings.lowest_hz();
-        let [low, high] = spread.ends(|pickups, chains| {
-            let (from, to) = of(pickups, &chains[0], &chains[1]);
-            to.loss_db(hz) - from.loss_db(hz)
-        });
-        let (pickups, chains) = match end {
-            EndArgument::Low => low,
-            EndArgument::High => high,
-        };
-        of(&pickups, &chains[0], &chains[1])
+    fn between(&self, heard: &Chain, heard_at: Positions) -> Between {
+        Between {
+            pickups: self.pickups,
+            recorded: (self.chain.clone(), self.positions),
+            heard: (heard.clone(), heard_at),
+        }
     }
 
-    /// The take within its tolerances, if there are any and it is heard in the middle; of a blend none, each of whose pickups is recorded by
-    /// itself.
-    fn spread(&self) -> Option<Spread> {
-        let spread = Spread::of(&self.pickups.with_positions(self.positions), [&self.chain]);
-        spread.filter(|_| self.end.is_none() && self.pickups.count() == 1)
+    /// In the middle, or at the end of all tolerances, of the recording's too, where the lowest string gains least or most from the one to the
+    /// other.
+    fn at_end(&self, between: Between) -> Between {
+        let Some(end) = self.end else { return between };
+        let hz = self.strings.lowest_hz();
+        let Some([low, high]) = between.ends(|from, to| to.loss_db(hz) - from.loss_db(hz)) else {
+            return between;
+        };
+        match end {
+            EndArgument::Low => low,
+            EndArgument::High => high,
+        }
     }
 
     /// Whether any value of the pickups, of what was recorded or of a setup carries a tolerance.
@@ -123,21 +119,44 @@ impl Recorded {
         let chains = setups.iter().map(|setup| &setup.chain).chain([&self.chain]);
         Spread::of(&self.pickups, chains).is_some()
     }
-
-    /// Whether a version takes away all load.
-    pub fn undoes(&self, version: &Version) -> bool {
-        version.to.is_unloaded() && !version.from.is_unloaded()
-    }
 }
 
 impl Version {
-    /// The first line on it: what the lowest string loses.
+    /// The first line on it: what the lowest string loses, or if the take had lost something, what of that comes back.
     pub fn verdict(&self, strings: &Strings, place: &str, words: &Words) -> String {
         let (lowest, hz) = (&strings.lowest, strings.lowest_hz());
-        match &self.spread {
-            Some(spread) => words.verdict_within(spread, self.to.is_magnetic(), lowest, hz, place),
-            None => words.verdict(&self.to, lowest, hz, place),
+        if self.between.is_same() && self.between.pickups.count() > 1 {
+            // Each pickup of a blend is recorded by itself.
+            return words.verdict(&self.to, lowest, hz, place);
         }
+        words.verdict_of_change(&self.between, self.most_boosted(), lowest, hz, place)
+    }
+
+    /// Whether it takes away all load.
+    pub fn undoes(&self) -> bool {
+        self.to.is_unloaded() && !self.from.is_unloaded()
+    }
+
+    /// What it is heard through, within its tolerances, if there are any; of a blend as recorded none, each of whose pickups is recorded by itself.
+    pub fn spread(&self) -> Option<Spread> {
+        let (chain, at) = &self.between.heard;
+        let together = self.between.pickups.count() == 1 || !self.between.is_same();
+        Spread::of(&self.between.pickups.with_positions(*at), [chain]).filter(|_| together)
+    }
+
+    /// Whether any value of its circuits carries a tolerance.
+    pub fn has_tolerances(&self) -> bool {
+        let Between { pickups, recorded, heard } = &self.between;
+        Spread::of(pickups, [&recorded.0, &heard.0]).is_some()
+    }
+
+    /// What is done to each pickup's track.
+    pub fn parts(&self) -> impl Iterator<Item = Undo<'_>> {
+        let parts = self.from.parts().iter().zip(self.to.parts()).zip(&self.shapes).enumerate();
+        parts.map(|(index, ((from, to), shape))| {
+            let magnetic = self.between.pickups.pickup(index).is_magnetic();
+            Undo { from, to, shape, magnetic }
+        })
     }
 
     /// Whether nothing is done to the take's tracks.
@@ -169,4 +188,11 @@ fn ceiling(text: &str) -> Result<Ceiling, Failure> {
             "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off"
         ))),
     }
+}
+
+/// No sound can be made of a take without that.
+fn unrecorded() -> Failure {
+    Failure::Usage(format!(
+        "the file of setups does not say what the take was recorded through: {RECORD_IT}, or give --recorded-through 22M"
+    ))
 }

@@ -6,20 +6,13 @@ use dsp_core::response::Noise;
 use firstjack_words::Words;
 use serde::Serialize;
 
+use super::boost::{BoostReport, LOUD_DB};
 use super::level::SetLevels;
 use super::plan::{Plan, Rendering};
-use super::recorded::{Recorded, Version};
 use super::take::Take;
-use super::undo::UndoReport;
 use crate::arguments::EndArgument;
 use crate::name::Name;
 use crate::passes::Level;
-
-/// A boost of more is told although it was asked for, in dB: the default undo ceiling.
-const MUCH_DB: f64 = 24.0;
-
-/// From here on it is said that the system should be turned down, in dB.
-const LOUD_DB: f64 = 6.0;
 
 /// What was done, in words and figures.
 #[derive(Serialize)]
@@ -53,7 +46,11 @@ struct RenderingReport {
     verdict: String,
     /// Gain that matched its loudness to the take's, if it was matched.
     matching_db: Option<f64>,
-    undo: Option<UndoReport>,
+    /// Of a change that takes away all load.
+    undo: Option<BoostReport>,
+    /// Of another one that boosts much.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    boost: Option<BoostReport>,
     /// The most boost at any frequency; JSON has no infinity, so null without a ceiling.
     boost_db: f64,
     clipped_samples: u64,
@@ -73,13 +70,18 @@ impl Report {
         let db = |gain: f64| 20.0 * gain.log10();
         let rendering = |(rendering, level): (&Rendering, &Level)| {
             let version = &rendering.version;
-            let undo = UndoReport::of(&plan.recorded, version);
+            let report = BoostReport::of(&plan.recorded, version);
+            let (undo, boost) = if version.undoes() { (report, None) } else { (None, report) };
             RenderingReport {
                 name: version.name.clone(),
                 file: Name::of(&rendering.target),
-                verdict: verdict(&plan.recorded, version),
+                verdict: undo.as_ref().map_or_else(
+                    || version.verdict(&plan.recorded.strings, &version.place, &Words::ENGLISH),
+                    |undo| undo.sentence().to_owned(),
+                ),
                 matching_db: level.matching_db(),
                 undo,
+                boost,
                 boost_db: version.boost_db(),
                 clipped_samples: 0,
                 left_behind: plan.metadata.left_behind(rendering.container),
@@ -198,14 +200,8 @@ impl fmt::Display for RenderingReport {
             write!(f, ", matched by {db:+.1} dB")?;
         }
         writeln!(f)?;
-        if let Some(undo) = &self.undo {
-            undo.fmt(f)?;
-        } else if self.boost_db > MUCH_DB {
-            let (end, boost) = (self.boosted_end(), Words::ENGLISH.db(self.boost_db));
-            writeln!(
-                f,
-                "  boosts {end} by up to {boost}: the ceiling bounds only --load none, and what would rise without end"
-            )?;
+        if let Some(boost) = self.undo.as_ref().or(self.boost.as_ref()) {
+            boost.fmt(f)?;
         }
         if self.clipped_samples > 0 {
             writeln!(f, "  {} samples clipped", self.clipped_samples)?;
@@ -222,22 +218,5 @@ impl fmt::Display for RenderingReport {
             writeln!(f, "  {guard}")?;
         }
         Ok(())
-    }
-}
-
-impl RenderingReport {
-    fn boosted_end(&self) -> &'static str {
-        match self.boosts {
-            Noise::Rumble => "the lowest frequencies",
-            Noise::Hiss => "the top",
-        }
-    }
-}
-
-/// Of an undo what comes back, else what is lost.
-fn verdict(recorded: &Recorded, version: &Version) -> String {
-    match UndoReport::of(recorded, version) {
-        Some(undo) => undo.sentence().to_owned(),
-        None => version.verdict(&recorded.strings, &version.place, &Words::ENGLISH),
     }
 }

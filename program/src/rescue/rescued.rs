@@ -1,4 +1,4 @@
-use dsp_core::circuit::Pickups;
+use dsp_core::circuit::{Chain, Pickups};
 use dsp_core::response::{Noise, Response};
 use dsp_core::units::Pitch;
 use firstjack_equaliser::{Band, BandKind, Desk, Equaliser, Fit, Needed};
@@ -14,7 +14,10 @@ const AT_STOP: f64 = 1e-3;
 /// Less gain than this, in dB, does nothing that is heard.
 pub const NO_GAIN_DB: f64 = 0.1;
 
-/// What a desk's equaliser does about one setup, against the take as it was recorded, at equal levels; the JSON's fields.
+/// What may still be lacking into a better input, in dB.
+const NEARLY_DB: f64 = 3.0;
+
+/// What a desk's equaliser does about one setup, against what is aimed at, at equal levels; the JSON's fields.
 #[derive(Debug, Serialize)]
 pub struct Rescue {
     pub name: Name,
@@ -23,13 +26,23 @@ pub struct Rescue {
     pub equaliser: Equaliser,
     /// The gain at all frequencies that goes with them.
     pub level_db: f64,
+    /// Whether no more is needed than a desk should boost.
+    pub advised: bool,
+    /// Whether an input without any load would give all of it back; controls and leaks are not the input's.
+    pub input_takes_it: bool,
+    /// The most that it should, against the passband.
+    pub limit_db: f64,
+    /// The most that is needed, against the passband, from the lowest string on.
+    pub needed_boost_db: f64,
+    /// The most that bands and level boost, against the passband: so much lower the channel must be set.
+    pub headroom_db: f64,
     /// Root mean square of what is left, each octave counting the same.
     pub left_rms_db: f64,
-    /// The same of the best settings without a bell, with one, with two. A bell that gains less than 0.1 dB stays unused.
+    /// Of what may be boosted, by the best settings without a bell, with one, with two. A bell that gains less than 0.1 dB stays unused.
     pub left_rms_by_bells_db: Vec<f64>,
     /// Where most is left, too little or too much.
     pub worst: Reach,
-    /// The difference from the take without any equaliser, at the best level.
+    /// The difference from what is aimed at without any equaliser, at the best level.
     pub needed_at_most_db: f64,
     /// Controls that would go on if the desk let them.
     pub at_stops: Vec<Control>,
@@ -45,11 +58,13 @@ pub struct Rescue {
     pub magnetic: bool,
 }
 
-/// What is needed at a frequency to sound as recorded, what the desk gives (its level included), and what is still lacking.
+/// What is needed at a frequency to sound as aimed at, what of it the desk is asked for, what it gives (its level included), and what is
+/// still lacking.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Reach {
     pub hz: f64,
     pub needed_db: f64,
+    pub asked_db: f64,
     pub given_db: f64,
     /// Negative where the desk gives too much.
     pub left_db: f64,
@@ -73,38 +88,50 @@ pub enum Control {
     BellHz(usize),
     BellGain(usize),
     BellQ(usize),
+    /// How close the bells stand to each other.
+    BellsApart,
 }
 
 impl Rescue {
-    /// Of `setup`; `recorded` is what the take sounds like. For sound at `rate_hz`.
+    /// Of `setup`; `aim` is what it is to sound like. For sound at `rate_hz`.
     pub fn new(
         pickups: &Pickups,
-        recorded: &Response,
+        aim: &Response,
         setup: &NamedChain,
         strings: &Strings,
         desk: &Desk,
         rate_hz: f64,
     ) -> Result<Self, Failure> {
         let heard = Response::new(&pickups.with_positions(setup.positions), &setup.chain);
-        let needed_db = |hz: f64| heard.loss_db(hz) - recorded.loss_db(hz);
+        let needed_db = |hz: f64| heard.loss_db(hz) - aim.loss_db(hz);
         let usage = |problem: &dyn std::error::Error| Failure::Usage(problem.to_string());
         let needed = Needed::new(strings.lowest_hz(), rate_hz, needed_db).map_err(|error| usage(&error))?;
         let fitted = Fit::new(&needed, desk).map_err(|error| usage(&error))?;
         let equaliser = Equaliser::new(fitted.bands.clone(), rate_hz).map_err(|error| usage(&error))?;
+        let flat_db = needed.flat_db();
         let reach = |(hz, needed_db): (f64, f64)| {
             let given_db = equaliser.db(hz) + fitted.level_db;
-            Reach { hz, needed_db, given_db, left_db: needed_db - given_db }
+            let asked_db = needed_db.min(flat_db + desk.most_boost_db);
+            Reach { hz, needed_db, asked_db, given_db, left_db: needed_db - given_db }
         };
         let curve: Vec<Reach> = needed.points().iter().copied().map(reach).collect();
         let string = |pitch: &Pitch| {
             let hz = pitch.hz(strings.a4_hz);
             StringReach { pitch: pitch.clone(), reach: reach((hz, Needed::bounded(needed_db(hz)))) }
         };
+        let unloaded = Response::new(&pickups.with_positions(setup.positions), &Chain::default());
+        let is_back = |reach: &Reach| unloaded.loss_db(reach.hz) - aim.loss_db(reach.hz) <= NEARLY_DB;
+        let needed_boost_db = needed_from(&curve, strings.lowest_hz()) - flat_db;
         let noise = Noise::raised_by_power(|hz| equaliser.power(hz));
         Ok(Self {
             name: setup.name.clone(),
             level_db: fitted.level_db,
-            left_rms_db: fitted.left_rms_db(),
+            advised: needed_boost_db <= desk.most_boost_db,
+            input_takes_it: curve.iter().all(is_back),
+            limit_db: desk.most_boost_db,
+            needed_boost_db,
+            headroom_db: equaliser.most_db() + fitted.level_db - flat_db,
+            left_rms_db: left_rms_db(&curve),
             left_rms_by_bells_db: fitted.rms_db.to_vec(),
             worst: *curve
                 .iter()
@@ -125,6 +152,18 @@ impl Rescue {
     pub fn lowest(&self) -> &StringReach {
         self.strings.iter().min_by(|a, b| a.reach.hz.total_cmp(&b.reach.hz)).expect("there are strings")
     }
+}
+
+/// The most that is needed from a frequency on.
+fn needed_from(curve: &[Reach], from_hz: f64) -> f64 {
+    let above = curve.iter().filter(|reach| reach.hz >= from_hz);
+    above.map(|reach| reach.needed_db).fold(f64::NEG_INFINITY, f64::max)
+}
+
+fn left_rms_db(curve: &[Reach]) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "some hundred points")]
+    let count = curve.len() as f64;
+    (curve.iter().map(|reach| reach.left_db.powi(2)).sum::<f64>() / count).sqrt()
 }
 
 /// Half of what lies between the most and the least that is needed.
@@ -153,6 +192,11 @@ fn at_stops(bands: &[Band], desk: &Desk) -> Vec<Control> {
             (Control::BellQ(number), band.kind == BandKind::Bell && logarithmic(band.q, desk.bell_q)),
         ];
         all.extend(controls.into_iter().filter(|(_, at_stop)| *at_stop).map(|(control, _)| control));
+    }
+    if let [_, lower, upper] = bands
+        && Desk::are_closest(lower.hz, upper.hz)
+    {
+        all.push(Control::BellsApart);
     }
     all
 }

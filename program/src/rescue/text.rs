@@ -15,6 +15,7 @@ use crate::source::Strings;
 pub fn of(rescue: &Rescue, strings: &Strings, words: &Words) -> String {
     let bold = Style::new().bold();
     let mut lines = format!("{bold}{}: {}{bold:#}\n", rescue.name, rescue.verdict(words));
+    lines.extend(rescue.instead(words).map(|sentence| format!("{sentence}\n")));
     if !rescue.is_needless() {
         let bands = rescue.equaliser.bands().iter().enumerate();
         let bands: Vec<String> = bands.map(|(number, band)| setting(number, band, words)).collect();

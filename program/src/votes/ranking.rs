@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::gather::{Counted, Gathered};
+use super::gather::{Counted, Gathered, Listener};
 use super::statistics::{Chance, Friedman, UNLIKELY, doubled_ranks, holm, p_two_sided};
 use crate::format::sequence::labels;
 use crate::format::{Kind, Page, Sound, Vote};
@@ -58,12 +58,27 @@ pub struct Orders {
     pub listeners: usize,
     /// The best first; ranks among all sounds.
     pub sounds: Vec<Ranked>,
-    /// What can be plugged in, the best first; ranks among those, as if the take as recorded and the anchor had not been there. All
-    /// that follows is about these: the other two only tell who listens.
+    /// The setups, the best first; ranks among those, as if nothing else had been there. The take as recorded and the anchor only tell
+    /// who listens.
     pub candidates: Vec<Ranked>,
-    /// `None` for a single listener, a single candidate, or no preference anywhere.
+    /// Of the setups. `None` for a single listener, a single setup, or no preference anywhere.
     pub friedman: Option<Test>,
-    /// All pairs of candidates, the least likely by luck first.
+    /// All pairs of setups, the least likely by luck first.
+    pub pairs: Vec<Preference>,
+    /// Where setups stand that a desk's equaliser has put right.
+    pub rescued: Vec<Rescued>,
+}
+
+/// What a desk makes of a setup, put among the setups: it is none of its own, but a setup and what to do at the desk.
+#[derive(Debug, Serialize)]
+pub struct Rescued {
+    #[serde(flatten)]
+    pub ranked: Ranked,
+    /// The setup just before it by mean ranks among the setups and it, if it is not the best of them.
+    pub behind: Option<Sound>,
+    /// The setup just after it, if it is not the last.
+    pub before: Option<Sound>,
+    /// Against each setup, the least likely by luck first; corrected for these.
     pub pairs: Vec<Preference>,
 }
 
@@ -117,14 +132,14 @@ impl Preference {
 }
 
 /// What rankings say; `None` without any.
-pub fn rankings(gathered: &Gathered, page: &Page) -> Option<Rankings> {
-    let candidates = page.candidates();
-    let mut rows: Vec<Row> =
-        gathered.listeners.iter().map(|listener| Row::new(&listener.name, page, &candidates)).collect();
+pub fn rankings<'a>(gathered: &'a Gathered, page: &Page) -> Option<Rankings> {
+    let row = |listener: &'a Listener| Row { listener: &listener.name, sent: Vec::new(), orders: Vec::new() };
+    let mut rows: Vec<Row> = gathered.listeners.iter().map(row).collect();
     let mut sent = Vec::new();
     for Counted { listener, place, answer } in &gathered.answers {
         let Vote::Ranking(order) = &answer.vote else { continue };
-        rows[*listener].add(order, sent.len());
+        rows[*listener].sent.push(sent.len());
+        rows[*listener].orders.push(order);
         sent.push(Sent {
             listener: gathered.listeners[*listener].name.clone(),
             ballot: answer.ballot.map(|ballot| format!("{ballot:016x}")),
@@ -140,48 +155,38 @@ pub fn rankings(gathered: &Gathered, page: &Page) -> Option<Rankings> {
     Some(Rankings {
         same_names: rows.iter().filter_map(|row| row.same_name(&sent)).collect(),
         sent,
-        all: Orders::new(&rows.iter().collect::<Vec<_>>(), page, &candidates),
-        without_doubtful: (!doubtful.is_empty() && !others.is_empty())
-            .then(|| Orders::new(&others, page, &candidates)),
+        all: Orders::new(&rows.iter().collect::<Vec<_>>(), page),
+        without_doubtful: (!doubtful.is_empty() && !others.is_empty()).then(|| Orders::new(&others, page)),
         doubtful: doubtful.iter().map(|row| row.listener.to_owned()).collect(),
     })
 }
 
-/// One listener's places, added up over that listener's rankings.
+/// One listener's rankings.
 struct Row<'a> {
     listener: &'a str,
     /// Counted as they came in.
     sent: Vec<usize>,
-    /// Of all sounds among all.
-    among_all: Vec<u32>,
-    /// Of candidates among those.
-    among_candidates: Vec<u32>,
-    candidates: &'a [usize],
+    orders: Vec<&'a [usize]>,
 }
 
-impl<'a> Row<'a> {
-    fn new(listener: &'a str, page: &Page, candidates: &'a [usize]) -> Self {
-        Self {
-            listener,
-            sent: Vec::new(),
-            among_all: vec![0; page.sounds.len()],
-            among_candidates: vec![0; candidates.len()],
-            candidates,
+impl Row<'_> {
+    /// Of these sounds among themselves, added up over the rankings.
+    fn places(&self, among: &[usize]) -> Vec<u32> {
+        let mut places = vec![0; among.len()];
+        for order in &self.orders {
+            let columns = order.iter().filter_map(|sound| among.iter().position(|at| at == sound));
+            (1u32..).zip(columns).for_each(|(place, column)| places[column] += place);
         }
-    }
-
-    fn add(&mut self, order: &[usize], sent: usize) {
-        self.sent.push(sent);
-        (1u32..).zip(order).for_each(|(place, sound)| self.among_all[*sound] += place);
-        let of_candidates =
-            order.iter().filter_map(|sound| self.candidates.iter().position(|at| at == sound));
-        (1u32..).zip(of_candidates).for_each(|(place, candidate)| self.among_candidates[candidate] += place);
+        places
     }
 
     /// In the spirit of the screening of ITU-R BS.1534, which looks at how listeners grade the hidden reference.
     fn is_doubtful(&self, page: &Page) -> bool {
-        let place = |kind| page.first(kind).map(|sound| self.among_all[sound]);
-        matches!((place(Kind::Anchor), place(Kind::Recorded)), (Some(anchor), Some(recorded)) if anchor < recorded)
+        let (Some(anchor), Some(recorded)) = (page.first(Kind::Anchor), page.first(Kind::Recorded)) else {
+            return false;
+        };
+        let places = self.places(&[anchor, recorded]);
+        places[0] < places[1]
     }
 
     fn same_name(&self, sent: &[Sent]) -> Option<SameName> {
@@ -202,18 +207,48 @@ fn labelled(order: &[usize], seed: u32, page: &Page) -> Vec<Labelled> {
 }
 
 impl Orders {
-    fn new(rows: &[&Row], page: &Page, candidates: &[usize]) -> Self {
+    fn new(rows: &[&Row], page: &Page) -> Self {
         let all: Vec<usize> = (0..page.sounds.len()).collect();
-        let among_all: Vec<_> = rows.iter().map(|row| doubled_ranks(&row.among_all)).collect();
-        let ranks: Vec<_> = rows.iter().map(|row| doubled_ranks(&row.among_candidates)).collect();
+        let setups = page.all(Kind::Setup);
+        let among_setups = ranks(rows, &setups);
+        let both = (0..setups.len()).flat_map(|one| (one + 1..setups.len()).map(move |other| [one, other]));
         Self {
             listeners: rows.len(),
-            sounds: ranked(&among_all, page, &all),
-            candidates: ranked(&ranks, page, candidates),
-            friedman: Friedman::new(&ranks).map(Test::new),
-            pairs: pairs(&ranks, page, candidates),
+            sounds: ranked(&ranks(rows, &all), page, &all),
+            candidates: ranked(&among_setups, page, &setups),
+            friedman: Friedman::new(&among_setups).map(Test::new),
+            pairs: preferences(&among_setups, page, &setups, both),
+            rescued: page
+                .all(Kind::Rescue)
+                .into_iter()
+                .map(|it| Rescued::new(rows, page, &setups, it))
+                .collect(),
         }
     }
+}
+
+impl Rescued {
+    fn new(rows: &[&Row], page: &Page, setups: &[usize], rescue: usize) -> Self {
+        let among: Vec<usize> = setups.iter().copied().chain([rescue]).collect();
+        let ranks = ranks(rows, &among);
+        let pairs = (0..setups.len()).map(|setup| [setups.len(), setup]);
+        let pairs = preferences(&ranks, page, &among, pairs);
+        let mut order = ranked(&ranks, page, &among);
+        let at =
+            order.iter().position(|ranked| ranked.sound.key == page.sounds[rescue].key).unwrap_or_default();
+        let sound = |at: Option<usize>| at.and_then(|at| order.get(at)).map(|ranked| ranked.sound.clone());
+        Self {
+            behind: sound(at.checked_sub(1)),
+            before: sound(Some(at + 1)),
+            ranked: order.swap_remove(at),
+            pairs,
+        }
+    }
+}
+
+/// Doubled, one row a listener and one column a sound.
+fn ranks(rows: &[&Row], among: &[usize]) -> Vec<Vec<u32>> {
+    rows.iter().map(|row| doubled_ranks(&row.places(among))).collect()
 }
 
 /// These sounds by their mean rank; `ranks` are doubled, one row a listener.
@@ -242,16 +277,20 @@ impl Test {
     }
 }
 
-fn pairs(ranks: &[Vec<u32>], page: &Page, candidates: &[usize]) -> Vec<Preference> {
-    let columns = 0..candidates.len();
-    let both = columns.clone().flat_map(|one| (one + 1..candidates.len()).map(move |other| (one, other)));
-    let sound = |column: usize| page.sounds[candidates[column]].clone();
-    let mut pairs: Vec<Preference> =
-        both.map(|(one, other)| preference(ranks, [one, other], [sound(one), sound(other)])).collect();
-    let corrected = holm(&pairs.iter().map(|pair| pair.p).collect::<Vec<_>>());
-    pairs.iter_mut().zip(corrected).for_each(|(pair, p_holm)| pair.p_holm = p_holm);
-    pairs.sort_by(|one, other| one.p.total_cmp(&other.p));
-    pairs
+/// Of each two columns, the least likely by luck first, corrected for all of these.
+fn preferences(
+    ranks: &[Vec<u32>],
+    page: &Page,
+    sounds: &[usize],
+    pairs: impl Iterator<Item = [usize; 2]>,
+) -> Vec<Preference> {
+    let sound = |column: usize| page.sounds[sounds[column]].clone();
+    let mut preferences: Vec<Preference> =
+        pairs.map(|pair| preference(ranks, pair, pair.map(sound))).collect();
+    let corrected = holm(&preferences.iter().map(|pair| pair.p).collect::<Vec<_>>());
+    preferences.iter_mut().zip(corrected).for_each(|(pair, p_holm)| pair.p_holm = p_holm);
+    preferences.sort_by(|one, other| one.p.total_cmp(&other.p));
+    preferences
 }
 
 fn preference(ranks: &[Vec<u32>], [one, other]: [usize; 2], sounds: [Sound; 2]) -> Preference {

@@ -4,15 +4,13 @@ use std::fmt;
 
 use anstyle::Style;
 use serde::Serialize;
+use unicode_width::UnicodeWidthStr;
 
 use super::abx::{self, Pair, Tally};
 use super::gather::Gathered;
-use super::ranking::{self, Labelled, Orders, Rankings, Sent};
+use super::ranking::{self, Labelled, Orders, Ranked, Rankings, Rescued, Sent};
 use super::words::{self, chance, counted, listed, p_is, percent};
-use crate::format::Page;
-
-/// Widest column of names, in characters.
-const MOST_WIDTH: usize = 32;
+use crate::format::{Kind, Page};
 
 /// The JSON's fields.
 #[derive(Serialize)]
@@ -91,25 +89,39 @@ impl fmt::Display for Report {
 
 impl fmt::Display for Pair {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let title = format!("{} or {}", self.sounds[0].name, self.sounds[1].name);
-        let listeners = self.listeners.iter().map(|one| one.listener.as_str());
-        let width = width(listeners.chain([title.as_str(), "all together"]));
-        writeln!(f, "\n  {title:width$}  right of trials         p    by Holm   right, 95 %")?;
+        const TOGETHER: &str = "all together";
+        let names = self.listeners.iter().map(|one| one.listener.as_str());
+        let width = width(names.chain([TOGETHER]));
+        let [a, b] = &self.sounds;
+        writeln!(f, "\n  {} or {}", a.name, b.name)?;
+        let columns = columns(["right of trials", "p", "by Holm", "right, 95 %"]);
+        writeln!(f, "    {}  {columns}", padded("listener", width))?;
         for one in &self.listeners {
             let runs = if one.runs > 1 { format!("  {} runs", one.runs) } else { String::new() };
-            writeln!(f, "  {:width$}  {}{runs}", one.listener, line(&one.tally))?;
+            writeln!(f, "    {}  {}{runs}", padded(&one.listener, width), line(&one.tally))?;
         }
-        writeln!(f, "  {:width$}  {}", "all together", line(&self.together))
+        writeln!(f, "    {}  {}", padded(TOGETHER, width), line(&self.together))
     }
 }
 
 fn line(tally: &Tally) -> String {
     let Tally { right, trials, p, p_holm, .. } = tally;
-    format!("{right:>5} of {trials:<6} {:>10} {:>10}   {:>12}", chance(*p), chance(*p_holm), percent(tally))
+    columns([&format!("{right} of {trials}"), &chance(*p), &chance(*p_holm), &percent(tally)])
 }
 
+/// Figures, and what stands above them.
+fn columns([right, p, p_holm, interval]: [&str; 4]) -> String {
+    format!("{right:>15}  {p:>9}  {p_holm:>9}  {interval:>13}")
+}
+
+/// Columns of a terminal that the widest of these takes.
 fn width<'a>(names: impl Iterator<Item = &'a str>) -> usize {
-    names.map(|name| name.chars().count()).max().unwrap_or(0).min(MOST_WIDTH)
+    names.map(UnicodeWidthStr::width).max().unwrap_or(0)
+}
+
+/// So wide on a terminal, where letters of some scripts take two columns and marks none.
+fn padded(name: &str, width: usize) -> String {
+    format!("{name}{}", " ".repeat(width.saturating_sub(name.width())))
 }
 
 impl fmt::Display for Rankings {
@@ -139,15 +151,23 @@ impl fmt::Display for Rankings {
 impl fmt::Display for Orders {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let title = format!("order of {}", counted(self.listeners, "listener"));
-        let names = self.candidates.iter().map(|ranked| ranked.sound.name.as_str());
+        let rescued = self.rescued.iter().map(|rescued| &rescued.ranked);
+        let names = self.candidates.iter().chain(rescued).map(|ranked| ranked.sound.name.as_str());
         let width = width(names.chain([title.as_str()]));
-        writeln!(f, "\n  {title:width$}  mean rank")?;
-        for ranked in &self.candidates {
-            writeln!(f, "  {:width$}  {:9.2}", ranked.sound.name, ranked.mean_rank)?;
+        writeln!(f, "\n  {}  mean rank", padded(&title, width))?;
+        let line =
+            |ranked: &Ranked| format!("  {}  {:9.2}", padded(&ranked.sound.name, width), ranked.mean_rank);
+        self.candidates.iter().try_for_each(|ranked| writeln!(f, "{}", line(ranked)))?;
+        for Rescued { ranked, .. } in &self.rescued {
+            writeln!(f, "{}  put among the setups without being one", line(ranked))?;
         }
-        let others = self.sounds.iter().filter(|ranked| !ranked.sound.kind.is_candidate());
-        let others: Vec<String> =
-            others.map(|ranked| format!("{} {:.2}", ranked.sound.name, ranked.mean_rank)).collect();
+        let screens = |ranked: &&Ranked| matches!(ranked.sound.kind, Kind::Recorded | Kind::Anchor);
+        let others: Vec<String> = self
+            .sounds
+            .iter()
+            .filter(screens)
+            .map(|ranked| format!("{} {:.2}", ranked.sound.name, ranked.mean_rank))
+            .collect();
         if !others.is_empty() {
             writeln!(
                 f,
@@ -182,12 +202,7 @@ impl Orders {
             return writeln!(f, "  pairs, sign test by Holm: none of {} comes out", self.pairs.len());
         }
         writeln!(f, "  pairs, sign test by Holm: of {} come out", self.pairs.len())?;
-        for pair in out {
-            let (better, other) = (&pair.better.name, &pair.other.name);
-            let (n, of) = (pair.for_better, pair.for_better + pair.for_other);
-            writeln!(f, "    {better} before {other}: {n} of {of}, {}", p_is(pair.p_holm))?;
-        }
-        Ok(())
+        out.try_for_each(|pair| writeln!(f, "    {}", words::preferred(pair)))
     }
 }
 

@@ -1,7 +1,7 @@
 //! What answers may be taken to say, in words.
 
 use super::abx::{Listener, Pair, Tally};
-use super::ranking::{Orders, Ranked, Rankings, SameName, Test};
+use super::ranking::{Orders, Preference, Ranked, Rankings, Rescued, SameName, Test};
 use super::statistics::{Sides, UNLIKELY, needed, p_at_least, p_two_sided};
 
 /// How often a difference is heard that is still called easy to miss: right three times of four.
@@ -128,8 +128,9 @@ pub fn about_rankings(rankings: &Rankings) -> Vec<String> {
         None => said.push("A test needs at least two listeners with preferences, and two setups.".to_owned()),
     }
     if orders.candidates.len() < orders.sounds.len() {
-        said.push("Means, tests and pairs are about what can be plugged in; the take as recorded and the anchor only tell who listens.".to_owned());
+        said.push("Means, tests and pairs are about the setups; the take as recorded and the anchor only tell who listens.".to_owned());
     }
+    said.extend(orders.rescued.iter().map(|rescued| about_rescued(rescued, orders.listeners)));
     let came_out = |orders: &Orders| orders.friedman.as_ref().is_some_and(Test::comes_out);
     if rankings.without_doubtful.as_ref().is_some_and(|without| came_out(without) != came_out(orders)) {
         said.push("The verdict hangs on those who put the anchor before the take as recorded: without them it is another.".to_owned());
@@ -153,6 +154,33 @@ pub fn about_rankings(rankings: &Rankings) -> Vec<String> {
         ));
     }
     said
+}
+
+/// Where a rescued setup stands, and before and behind which setups that is no luck.
+fn about_rescued(rescued: &Rescued, listeners: usize) -> String {
+    let Rescued { ranked, behind, before, pairs } = rescued;
+    let place = match (behind, before) {
+        (None, _) => "before all of them".to_owned(),
+        (Some(_), None) => "behind all of them".to_owned(),
+        (Some(behind), Some(before)) => format!("between {} and {}", behind.name, before.name),
+    };
+    let stands = format!(
+        "{} is a setup and what to do at the desk, and not counted as a setup: put among them it stands {place} on average",
+        ranked.sound.name
+    );
+    let out: Vec<String> = pairs.iter().filter(|pair| pair.comes_out()).map(preferred).collect();
+    if out.is_empty() {
+        let people = counted(listeners, "listener");
+        return format!("{stands}, which with {people} is shown against none of them by itself.");
+    }
+    format!("{stands}; by itself is shown: {}.", out.join("; "))
+}
+
+/// Which of two is liked better, by how many.
+pub fn preferred(pair: &Preference) -> String {
+    let (better, other) = (&pair.better.name, &pair.other.name);
+    let (n, of) = (pair.for_better, pair.for_better + pair.for_other);
+    format!("{better} before {other}: {n} of {of}, {}", p_is(pair.p_holm))
 }
 
 fn about_test(test: &Test, orders: &Orders) -> String {

@@ -2,6 +2,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use super::page::{Page, elements};
@@ -28,7 +29,9 @@ fn a_page_has_every_sound_and_what_is_known_of_it() {
     let loss_db = page.sound(1)["loss_db"].as_f64().unwrap();
     assert!((loss_db - rc_loss_db(rc_corner_hz(56e3, 680e-12), 55.0)).abs() < 0.01, "{loss_db}");
     assert_eq!(page.sound(1)["verdict"], "low A loses 38 dB through the passive box");
-    assert_eq!(page.data["abx"], serde_json::json!([order[2], order[1]]));
+    assert_eq!(page.data["abx"], json!([order[2], order[1]]));
+    assert_eq!(page.data["abx_pairs"], json!([[order[2], order[1]]]));
+    assert_eq!(report["abx"], json!([{ "sounds": ["combo", "passive box"], "why": "named" }]));
     let data = &page.data;
     assert_eq!(
         (&data["version"], &data["language"], &data["blind"]),
@@ -136,6 +139,31 @@ fn a_blind_page_keeps_names_to_itself() {
     }
     assert!(open.opened["sections"].is_null());
     assert!(open.html.contains("low A loses 38 dB through the passive box"));
+}
+
+/// By the loss at A1 the combo is the better one. Who listens to an open page chooses.
+#[test]
+fn a_blind_page_asks_about_the_pairs_that_matter() {
+    let sandbox = with(&music());
+    let (page, report) = packed(&sandbox, &["--blind"]);
+    let order = page.order();
+    assert_eq!(page.data["abx"], serde_json::Value::Null);
+    assert_eq!(page.data["abx_pairs"], json!([[order[2], order[0]], [order[1], order[2]]]));
+    assert_eq!(
+        report["abx"],
+        json!([{ "sounds": ["combo", "as recorded"], "why": "best_and_recorded" },
+               { "sounds": ["passive box", "combo"], "why": "closest_setups" }])
+    );
+    let text = sandbox.done(&[PACK.as_slice(), &["--overwrite", "--blind"]].concat());
+    for said in [
+        "ABX asks about combo and as recorded: the best setup against the take as recorded\n",
+        "ABX asks about passive box and combo: the two setups that differ least\n",
+    ] {
+        assert!(text.contains(said), "no '{said}' in {text}");
+    }
+    let (open, report) = packed(&sandbox, &["--overwrite"]);
+    assert!(open.data.get("abx_pairs").is_none());
+    assert_eq!(report["abx"], json!([]));
 }
 
 /// The order on the page is not the file's, nor do keys go by it.

@@ -124,3 +124,79 @@ fn direct_current_decays_with_the_time_constant() {
     }
     assert!(out[47_999].abs() < 1e-9);
 }
+
+/// From 47 kΩ to 1 MΩ the pole lies at `wA·10^(-24/20)` and not at 1 MΩ's corner, unless asked; the report tells what that costs, and the noise.
+#[test]
+fn a_change_between_two_loads_has_a_ceiling() {
+    let loads = ["--through", "47k", "--load", "1M"];
+    let bounded = |hz: f64| rc_loss_db(rc_corner_hz(47e3, PICKUP_FARADS) * 10f64.powf(-1.2), hz);
+    for hz in [20.0, 41.0, 440.0] {
+        assert_change_db(48_000, hz, &loads, loss_db(47e3, hz) - bounded(hz));
+        let off = [loads.as_slice(), &["--undo-ceiling", "off"]].concat();
+        assert_change_db(48_000, hz, &off, loss_db(47e3, hz) - loss_db(1e6, hz));
+    }
+    let sandbox = Sandbox::new();
+    sandbox.write("take.wav", float_take(48_000, &sine(48_000, 110.0, 0.1, 24_000)).bytes());
+    let report = sandbox.json(&[RENDER.as_slice(), &loads].concat());
+    let rendering = &report["renderings"][0];
+    assert!(rendering["undo"].is_null());
+    let e1_hz = 440.0 * (-41.0 / 12.0_f64).exp2();
+    let level = rendering["boost"]["level_left_db"].as_f64().unwrap();
+    let left = rendering["boost"]["left"][0][1].as_f64().unwrap() + level;
+    assert!(level < 0.01 && (left - (bounded(e1_hz) - loss_db(1e6, e1_hz))).abs() < 1e-9, "{left}");
+    assert!((rendering["boost_db"].as_f64().unwrap() - 24.0).abs() < 1e-6);
+    let text = sandbox.done(&[RENDER.as_slice(), &loads, &["--overwrite"]].concat());
+    for told in ["undo ceiling 24 dB; still lost", "noise from 20 to 200 Hz rises by", "can hurt hearing"] {
+        assert!(text.contains(told), "{told}: {text}");
+    }
+}
+
+/// A1, 55 Hz, of 680 pF (textbook RC): 1 MΩ costs 12.8 dB, 470 kΩ 19.2, 47 kΩ 39.1, 22 MΩ 0.16.
+#[test]
+fn the_headline_of_a_change_speaks_of_the_change() {
+    let sandbox = Sandbox::new();
+    sandbox.write("take.wav", float_take(48_000, &sine(48_000, 110.0, 0.1, 24_000)).bytes());
+    for (through, load, expected) in [
+        ("1M", "470k", "low A loses 6.4 dB more than in the take into 470 kΩ, 19 dB in all\n"),
+        ("470k", "1M", "low A gets back 6.4 dB of 19 dB into 1 MΩ\n"),
+        // The pole 24 dB below 47 kΩ's corner costs 15.2 dB.
+        ("47k", "1M", "low A gets back 24 dB of 39 dB into 1 MΩ\n"),
+        ("1M", "1M || 100G", "low A stays as it was recorded into 1 MΩ || 100 GΩ, where it lost 13 dB\n"),
+        ("22M", "1M", "low A loses 13 dB into 1 MΩ\n"),
+    ] {
+        let rest = ["--through", through, "--load", load, "--instrument", "guitarron", "--overwrite"];
+        let text = sandbox.done(&[RENDER.as_slice(), &rest].concat());
+        assert!(text.starts_with(expected), "{through} to {load}: {text}");
+    }
+}
+
+/// 1 nF is assumed where 470 pF were: the filter gives back what 1 nF lost, and the low string stays dull. With the range the report says by how
+/// much (textbook RC), and without one on what it rests.
+#[test]
+fn a_wrong_capacitance_is_told_with_what_it_leaves() {
+    let sandbox = Sandbox::new();
+    sandbox.write("take.wav", float_take(48_000, &sine(48_000, 110.0, 0.1, 24_000)).bytes());
+    let render = ["render", "take.wav", "-o", "out.wav", "--overwrite", "--strings", "E1"];
+    let undo = ["--through", "1M", "--load", "none", "--undo-ceiling", "40"];
+    let run = |pickup: &str| sandbox.done(&[&render[..], &["--pickup", pickup], &undo].concat());
+    assert!(run("1n").contains("still lost if the pickup has 1 nF, in dB: E1 0.0"), "{}", run("1n"));
+    let e1_hz = 440.0 * (-41.0 / 12.0_f64).exp2();
+    let lost = |farads: f64, hz: f64| rc_loss_db(rc_corner_hz(1e6, farads), hz);
+    let json = sandbox.json(&[&render[..], &["--pickup", "1n ±53 %"], &undo].concat());
+    let undone = &json["renderings"][0]["undo"];
+    let kept = |hz: f64| rc_loss_db(rc_corner_hz(1e6, 1e-9) * 10f64.powf(-2.0), hz);
+    let given = |hz: f64| lost(1e-9, hz) - kept(hz);
+    let close = |told: &serde_json::Value, expected: f64| {
+        assert!((told.as_f64().unwrap() - expected).abs() < 1e-6, "{told} not {expected}");
+    };
+    let within = &undone["left_within"][0][1];
+    for (end, farads) in [("low", 1.53e-9), ("high", 0.47e-9)] {
+        close(&within[end], lost(farads, e1_hz) - given(e1_hz));
+        let tilt = lost(farads, e1_hz) - given(e1_hz) - (lost(farads, 1e3) - given(1e3));
+        close(&undone["tilt_db"][end], tilt);
+    }
+    // 6.3 dB too little with 470 pF, 3.3 dB too much with 1.53 nF.
+    let text = run("1n ±53 %");
+    assert!(text.contains("E1 -3.3 to +6.3"), "{text}");
+    assert!(text.contains("the lowest string against 1 kHz -6.0 to +3.3 dB"), "{text}");
+}

@@ -2,8 +2,9 @@
 
 use serde_json::Value;
 
-use super::{A1_HZ, close, close_to, said, tell, told};
-use crate::support::circuit::{border, capacitor, coil, divider, inductor, loss_db, parallel};
+use super::{A1_HZ, close, close_to, e2_hz, said, tell, told};
+use crate::support::Sandbox;
+use crate::support::circuit::{border, capacitor, divider, inductor, loss_db, parallel};
 
 /// `G = sqrt((10^(1/10) · (ωC_t)²) - (ωC_t)²)` with all capacitance, less the damp cable's leakage (textbook RC, solved for `R`).
 #[test]
@@ -94,49 +95,67 @@ fn with_a_pot_on_the_instrument() {
     assert!(text.contains("(low string within 1 dB of what an open input leaves)"), "{text}");
 }
 
-/// From where the resonance is 1 dB below the rest to where it stands out by 6 dB: a low-pass of second order (textbook).
+/// As bright as into an amplifier of 1 MΩ, within 1 dB at the resonance of that: a low-pass of second order (textbook). An amplifier of 1 MΩ is right for
+/// a guitar with its usual controls on 10 m of cable, and no input is too high.
 #[test]
-fn a_range_for_a_coil() {
-    let (ohms, henries, farads) = (8.2e3, 4.7, 720e-12);
-    let told =
-        tell(&["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p", "--load", "1M || 6 m"]);
-    let open_hz = coil(ohms, henries, farads, 1e12).low_pass_peak_hz();
-    let below_the_rest = |load: f64| {
-        let at = divider(ohms + inductor(henries, open_hz), parallel(load, capacitor(farads, open_hz)));
-        loss_db(at) - 20.0 * ((ohms + load) / load).log10()
+fn a_guitar_asks_for_what_its_player_has() {
+    let (series, henries, farads) = (8.2e3, 4.7, 1120e-12);
+    // Both pots across the coil where it resonates; the tone capacitor is short there.
+    let across = |hz: f64, load: f64| {
+        parallel(parallel(load, 500e3), parallel(capacitor(farads, hz), 500e3 + capacitor(22e-9, hz)))
     };
-    let from = border(1e12, 1.0, |load| below_the_rest(load) <= 1.0);
-    let to = border(from, 1e12, |load| {
-        let response = coil(ohms, henries, farads, load);
-        response.q < 0.8 || response.peak_db() <= 6.0
-    });
-    close_to(&told["ask_for_ohms"], from, 1e-6);
-    close_to(&told["ask_for_to_ohms"], to, 1e-6);
-    let pickup = "pickup = { inductance = '4.7 H', resistance = '8k2', winding = '120p' }";
-    let text = said("guitar", pickup, "chain = [{ cable = '6 m' }, { box = 'amplifier', input = '1M' }]");
-    // Inwards to two figures: 70.3 kΩ upwards, 188 kΩ downwards.
-    assert_eq!((format!("{:.0}", from / 100.0), format!("{:.0}", to / 1000.0)), ("703".into(), "188".into()));
-    let line = "ask for: an input of 71 kΩ to 180 kΩ (2.7 kHz at most 1 dB below the rest, resonance at most 6 dB high)";
-    assert!(text.contains(line), "{text}");
-}
-
-/// A pot damps the coil so far that no input is too high.
-#[test]
-fn no_upper_end_where_even_an_open_input_is_calm() {
-    let pickup = "pickup = { inductance = '4.7 H', resistance = '8k2', winding = '120p', volume = { resistance = '150k' } }";
-    let setup = "chain = [{ cable = '6 m' }, { box = 'amplifier', input = '1M' }]";
-    let told = told("guitar", pickup, setup);
-    assert!(coil(8.2e3, 4.7, 720e-12, 150e3).peak_db() < 6.0);
+    let level = |hz: f64, load: f64| loss_db(divider(series + inductor(henries, hz), across(hz, load)));
+    let grid = (0..40_000).map(|i| 500.0 * 10f64.powf(f64::from(i) / 20_000.0));
+    let peak_hz = grid.min_by(|a, b| level(*a, 1e6).total_cmp(&level(*b, 1e6))).unwrap();
+    let from = border(1e12, 1.0, |load| level(peak_hz, load) <= level(peak_hz, 1e6) + 1.0);
+    let coil = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p", "--load", "1M || 10 m"];
+    let asked = |controls: &[&str]| tell(&[&coil, controls].concat());
+    let told = asked(&[]);
+    close_to(&told["ask_for_ohms"], from, 1e-4);
+    assert!((400e3..=1e6).contains(&from), "{from}");
     assert_eq!(told["ask_for_to_ohms"], serde_json::Value::Null);
-    assert!(said("guitar", pickup, setup).contains("ask for: an input of at least "), "{told}");
+    let remark = told["remarks"][0].as_str().unwrap();
+    assert!(remark.starts_with("Assumed: volume and tone of 500 kΩ, tone capacitor 22 nF"), "{remark}");
+    let said = asked(&["--volume", "500k", "--tone", "500k 22n"]);
+    assert_eq!((&said["strings"], &said["remarks"]), (&told["strings"], &serde_json::json!([])));
+    assert_eq!(said["ask_for_ohms"], told["ask_for_ohms"]);
+    let bare = asked(&["--volume", "none", "--tone", "none"]);
+    assert_ne!(bare["strings"], told["strings"]);
+    let text = Sandbox::new().done(&[&["tell"], coil.as_slice()].concat());
+    let line = format!(
+        "ask for: an input of at least {:.0} kΩ (resonance at 2.1 kHz within 1 dB of what an amplifier's usual 1 MΩ leaves)",
+        (from / 1e4).ceil() * 10.0
+    );
+    assert!(text.contains(&line), "{text}");
 }
 
-/// Where nothing resonates: the top, here 20 kHz of a coil without capacitance, within 1 dB of an open input's.
+/// Turned down, a linear pot of 500 kΩ at 7 has 150 kΩ above its wiper and 350 kΩ below; a logarithmic one has 26 % below (common practice).
+#[test]
+fn controls_are_typed_with_their_positions() {
+    let coil = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--load", "1M", "--instrument", "guitar"];
+    let told = |volume: &str| tell(&[&coil, ["--volume", volume].as_slice()].concat());
+    let expected = |part: f64| {
+        let (hz, below) = (e2_hz(), 500e3 * part);
+        let behind = 1e6 * below / (1e6 + below);
+        loss_db(divider(8.2e3 + inductor(4.7, hz) + (500e3 - below), behind))
+    };
+    let log = (81f64.powf(0.7) - 1.0) / 80.0;
+    for (volume, below) in [("500k at 7", 0.7), ("500k at 70 %", 0.7), ("500k", 1.0), ("500k log at 7", log)]
+    {
+        let told = told(volume);
+        let loss = told["strings"].as_array().unwrap().iter().find(|string| string["name"] == "E2").unwrap();
+        close_to(&loss["loss_db"], expected(below), 1e-6);
+    }
+}
+
+/// Where nothing resonates: the top, here 20 kHz of a coil without capacitance, within 1 dB of what 1 MΩ leaves.
 #[test]
 fn a_coil_that_does_not_resonate() {
-    let told = tell(&["--coil", "2 H", "--coil-resistance", "5k", "--load", "1M"]);
+    let bare = ["--volume", "none", "--tone", "none"];
+    let told =
+        tell(&[["--coil", "2 H", "--coil-resistance", "5k", "--load", "1M"].as_slice(), &bare].concat());
     let loss = |load: f64| loss_db(divider(5e3 + inductor(2.0, 20e3), load));
-    close_to(&told["ask_for_ohms"], border(1e12, 1.0, |load| loss(load) <= 1.0), 1e-6);
+    close_to(&told["ask_for_ohms"], border(1e12, 1.0, |load| loss(load) <= loss(1e6) + 1.0), 1e-6);
 }
 
 /// What both pickups of a blend need.

@@ -9,7 +9,10 @@ use crate::support::circuit::{
 const OHMS: f64 = 8.2e3;
 const HENRIES: f64 = 4.7;
 const WINDING_FARADS: f64 = 120e-12;
-const COIL: [&str; 6] = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p"];
+/// Without the controls that are usual.
+const BARE: [&str; 4] = ["--volume", "none", "--tone", "none"];
+const COIL: [&str; 10] =
+    ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p", BARE[0], BARE[1], BARE[2], BARE[3]];
 const PICKUP: &str = "pickup = { inductance = '4.7 H', resistance = '8k2', winding = '120p' }";
 
 /// 6 m of 100 pF.
@@ -84,7 +87,8 @@ fn a_resonance_that_comes_with_the_cable() {
 fn nothing_plugged_in_and_nothing_that_resonates() {
     let told = tell(&[COIL.as_slice(), &["--load", "none"]].concat());
     assert_eq!(sentences(&told), [format!("resonance at {}", place(unloaded()))]);
-    let told = tell(&["--coil", "4.7 H", "--coil-resistance", "8k2", "--load", "47k"]);
+    let told =
+        tell(&[["--coil", "4.7 H", "--coil-resistance", "8k2", "--load", "47k"].as_slice(), &BARE].concat());
     assert_eq!(sentences(&told), ["no peak"]);
     // R + R_L over 2π L, a low-pass of first order (textbook).
     close(&told["top_corner_hz"], (OHMS + 47e3) / (std::f64::consts::TAU * HENRIES));

@@ -26,6 +26,8 @@ pub enum Fact {
     },
     /// What the blocking capacitor of the box that is listened to costs the lowest string, in dB; negative if it lifts it.
     Blocking(Capacitance, f64),
+    /// An active pedal loads the pickup with its linear input alone in the model: its name.
+    Active(String),
     /// Of a coil, named if there are two pickups, where it resonates.
     Resonance(Option<Pickup>, Resonance),
     /// Of a capacitive pickup whose top falls too: where by 3 dB, in Hz, and with the volume where, if it is turned down.

@@ -11,7 +11,7 @@ mod transformer;
 pub use fact::{Against, Fact, Owner, Resonance};
 
 use super::Response;
-use crate::circuit::{Chain, Pickups};
+use crate::circuit::{Chain, InputBox, Link, Pickups, Thru};
 
 /// What the facts are about.
 struct Subject<'a> {
@@ -31,8 +31,17 @@ impl Fact {
         facts.extend(capacitors::blocking(&subject));
         facts.extend(resonance::facts(&subject));
         facts.extend(controls::top(&subject));
+        facts.extend(active(chain));
         facts
     }
+}
+
+/// The active pedal that loads the pickup, if one does.
+fn active(chain: &Chain) -> Option<Fact> {
+    chain.loading().find_map(|link| match link {
+        Link::Box(InputBox { name, thru: Some(Thru::Active), .. }) => Some(Fact::Active(name.clone())),
+        _ => None,
+    })
 }
 
 impl Subject<'_> {

@@ -4,7 +4,7 @@ mod boxes;
 mod names;
 mod pickups;
 
-use dsp_core::circuit::{Chain, InputBox, Link, Splitter, Thru};
+use dsp_core::circuit::{Chain, InputBox, Link, Splitter};
 use egui::{Pos2, Rect, Vec2, pos2, vec2};
 use firstjack_words::visible;
 

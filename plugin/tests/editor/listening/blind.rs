@@ -1,4 +1,5 @@
 use dsp_core::preset::Preset;
+use dsp_core::response::Ceiling;
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -200,7 +201,7 @@ fn nothing_can_be_changed_that_is_compared() {
     state.blind(BlindMessage::Shuffle(2));
     let before = state.session.document.clone();
     edit(&mut state, |to| to.level_match = false);
-    edit(&mut state, |to| to.ceiling_db = None);
+    edit(&mut state, |to| to.ceiling = Ceiling::Off);
     edit(&mut state, |to| to.heard = Some(5));
     edit(&mut state, |to| to.preset.setups.truncate(1));
     for message in

@@ -1,4 +1,5 @@
 use dsp_core::processor::GuardCause;
+use dsp_core::response::Ceiling;
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -102,7 +103,7 @@ fn a_guard_that_closed_is_told() {
     assert!(has(&texts, "a value cannot be played: what was heard before goes on"), "{texts:?}");
     session.readings.refused = false;
     session.document.guard = false;
-    session.document.ceiling_db = None;
+    session.document.ceiling = Ceiling::Off;
     let texts = both("guard-off", &mut session);
     assert!(has(&texts, "guard is off") && has(&texts, "ceiling is off"));
 }

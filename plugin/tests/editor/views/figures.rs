@@ -1,4 +1,4 @@
-use dsp_core::response::Shape;
+use dsp_core::response::{Ceiling, Shape};
 use firstjack_plugin::editor::{Document, Message, Model, Stage};
 
 use crate::fake::Fake;
@@ -23,7 +23,7 @@ fn figures_are_made_anew_by_what_changes_them_only() {
     let mut last = first;
     let mut is_new =
         |app: &App| std::mem::replace(&mut last, app.model.figures.version) != app.model.figures.version;
-    edit(&mut app, |document| document.ceiling_db = None);
+    edit(&mut app, |document| document.ceiling = Ceiling::Off);
     assert!(is_new(&app), "ceiling");
     edit(&mut app, |document| document.preset.setups[0].name.push('!'));
     assert!(is_new(&app), "name");

@@ -1,6 +1,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use dsp_core::response::Ceiling;
 use egui::{DroppedFile, Key, OutputCommand, PointerButton, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -265,7 +266,7 @@ fn a_level_is_typed_and_a_double_click_resets_it() {
 #[test]
 fn a_double_click_resets_each_level() {
     let mut fake = Fake::courtyard();
-    (fake.document.trim_db, fake.document.output_db, fake.document.ceiling_db) = (3.0, -6.0, Some(12.0));
+    (fake.document.trim_db, fake.document.output_db, fake.document.ceiling) = (3.0, -6.0, Ceiling::Db(12.0));
     let mut harness = on(App::new(fake), Shown::Setups);
     for name in ["trim in dB", "output in dB", "undo ceiling in dB"] {
         wait(&mut harness);
@@ -274,7 +275,7 @@ fn a_double_click_resets_each_level() {
         run(&mut harness);
     }
     let document = &harness.state().session.document;
-    assert_eq!((document.trim_db, document.output_db, document.ceiling_db), (0.0, 0.0, Some(24.0)));
+    assert_eq!((document.trim_db, document.output_db, document.ceiling), (0.0, 0.0, Ceiling::Db(24.0)));
     assert_eq!(harness.state().session.changes, [Stage::Whole; 3]);
 }
 
@@ -302,10 +303,10 @@ fn switches_are_edits() {
     }
     let document = harness.state().session.document.clone();
     assert!(document.bypass && !document.level_match && document.hold && !document.guard);
-    assert_eq!(document.ceiling_db, None);
+    assert_eq!(document.ceiling, Ceiling::Off);
     harness.get_by_label("undo ceiling").click();
     run(&mut harness);
-    assert_eq!(harness.state().session.document.ceiling_db, Some(24.0));
+    assert_eq!(harness.state().session.document.ceiling, Ceiling::Db(24.0));
 }
 
 /// What the gain of the match is, where it comes from, and whether it rests.

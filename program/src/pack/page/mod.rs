@@ -31,8 +31,10 @@ const SCRIPTS: &[&str] = &[
     include_str!("script/transport.js"),
     include_str!("script/waveform.js"),
     include_str!("script/choices.js"),
+    include_str!("script/bar.js"),
     include_str!("script/player.js"),
     include_str!("script/sections.js"),
+    include_str!("script/folds.js"),
     include_str!("script/keys.js"),
     include_str!("script/codes.js"),
     include_str!("script/store.js"),
@@ -46,6 +48,12 @@ const SCRIPTS: &[&str] = &[
 
 /// Sections whose markup the script makes.
 const FILLED_BY_SCRIPT: [&str; 2] = ["player", "vote"];
+
+/// Sections that are in sight without being asked for: to hear, to vote, what it means. The rest is folded.
+const UNFOLDED: [&str; 3] = ["player", "vote", "verdicts"];
+
+/// What is wanted in a hurry and lies further down: links to these stand on top.
+const LINKED: [&str; 3] = ["vote", "rescue", "note"];
 
 /// What follows the sounds; the template leaves off before them.
 const END: &[u8] = b"</body>\n</html>\n";
@@ -77,6 +85,16 @@ struct Section<'a> {
     body: &'a str,
     /// Until the script has something to show.
     hidden: bool,
+}
+
+impl Section<'_> {
+    fn is_folded(&self) -> bool {
+        !UNFOLDED.contains(&self.id)
+    }
+
+    fn is_linked(&self) -> bool {
+        LINKED.contains(&self.id)
+    }
 }
 
 /// A page without its sounds.
@@ -130,16 +148,16 @@ impl Markup {
         page.render()
     }
 
-    /// In the order of the page: what it comes down to, the sounds, the figures, the vote.
+    /// In the order of the page: the sounds, the vote, what it comes down to, then what is behind it and what to take along.
     fn sections<'a>(&'a self, words: &'a Words) -> Vec<Section<'a>> {
         let of =
             |body: fn(&Sections) -> &String| self.sections.as_ref().map_or("", |sections| body(sections));
         let parts = [
-            ("verdicts", of(|sections| &sections.verdicts)),
             ("player", ""),
+            ("vote", ""),
+            ("verdicts", of(|sections| &sections.verdicts)),
             ("curves", of(|sections| &sections.curves)),
             ("strings", of(|sections| &sections.strings)),
-            ("vote", ""),
             ("rescue", of(|sections| &sections.rescue)),
             ("note", of(|sections| &sections.note)),
             ("about", of(|sections| &sections.about)),

@@ -11,6 +11,7 @@ mod rate;
 mod spool;
 mod waveform;
 
+pub use anchor::Cut;
 pub use decoded::{BandError, DecodedError};
 pub use level::measure;
 pub use rate::frames_at;
@@ -49,9 +50,9 @@ impl Recipe {
         Self { shapes, treatment: Box::new(|_, _| Box::new(|_| ())) }
     }
 
-    /// The anchor of a comparison: everything above 3.5 kHz taken away.
-    pub fn anchor(shapes: Vec<Shape>) -> Self {
-        Self { shapes, treatment: Box::new(anchor::low_pass) }
+    /// The anchor of a comparison: what is heard through `shapes` without the lows, or the highs.
+    pub fn anchor(shapes: Vec<Shape>, cut: Cut) -> Self {
+        Self { shapes, treatment: Box::new(move |rate_hz, channels| cut.treatment(rate_hz, channels)) }
     }
 
     /// The most boost of any track, in dB; what a desk adds has its own bound.

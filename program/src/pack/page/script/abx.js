@@ -5,6 +5,7 @@ const MOST_TRIALS = 100;
 const UNLIKELY = 0.05;
 /** What the choices of a run stand for, in the player's order. */
 const [A, B, X] = [0, 1, 2];
+const LETTERS = ['A', 'B', 'X'];
 
 /** A run of trials: X is one of two sounds, and the listener says which. What was said stays said. */
 class AbxRun {
@@ -16,16 +17,20 @@ class AbxRun {
         Object.assign(this, { words, player, pair, trials, keep, finish, said });
         this.sides = sidesOf(seed, trials);
         this.count = element('p', { 'aria-live': 'polite', class: 'count' });
-        this.bar = element('progress', { max: String(trials), value: '0', 'aria-label': words.say('abx_progress') });
-        this.hint = element('p', { class: 'quiet', id: 'abx-hint' }, words.say('abx_hear_x'));
+        this.progress = element('progress', { max: String(trials), value: '0', 'aria-label': words.say('abx_progress') });
+        this.hint = element('p', { 'aria-live': 'polite', id: 'abx-hint' });
+        this.listens = LETTERS.map((label, index) => new ListenButton(words, label, () => player.listen(index)));
         this.buttons = ['a', 'b'].map((side) => {
             const attributes = { class: 'answer', 'aria-describedby': 'abx-hint' };
             return button(words.say(`abx_x_is_${side}`), () => this.answer(side), attributes);
         });
-        this.root = element('div', {}, this.count, this.bar, this.hint);
-        this.root.append(element('div', { class: 'line' }, ...this.buttons));
-        player.present(['A', 'B', 'X'].map((label, index) => this.choice(label, index)), true);
-        player.onheard = (index) => this.allow(index === X);
+        this.root = element('div', {}, this.count, this.progress);
+        this.root.append(
+            element('div', { class: 'line' }, ...this.listens.map(({ root }) => root)),
+            this.hint,
+            element('div', { class: 'line' }, ...this.buttons),
+        );
+        player.present(LETTERS.map((label, index) => this.choice(label, index)), true, this);
         this.ask();
     }
 
@@ -36,22 +41,31 @@ class AbxRun {
     /** The next trial; it begins with A, so that X is listened to anew. */
     ask() {
         const done = this.said.length;
-        this.heard = false;
         this.allow(false);
         this.count.textContent = this.words.say('abx_trial', { trial: done + 1, trials: this.trials });
-        this.bar.value = done;
+        this.progress.value = done;
         this.keep({ pair: this.pair, trials: this.trials, said: this.said });
         this.player.swap(X, this.pair[this.sides[done] === 'a' ? 0 : 1]);
     }
 
+    chosen(index) {
+        this.listens.forEach((listen, at) => listen.press(at === index));
+    }
+
     /** Nobody answers before X was heard in this trial. */
-    allow(heard) {
-        this.heard ||= heard;
-        for (const answer of this.buttons) answer.setAttribute('aria-disabled', String(!this.heard));
+    heard(index) {
+        if (index === X) this.allow(true);
+    }
+
+    allow(allowed) {
+        if (this.allowed === allowed) return;
+        this.allowed = allowed;
+        this.hint.textContent = this.words.say(allowed ? 'abx_may_answer' : 'abx_hear_x');
+        for (const answer of this.buttons) answer.setAttribute('aria-disabled', String(!allowed));
     }
 
     answer(side) {
-        if (!this.heard) return;
+        if (!this.allowed) return;
         this.said += side;
         if (this.said.length < this.trials) this.ask();
         else this.finish({ kind: 'abx', a: this.pair[A], b: this.pair[B], said: this.said });
@@ -78,7 +92,7 @@ function isRun({ pair, trials, said }, keys) {
 
 /** Asks for two of the offered sounds and for how many trials. */
 class AbxForm {
-    /** `asked`, if the organiser asks about a pair, has it and a text that says so. */
+    /** `asked`, where it is not for the listener to choose, has the pair and texts that say so. */
     constructor(words, offered, begin, asked) {
         Object.assign(this, { words, offered, begin, asked });
         const max = String(MOST_TRIALS);
@@ -88,7 +102,7 @@ class AbxForm {
         this.said = element('p', { role: 'status', class: 'status' });
         this.root = element('div', {});
         this.root.append(
-            ...(asked ? [element('p', {}, asked.text)] : [this.field('abx_first', A), this.field('abx_second', B)]),
+            ...(asked ? asked.texts.map((text) => element('p', {}, text)) : [this.field('abx_first', A), this.field('abx_second', B)]),
             element('label', { class: 'field' }, words.say('abx_trials'), this.trials),
             button(words.say('abx_start'), () => this.start(), { class: 'start' }),
             this.said,

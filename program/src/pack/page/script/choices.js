@@ -43,3 +43,16 @@ class Choices {
         return this.choices.findIndex((choice) => choice.letter.toLowerCase() === letter);
     }
 }
+
+/** A button that lets a sound be heard; pressed as long as that one is chosen. */
+class ListenButton {
+    /** `text` is what is to be read on it, where what it is for is known from its place. */
+    constructor(words, sound, listen, text = words.say('listen_to', { sound })) {
+        this.root = button(text, listen, { 'aria-label': words.say('listen_to', { sound }), class: 'listen' });
+        this.press(false);
+    }
+
+    press(pressed) {
+        this.root.setAttribute('aria-pressed', String(pressed));
+    }
+}

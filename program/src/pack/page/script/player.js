@@ -6,26 +6,23 @@ const SHORTEST_LOOP_SECONDS = 0.25;
 /** The player: what is heard, where, in which loop and how loud. */
 class Player {
     constructor(data, words, onchosen) {
-        Object.assign(this, { data, words, onchosen, chosen: 0, mixer: null, truth: false, blind: false });
+        Object.assign(this, { data, words, onchosen, chosen: 0, mixer: null, truth: false, blind: false, run: null });
         const duration = data.frames / data.rate_hz;
         this.sounds = new Sounds(data);
         this.transport = new Transport(duration, data.rate_hz);
         this.waveform = new Waveform(data.waveform, duration, words, (place) => this.seek(place));
         this.choices = new Choices(words, (index) => this.choose(index));
+        this.bar = new Bar(words, duration, () => this.toggle());
         this.build();
         this.showPlace();
     }
 
     build() {
         const { words } = this;
-        this.playButton = button(words.say('play'), () => this.toggle(), { class: 'play' });
-        this.time = element('span', { class: 'time' });
-        this.heard = element('span', { class: 'heard-now', 'aria-live': 'polite' });
         this.verdict = element('p', { class: 'verdict' });
         this.loop = checkbox(words.say('loop'), true, (on) => this.setLooping(on));
         this.loud = checkbox(words.say('truth'), false, (on) => this.setTruth(on));
         this.progress = element('p', { class: 'quiet' });
-        this.status = element('p', { role: 'status', class: 'status' });
         const region = [
             button(words.say('loop_from'), () => this.loopFrom()),
             button(words.say('loop_to'), () => this.loopTo()),
@@ -33,20 +30,21 @@ class Player {
         ];
         this.root = element('div', { class: 'player' });
         this.root.append(
-            element('div', { class: 'line' }, this.playButton, this.time, this.heard),
             this.verdict,
             this.waveform.root,
             element('div', { class: 'line', role: 'group', 'aria-label': words.say('loop') }, this.loop.label, ...region),
             this.choices.root,
             this.loud.label,
-            this.status,
             this.progress,
         );
     }
 
-    /** Offers these sounds and hears the first. Blind, nothing is told of them and the levels stay matched. */
-    present(choices, blind) {
-        this.blind = blind;
+    /**
+     * Offers these sounds and hears the first. Blind, nothing is told of them and the levels stay matched. A `run` is told which one is
+     * chosen (`chosen`), and again and again which one is heard (`heard`), by their indices.
+     */
+    present(choices, blind, run = null) {
+        Object.assign(this, { blind, run });
         this.setTruth(false);
         this.loud.label.hidden = blind;
         this.choices.show(choices);
@@ -73,10 +71,17 @@ class Player {
     choose(index) {
         this.chosen = index;
         this.choices.check(index);
-        this.heard.textContent = this.words.say('heard', { sound: this.choice.label });
+        this.bar.showHeard(this.choice.label);
         this.verdict.textContent = this.choice.verdict ?? '';
         this.onchosen(this.choice, this.blind);
+        this.run?.chosen(index);
         if (this.mixer !== null) this.load(this.choice.key);
+    }
+
+    /** Chooses a sound and lets it be heard, whether anything was playing or not. */
+    listen(index) {
+        this.choose(index);
+        if (!this.transport.playing) this.play();
     }
 
     /** The chosen sound at its level: matched, or as loud as it really is. */
@@ -118,7 +123,7 @@ class Player {
         context.onstatechange = () => {
             if (context.state === 'running' || !this.transport.playing) return;
             this.pause();
-            this.status.textContent = this.words.say('interrupted');
+            this.bar.say(this.words.say('interrupted'));
         };
     }
 
@@ -134,13 +139,13 @@ class Player {
     async decode(key) {
         const sound = this.choices.choices.find((choice) => choice.key === key).label;
         try {
-            if (!this.sounds.has(key)) this.status.textContent = this.words.say('decoding', { sound });
+            if (!this.sounds.has(key)) this.bar.say(this.words.say('decoding', { sound }));
             await this.sounds.get(key);
-            this.status.textContent = '';
+            this.bar.say();
             return true;
         } catch (error) {
             const values = { sound, codec: this.data.mime, reason: error.message };
-            this.status.textContent = this.words.say('not_decoded', values);
+            this.bar.say(this.words.say('not_decoded', values));
             return false;
         }
     }
@@ -167,19 +172,16 @@ class Player {
     look() {
         this.transport.look();
         this.showPlace();
-        if (this.isHeard) this.onheard?.(this.chosen);
+        if (this.isHeard) this.run?.heard(this.chosen);
         if (this.transport.playing) return;
         clearInterval(this.timer);
         this.timer = null;
     }
 
     showPlace() {
-        const { words, transport } = this;
-        const place = transport.position();
+        const place = this.transport.position();
         this.waveform.show(place);
-        const values = { place: words.time(place), length: words.time(transport.duration) };
-        this.time.textContent = words.say('place', values);
-        this.playButton.textContent = words.say(transport.playing ? 'pause' : 'play');
+        this.bar.showPlace(place, this.transport.playing);
     }
 
     seek(place) {

@@ -13,7 +13,7 @@ class Sections {
             const fragment = document.createDocumentFragment();
             fragment.append(...body.childNodes);
             this.kept.set(id, fragment);
-            body.closest('section').hidden = true;
+            this.setHidden(id, true);
         }
     }
 
@@ -30,13 +30,19 @@ class Sections {
         for (const [id, body] of this.bodies()) {
             if (!this.kept.has(id)) continue;
             body.append(this.kept.get(id));
-            body.closest('section').hidden = body.childNodes.length === 0;
+            this.setHidden(id, body.childNodes.length === 0);
             this.kept.delete(id);
         }
     }
 
+    /** A section, and what leads to it. */
+    setHidden(id, hidden) {
+        document.getElementById(id).hidden = hidden;
+        for (const link of document.querySelectorAll(`nav a[href="#${id}"]`)) link.parentElement.hidden = hidden;
+    }
+
     bodies() {
-        const found = TELLING.map((id) => [id, document.querySelector(`#${id} > .body`)]);
+        const found = TELLING.map((id) => [id, document.querySelector(`#${id} .body`)]);
         return found.filter(([, body]) => body !== null);
     }
 }

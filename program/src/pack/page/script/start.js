@@ -1,4 +1,4 @@
-/** Reads what the page carries and puts player and vote into it. */
+/** Reads what the page carries and puts bar, player and vote into it. */
 function start() {
     const data = JSON.parse(document.getElementById('data').textContent);
     const words = new Words(data.language, data.words);
@@ -9,8 +9,12 @@ function start() {
     });
     const vote = new Vote(data, words, player, secret, new Sections());
     const keys = new Keys(player);
+    const bar = document.getElementById('bar');
+    bar.replaceChildren(...player.bar.parts);
+    bar.hidden = false;
     document.querySelector('#player > .body').replaceChildren(player.root, keysHelp(words, keys));
     document.querySelector('#vote > .body').replaceChildren(vote.root);
+    foldSections();
 }
 
 document.addEventListener('DOMContentLoaded', start);

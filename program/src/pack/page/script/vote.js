@@ -5,6 +5,8 @@ class Vote {
         /** On a page that was made blind, labels stay the same until names are shown or the next listener comes. */
         this.seed = freshSeed();
         this.named = !data.blind;
+        /** ABX runs of the one whose turn it is: of several pairs that are asked about, each has its turn. */
+        this.runs = 0;
         this.panel = element('div', { class: 'panel' });
         this.kept = new Kept(words, data.pack, () => this.forget());
         /** Of all listeners; those of the one whose turn it is stand in the list. */
@@ -22,7 +24,6 @@ class Vote {
     /** Before and after a vote. */
     idle() {
         const { words } = this;
-        this.player.onheard = null;
         this.player.present(this.named ? namedChoices(this.secret(), words) : this.labelled(), !this.named);
         this.panel.replaceChildren(
             ...(this.resultList.childElementCount > 0 ? [this.nextButton()] : []),
@@ -31,8 +32,9 @@ class Vote {
             this.rankingStart(),
             this.abxStart(),
         );
-        if (!this.named) this.panel.append(button(words.say('vote_peek'), () => this.showNames()));
         this.panel.append(element('p', { class: 'quiet' }, words.say('vote_honest')));
+        if (!this.named) this.panel.append(button(words.say('vote_peek'), () => this.showNames()));
+        this.panel.after(this.resultList);
     }
 
     nextButton() {
@@ -46,6 +48,7 @@ class Vote {
             this.sections.hide();
         }
         this.seed = freshSeed();
+        this.runs = 0;
         this.listener.value = '';
         for (const result of this.results) result.forget();
         this.kept.results.prepend(...this.resultList.childNodes);
@@ -97,19 +100,24 @@ class Vote {
     }
 
     abxStart() {
-        const { words, data } = this;
+        const { words } = this;
         const begin = (pair, trials) => this.startAbx({ pair, trials });
-        const offered = this.player.choices.choices;
-        const form = new AbxForm(words, offered, begin, data.abx && { pair: data.abx, text: this.askedPair() });
+        const form = new AbxForm(words, this.player.choices.choices, begin, this.asked());
         const intro = element('p', {}, words.say('abx_intro'));
         return element('div', { class: 'kind' }, element('h3', {}, words.say('abx')), intro, form.root);
     }
 
-    /** The pair that the organiser asks about: by name where names are shown. */
-    askedPair() {
-        if (!this.named) return this.words.say('abx_asked_blind');
-        const [a, b] = this.data.abx.map((key) => this.secret().sounds[key].name);
-        return this.words.say('abx_asked', { a, b });
+    /** The pair that is asked about and what is said of it, by name where names are shown; null where the listener chooses. */
+    asked() {
+        const { words, data } = this;
+        const pairs = data.abx_pairs ?? [];
+        if (pairs.length === 0) return null;
+        const number = this.runs % pairs.length;
+        const pair = pairs[number];
+        const values = { number: number + 1, count: pairs.length };
+        const [a, b] = this.named ? pair.map((key) => this.secret().sounds[key].name) : [];
+        const texts = pairs.length > 1 ? [words.say('abx_asked_of', values)] : [];
+        return { pair, texts: [...texts, words.say(this.named ? 'abx_asked' : 'abx_asked_blind', { a, b })] };
     }
 
     /** `before` is what was kept of it, if it goes on. */
@@ -146,7 +154,8 @@ class Vote {
     finish(seed, given) {
         const { words, data } = this;
         removeEventListener('beforeunload', this.warn);
-        this.player.onheard = null;
+        this.player.run = null;
+        if (given.kind === 'abx') this.runs += 1;
         const text = answersText(data.pack, seed, this.listener.value.trim(), given);
         this.kept.add(text);
         const result = new Result(words, text);
@@ -155,7 +164,9 @@ class Vote {
         const again = this.named ? [] : [button(words.say('vote_again'), () => this.idle())];
         const show = button(words.say('vote_show'), () => this.showNames());
         const thanks = element('p', {}, words.say('vote_thanks'));
-        this.panel.replaceChildren(thanks, element('div', { class: 'line' }, this.nextButton(), show, ...again));
+        this.panel.replaceChildren(thanks, element('div', { class: 'line' }, this.nextButton(), ...again), show);
+        // The code to send comes first, the names last.
+        this.panel.before(this.resultList);
         result.root.querySelector('h3').focus();
     }
 
@@ -196,9 +207,10 @@ class Vote {
 /** All sounds by name, with what is known of them. */
 function namedChoices({ order, sounds }, words) {
     return order.map((key, index) => {
-        const { name, verdict, loss_db: lossDb, lufs, matching_db: matching, truth_gain: truthGain } = sounds[key];
-        const loss = words.say('loss', { loss: words.signed(-lossDb, 1) });
-        const detail = `${loss} \u00b7 ${loudness(lufs, matching, words)}`;
+        const { name, kind, verdict, loss_db: lossDb, lufs, matching_db: matching, truth_gain: truthGain } = sounds[key];
+        // Of an anchor nothing is left there, and its verdict says so.
+        const loss = kind === 'anchor' ? [] : [words.say('loss', { loss: words.signed(-lossDb, 1) })];
+        const detail = [...loss, loudness(lufs, matching, words)].join(' \u00b7 ');
         return { key, label: name, letter: String(index), mark: lineOf(key), detail, verdict, truthGain };
     });
 }

@@ -1,0 +1,143 @@
+//! The pickup as it is typed: by its values, or by its kind.
+
+use dsp_core::circuit::{CapacitivePickup, Element, MagneticPickup, Pickup, ToneControl, VolumePot};
+use dsp_core::preset::{CoilKind, PickupKind};
+use dsp_core::units::{Resistance, UnitError};
+
+use super::{Remark, value};
+use crate::arguments::PickupArguments;
+use crate::error::Failure;
+
+/// The pots of an instrument whose pickup is no kind that is known, and the tone capacitor of any (common practice, no source).
+const USUAL_POTS: &str = "500k";
+const USUAL_CAPACITOR: &str = "22n";
+
+/// The pickup that the options describe, a capacitance or a coil, if they do, and what was assumed of it.
+pub(super) fn typed(
+    arguments: &PickupArguments,
+    remarks: &mut Vec<Remark>,
+) -> Result<Option<Pickup>, Failure> {
+    let controls = (&arguments.volume, &arguments.tone);
+    let (element, pots) = if let Some(text) = &arguments.pickup {
+        (capacitive(text, arguments, remarks)?, None)
+    } else if let Some(text) = &arguments.coil {
+        let (coil, pots) = magnetic(text, arguments, remarks)?;
+        (coil, Some(pots).filter(|_| controls == (&None, &None)))
+    } else if controls == (&None, &None) {
+        return Ok(None);
+    } else {
+        let file = "of a pickup in a file of setups volume = { ... } and tone = { ... } say them";
+        return Err(Failure::Usage(format!("--volume and --tone go with --pickup or --coil: {file}")));
+    };
+    let mut pickup = Pickup::of(element);
+    if let Some(pots) = pots {
+        let text = format!("{pots} {USUAL_CAPACITOR}");
+        pickup.volume = Some(value("--volume", &pots.to_string())?);
+        pickup.tone = Some(value("--tone", &text)?);
+        remarks.extend(pickup.tone.map(Remark::Controls));
+    } else {
+        pickup.volume = control::<VolumePot>("--volume", arguments.volume.as_deref())?;
+        pickup.tone = control::<ToneControl>("--tone", arguments.tone.as_deref())?;
+    }
+    Ok(Some(pickup))
+}
+
+fn control<T: std::str::FromStr<Err = UnitError>>(
+    option: &'static str,
+    text: Option<&str>,
+) -> Result<Option<T>, Failure> {
+    optional(option, text.filter(|text| !text.trim().eq_ignore_ascii_case("none")))
+}
+
+fn optional<T: std::str::FromStr<Err = UnitError>>(
+    option: &'static str,
+    text: Option<&str>,
+) -> Result<Option<T>, Failure> {
+    text.map(|text| value(option, text)).transpose()
+}
+
+fn capacitive(
+    text: &str,
+    arguments: &PickupArguments,
+    remarks: &mut Vec<Remark>,
+) -> Result<Element, Failure> {
+    let leakage = optional("--leakage", arguments.leakage.as_deref())?;
+    let capacitance = if is_word(text) {
+        let kinds = PickupKind::all();
+        let named = kinds.iter().map(|kind| (kind.word.as_str(), kind.name.as_str()));
+        let kind = &kinds[find("--pickup", text, named, "680p or '470p to 4.7n'")?];
+        let capacitance = kind.range();
+        remarks.push(Remark::Kind { name: kind.name.clone(), values: vec![capacitance.to_string()] });
+        capacitance
+    } else {
+        value("--pickup", text)?
+    };
+    Ok(Element::Capacitive(CapacitivePickup { capacitance, leakage }))
+}
+
+/// The coil and the pots that are usual with it. What is typed beside a kind goes before what is usual of it.
+fn magnetic(
+    text: &str,
+    arguments: &PickupArguments,
+    remarks: &mut Vec<Remark>,
+) -> Result<(Element, Resistance), Failure> {
+    let mut coil = MagneticPickup {
+        inductance: value("--coil", if is_word(text) { "1 H" } else { text })?,
+        resistance: value("--coil-resistance", arguments.coil_resistance.as_deref().unwrap_or("1k"))?,
+        winding: optional("--winding", arguments.winding.as_deref())?,
+        loss: optional("--coil-loss", arguments.coil_loss.as_deref())?,
+    };
+    if !is_word(text) {
+        if arguments.coil_resistance.is_none() {
+            let kinds = "or name a kind instead, such as --coil double (firstjack list shows all)";
+            return Err(Failure::Usage(format!("--coil needs --coil-resistance, such as 8k2; {kinds}")));
+        }
+        return Ok((Element::Magnetic(coil), value("--volume", USUAL_POTS)?));
+    }
+    let kinds = CoilKind::all();
+    let named = kinds.iter().map(|kind| (kind.word.as_str(), kind.name.as_str()));
+    let kind = &kinds[find("--coil", text, named, "'4.7 H' with --coil-resistance")?];
+    coil.inductance = kind.inductance;
+    coil.resistance = if arguments.coil_resistance.is_some() { coil.resistance } else { kind.resistance };
+    coil.winding = coil.winding.or(Some(kind.winding));
+    coil.loss = coil.loss.or(Some(kind.loss));
+    let values = [kind.inductance.to_string(), coil.resistance.to_string()].into_iter();
+    let values = values.chain(coil.winding.map(|value| value.to_string()));
+    let values = values.chain(coil.loss.map(|value| value.to_string())).collect();
+    remarks.push(Remark::Kind { name: kind.name.clone(), values });
+    Ok((Element::Magnetic(coil), kind.pots))
+}
+
+/// Values have digits: `n47`.
+fn is_word(text: &str) -> bool {
+    text.trim().starts_with(char::is_alphabetic) && !text.contains(|c: char| c.is_ascii_digit())
+}
+
+/// Which kind a text names: its word, or words that only its name has, each perhaps cut short.
+fn find<'a>(
+    option: &str,
+    text: &str,
+    kinds: impl Iterator<Item = (&'a str, &'a str)> + Clone,
+    values: &str,
+) -> Result<usize, Failure> {
+    let typed = text.trim().to_lowercase();
+    let names = |name: &str| {
+        let is_begun = |typed: &str| name.split(' ').any(|word| word.starts_with(typed));
+        typed.split_whitespace().all(is_begun)
+    };
+    let mut found = kinds.clone().enumerate().filter(|(_, (_, name))| names(name)).map(|(index, _)| index);
+    let exact = kinds.clone().position(|(word, name)| word == typed || name == typed);
+    let only = match (exact, found.next(), found.next()) {
+        (Some(exact), ..) => Some(exact),
+        (None, only, None) => only,
+        (None, ..) => None,
+    };
+    only.ok_or_else(|| {
+        let words: Vec<&str> = kinds.map(|(word, _)| word).collect();
+        let text = text.trim();
+        Failure::Usage(format!(
+            "{option}: '{text}' is no kind of pickup: accepted are {}, or values such as {values}",
+            words.join(", ")
+        ))
+    })
+}

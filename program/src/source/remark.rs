@@ -1,0 +1,119 @@
+use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Spread, Thru, ToneControl};
+use dsp_core::preset::Remark as Slip;
+use dsp_core::response::Response;
+use dsp_core::units::{Length, NominalInput, Resistance};
+use firstjack_words::Words;
+
+use super::{NamedChain, Strings};
+
+/// Inputs that are as often those of passive boxes as of others, in ohms (common practice, no source).
+const PASSIVE_OHMS: (f64, f64) = (47e3, 250e3);
+
+/// A longer cable is seldom between an instrument and its first box, in metres (common practice, no source).
+const LONG_METRES: f64 = 50.0;
+
+/// What was assumed without being said, or is asked back.
+pub(super) enum Remark {
+    /// A pickup by its kind has these values.
+    Kind { name: String, values: Vec<String> },
+    /// A coil has the controls that are usual; the volume pot is as large as that of the tone control.
+    Controls(ToneControl),
+    /// The coil of a file has no controls.
+    NoControls,
+    /// An input of these ohms may be a passive box: what it is plugged into, as it was typed and as a usual transformer.
+    Passive { input: Resistance, typed: Chain, passive: Chain },
+    /// A cable is very long.
+    LongCable(Length),
+    /// What is as a rule a slip in a file.
+    Slip(Slip),
+}
+
+impl Remark {
+    /// On the coil of a file, which keeps its meaning.
+    pub fn no_controls(pickups: &Pickups) -> Option<Self> {
+        let bare = |index| {
+            let pickup = pickups.pickup(index);
+            pickup.is_magnetic() && pickup.volume.is_none() && pickup.tone.is_none()
+        };
+        (0..pickups.count()).any(bare).then_some(Self::NoControls)
+    }
+
+    /// On an input that was typed, the only one among those that a capacitive pickup sees that may be a passive box's. A box with a buffer is none.
+    pub fn passive(pickups: &Pickups, setup: &NamedChain) -> Option<Self> {
+        if pickups.pickup(0).is_magnetic() {
+            return None;
+        }
+        let (links, inputs): (Vec<&Link>, Vec<_>) =
+            setup.chain.loading().map(|link| (link, may_be_passive(link))).unzip();
+        let mut found = inputs.iter().flatten();
+        let input = *found.next().filter(|_| found.next().is_none())?;
+        let nominal: NominalInput = input.to_string().parse().ok()?;
+        let usual = |(link, input): (&Link, &Option<Resistance>)| match link {
+            Link::Box(InputBox { name, thru, .. }) if input.is_some() => {
+                Link::Box(InputBox { thru: *thru, ..InputBox::usual(name, nominal) })
+            }
+            _ if input.is_some() => Link::Box(InputBox::usual(nominal.to_string(), nominal)),
+            _ => link.clone(),
+        };
+        let passive = Chain::new(links.into_iter().zip(&inputs).map(usual).collect()).ok()?;
+        Some(Self::Passive { input, typed: setup.chain.clone(), passive })
+    }
+
+    /// On the longest cable.
+    pub fn long_cable(setups: &[NamedChain]) -> Option<Self> {
+        let length = |(link, _): (&Link, bool)| match link {
+            Link::Cable(cable) => Some(cable.length),
+            _ => None,
+        };
+        let lengths = setups.iter().flat_map(|setup| setup.chain.links().filter_map(length));
+        let longest = lengths.max_by(|a, b| a.metres().total_cmp(&b.metres()))?;
+        (longest.metres() > LONG_METRES).then_some(Self::LongCable(longest))
+    }
+
+    /// As a sentence.
+    pub fn said(&self, pickups: &Pickups, strings: &Strings, words: &Words) -> String {
+        match self {
+            Self::Kind { name, values } => {
+                let values = values.iter().map(|value| words.figure(value)).collect::<Vec<_>>().join(", ");
+                words.say("remark.kind", &[("name", name), ("values", &values)])
+            }
+            Self::Controls(tone) => {
+                let (ohms, farads) = (words.figure(tone.resistance), words.figure(tone.capacitance));
+                words.say("remark.controls", &[("ohms", &ohms), ("farads", &farads)])
+            }
+            Self::NoControls => words.get("remark.no_controls").to_owned(),
+            Self::Passive { input, typed, passive } => {
+                let hz = strings.lowest_hz();
+                let loss = |chain: &Chain| match Spread::of(pickups, [chain]) {
+                    Some(spread) => words.db_range(spread.loss_db(hz)),
+                    None => words.db(Response::new(pickups, chain).loss_db(hz)),
+                };
+                let values = [
+                    ("ohms", &*words.figure(input)),
+                    ("typed", &input.to_string().replace(" kΩ", "k")),
+                    ("string", words.note(&strings.lowest)),
+                    ("range", &loss(passive)),
+                    ("loss", &loss(typed)),
+                ];
+                words.say("remark.passive", &values)
+            }
+            Self::Slip(Slip::SameSetups { one, other }) => {
+                words.say("remark.same_setups", &[("one", one), ("other", other)])
+            }
+            Self::Slip(Slip::NearVenues { one, other }) => {
+                words.say("remark.near_venues", &[("one", one), ("other", other)])
+            }
+            Self::LongCable(length) => words.say("remark.long_cable", &[("length", &words.figure(length))]),
+        }
+    }
+}
+
+/// The input of a link, if it may be a passive box's.
+fn may_be_passive(link: &Link) -> Option<Resistance> {
+    let input = match link {
+        Link::Resistance(value) => value,
+        Link::Box(InputBox { input: Input::Resistance(value), thru: None | Some(Thru::Before), .. }) => value,
+        _ => return None,
+    };
+    (PASSIVE_OHMS.0..=PASSIVE_OHMS.1).contains(&input.ohms()).then_some(*input)
+}
