@@ -1,6 +1,6 @@
 //! What version 5 of the preset files says of venues: what a note for the crew is filled in with.
 
-use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset, PresetError, Venue};
+use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset, PresetProblem, Venue};
 
 const KEPT: &str = include_str!("fixtures/version_5_venues.toml");
 
@@ -30,7 +30,7 @@ fn venues_came_with_version_5() {
     for found in 1..=4 {
         let text = KEPT.replace("version = 5", &format!("version = {found}"));
         let refused = Preset::from_toml(&text).unwrap_err();
-        assert!(matches!(refused, PresetError::NewerField { since: 5, .. }), "{refused}");
+        assert!(matches!(refused.problem, PresetProblem::NewerField { since: 5, .. }), "{refused}");
     }
     let mut preset = Preset::from_toml(KEPT).unwrap();
     assert!(preset.to_toml().starts_with("version = 5\n"), "{}", preset.to_toml());
@@ -49,13 +49,19 @@ fn an_empty_text_says_nothing() {
 #[test]
 fn venues_that_cannot_be() {
     let refused = |from: &str, to: &str| Preset::from_toml(&KEPT.replace(from, to)).unwrap_err();
-    assert_eq!(refused("name = \"chapel\"", "name = \" \""), PresetError::UnnamedVenue);
+    assert_eq!(refused("name = \"chapel\"", "name = \" \"").problem, PresetProblem::UnnamedVenue);
     assert_eq!(
-        refused("name = \"chapel\"", "name = \"courtyard\""),
-        PresetError::SameVenue("courtyard".into())
+        refused("name = \"chapel\"", "name = \"courtyard\"").problem,
+        PresetProblem::SameVenue("courtyard".into())
     );
     let phantom = refused("phantom = \"off\"", "phantom = \"maybe\"").to_string();
-    assert!(phantom.contains("unknown variant `maybe`, expected `on` or `off`"), "{phantom}");
+    assert!(
+        phantom.contains("venue 'chapel': phantom = \"maybe\" is not known: accepted are on, off"),
+        "{phantom}"
+    );
     let field = refused("phantom = \"off\"", "colour = \"blue\"").to_string();
-    assert!(field.contains("unknown field `colour`") && field.contains("`remarks`"), "{field}");
+    assert!(
+        field.contains("venue 'chapel': colour is not known here") && field.contains("remarks"),
+        "{field}"
+    );
 }

@@ -31,6 +31,8 @@ fn files_read_back_as_the_same() {
         include_str!("fixtures/version_3.toml"),
         include_str!("fixtures/version_4.toml"),
         include_str!("fixtures/version_4_tolerances.toml"),
+        include_str!("fixtures/version_5.toml"),
+        include_str!("fixtures/version_5_recorded.toml"),
         include_str!("fixtures/version_5_venues.toml"),
     ];
     for text in texts.into_iter().chain(fixtures.map(str::to_owned)) {

@@ -136,6 +136,7 @@ fn missing_parameters_return_to_their_defaults() {
     let mut host = load_over_other_settings(json!({}), json!({}));
     let mut expected = Host::new();
     expected.set("Setup 4 load resistance", "319.7 kΩ");
+    expected.set("Ceiling on every change", "off");
     assert_eq!(texts(&mut host), texts(&mut expected));
     let mut host = load_over_other_settings(json!({}), fields(&preset("courtyard")));
     assert_eq!(texts(&mut host), texts(&mut Host::new()));
@@ -268,11 +269,11 @@ fn whole_numbers_are_read_as_numbers() {
 #[test]
 fn a_later_format_is_read_as_far_as_it_is_understood() {
     let later = json!({ "trim": { "f32": 3.0 }, "string_gauge": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
-    let mut host = load_over_other_settings(later, json!({ "format": "4", "window": "[800, 600]" }));
+    let mut host = load_over_other_settings(later, json!({ "format": "5", "window": "[800, 600]" }));
     assert_eq!(host.text("Trim"), "3 dB");
     let saved = unpacked(&host.save());
     assert_eq!(saved["fields"], fields(""));
-    assert_eq!(saved["params"].as_object().unwrap().len(), 37);
+    assert_eq!(saved["params"].as_object().unwrap().len(), 38);
 }
 
 #[test]

@@ -4,6 +4,7 @@ use std::fmt;
 use std::ops::Deref;
 use std::path::Path;
 
+use dsp_core::preset::is_same_name;
 use firstjack_words::visible;
 use serde::{Serialize, Serializer};
 
@@ -26,9 +27,14 @@ impl Name {
         self.given.as_deref().unwrap_or(&self.shown)
     }
 
-    /// Whether it is meant by what was typed: as it was given, or as it is shown.
-    pub fn is(&self, typed: &str) -> bool {
+    /// Whether it is what was typed, letter by letter: as it was given, or as it is shown.
+    pub fn is_exactly(&self, typed: &str) -> bool {
         typed == self.given() || typed == self.shown
+    }
+
+    /// Whether it is meant by what was typed, in whatever letters.
+    pub fn is(&self, typed: &str) -> bool {
+        is_same_name(self.given(), typed) || is_same_name(&self.shown, typed)
     }
 }
 

@@ -201,6 +201,11 @@ fn is_it_passive() {
             .len(),
         1
     );
+    let first = ["--pickup", "1n", "--load", "1M", "--first"];
+    for (first_box, count) in [("box 140k unbuffered", 1), ("box 140k buffered", 0), ("box 22k active", 0)] {
+        let told = json(&[&first, [first_box].as_slice()].concat());
+        assert_eq!(told["remarks"].as_array().unwrap().len(), count, "{first_box}");
+    }
     refused(&["--pickup", "1n", "--load", "transformer 1M"], &["--load: ", "it is outside 10 kΩ to 500 kΩ"]);
 }
 

@@ -314,7 +314,8 @@ def test_an_upright_bass_into_a_passive_box_is_told_not_to(program: Program) -> 
 
 def test_a_coil_aims_at_its_usual_amplifier(program: Program) -> None:
     """Into 1 MOhm and 6 m of cable (600 pF), by nodal analysis; not at an unloaded resonance."""
-    coil = ["--coil", "4.7 H", "--coil-resistance", "8k2", "--winding", "120p", "--coil-loss", "470k", "--instrument", "guitar"]
+    typed = "--coil 4.7H --coil-resistance 8k2 --winding 120p --coil-loss 470k --volume none --tone none --instrument guitar"
+    coil = typed.split()
     told = sheet(program, *coil, "--load", "22k || 6 m")
     assert told["aim"] == {"kind": "usual", "load": "1 MΩ || 6 m"}
     hz = column(told["setups"][0], "hz")

@@ -277,7 +277,21 @@ impl Words {
         self.say("pickup.short", &[("value", &self.value(pickup))])
     }
 
-    /// What the pickups are, with their controls.
+    /// A pickup's value as far as it is known: "680 pF ±30 %", "about 680 pF" where no tolerance is given.
+    pub fn about(&self, pickup: &Pickup) -> String {
+        self.stated(pickup, "pickup.about")
+    }
+
+    fn stated(&self, pickup: &Pickup, without_tolerance: &str) -> String {
+        let value = self.value(pickup);
+        let tolerance = match &pickup.element {
+            Element::Capacitive(element) => element.capacitance.tolerance(),
+            Element::Magnetic(element) => element.inductance.tolerance(),
+        };
+        if tolerance.is_none() { self.say(without_tolerance, &[("value", &value)]) } else { value }
+    }
+
+    /// What the pickups are, with their controls; a value without a tolerance is not taken for a measured one.
     pub fn pickups(&self, pickups: &Pickups) -> String {
         let one = self.pickup(pickups.pickup(0));
         if pickups.count() == 1 {
@@ -287,7 +301,7 @@ impl Words {
     }
 
     fn pickup(&self, pickup: &Pickup) -> String {
-        let value = self.value(pickup);
+        let value = self.stated(pickup, "pickup.unmeasured");
         let values = [("value", &*value)];
         let kind = if pickup.is_magnetic() {
             self.say("pickup.magnetic", &values)

@@ -209,7 +209,11 @@ impl<'a> Checked<'a> {
                             let place = inside(field, index + 1, table, place);
                             self.table(&layout(), table, value.span().start, &place);
                         }
-                        _ => self.value(field, of, value, place),
+                        _ => {
+                            let place = link_place(place, index + 1);
+                            self.value(field, of, value, &place);
+                            self.places.push((place, value.span().start));
+                        }
                     }
                 }
             }
@@ -290,6 +294,9 @@ fn inside(field: &Field, number: usize, table: &DeTable<'_>, place: &Place) -> S
     match field.name {
         "setup" => {
             text_of(table, "name").map_or_else(|| format!("setup {number}"), |name| format!("setup '{name}'"))
+        }
+        "venue" => {
+            text_of(table, "name").map_or_else(|| format!("venue {number}"), |name| format!("venue '{name}'"))
         }
         "blend" => format!("blend, pickup {number}"),
         "chain" | "branch" => link_place(place, number),

@@ -247,6 +247,7 @@ impl PresetProblem {
             Self::TooLarge { place, .. } | Self::Lossless { place, .. } => Some(place.clone()),
             Self::ThruMissing { place, link, .. } => Some(link_place(place, *link)),
             Self::SameName(name) | Self::NoVenue(name) => Some(format!("setup '{name}'")),
+            Self::SameVenue(name) => Some(format!("venue '{name}'")),
             _ => None,
         }
     }

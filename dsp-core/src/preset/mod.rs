@@ -8,6 +8,9 @@ mod fields;
 mod named;
 mod names;
 mod read;
+mod remarks;
+#[cfg(test)]
+mod schema;
 mod setups;
 mod syntax;
 mod text;
@@ -16,5 +19,6 @@ mod write;
 pub use catalogue::{CoilKind, Instrument, PickupKind};
 pub use crew::{Crew, LinePolarity, Phantom, Venue};
 pub use error::{PresetError, PresetProblem};
-pub use names::nearest;
+pub use names::{is_same_name, nearest};
+pub use remarks::Remark;
 pub use setups::{Preset, Setup};

@@ -1,6 +1,19 @@
 //! Names that people type.
 
-/// What was probably meant by a name that is not known: the nearest of those that are, if it is near. Capital and small letters are one.
+use unicode_normalization::UnicodeNormalization;
+
+/// Whether two names are one to a person: in capital or small letters, with accents composed or not.
+///
+/// ```
+/// use dsp_core::preset::is_same_name;
+/// assert!(is_same_name("Café", "CAFE\u{301}"));
+/// assert!(!is_same_name("Café", "Cafe"));
+/// ```
+pub fn is_same_name(one: &str, other: &str) -> bool {
+    folded(one) == folded(other)
+}
+
+/// What was probably meant by a name that is not known: the nearest of those that are, if it is near.
 ///
 /// ```
 /// use dsp_core::preset::nearest;
@@ -8,9 +21,30 @@
 /// assert_eq!(nearest("moon", ["courtyard", "chapel"]), None);
 /// ```
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let typed = typed.to_lowercase();
+    let typed = folded(typed);
     // One slip in a short name, two in a longer one.
     let allowed = (typed.chars().count() / 3).min(2);
-    let distance = |name: &&str| strsim::osa_distance(&typed, &name.to_lowercase());
+    let distance = |name: &&str| strsim::osa_distance(&typed, &folded(name));
     known.into_iter().filter(|name| distance(name) <= allowed).min_by_key(distance)
+}
+
+/// Whether two names differ by so little that it is as a rule a slip: by capital letters, by a space, or by a letter of one longer word. Halls A and B
+/// and stages 1 and 2 do not.
+pub(super) fn is_near(one: &str, other: &str) -> bool {
+    let (one, other) = (folded(one), folded(other));
+    let joined = |name: &str| name.split_whitespace().collect::<String>();
+    if joined(&one) == joined(&other) {
+        return true;
+    }
+    let (one, other): (Vec<&str>, Vec<&str>) =
+        (one.split_whitespace().collect(), other.split_whitespace().collect());
+    let mut differing = one.iter().zip(&other).filter(|(one, other)| one != other);
+    let (Some((a, b)), None) = (differing.next(), differing.next()) else { return false };
+    let is_long = |word: &str| word.chars().count() >= 4 && !word.contains(|c: char| c.is_ascii_digit());
+    one.len() == other.len() && is_long(a) && is_long(b) && strsim::osa_distance(a, b) == 1
+}
+
+/// In small letters, with accents composed.
+fn folded(name: &str) -> String {
+    name.trim().nfc().flat_map(char::to_lowercase).nfc().collect()
 }

@@ -117,11 +117,6 @@ fn read_box(text: LinkText) -> Option<InputBox> {
     })
 }
 
-/// Of what the fields were looked through for.
-fn unchecked(place: &str) -> PresetProblem {
-    PresetProblem::Text(format!("{place}: its fields are not those of one kind"))
-}
-
 /// The venues. A text of nothing but spaces says nothing.
 pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetProblem> {
     let said = |text: Option<String>| text.filter(|text| !text.trim().is_empty());
@@ -138,4 +133,9 @@ pub(super) fn read_venues(texts: Vec<VenueText>) -> Result<Vec<Venue>, PresetPro
         venues.push(Venue { name, crew: Crew { phantom, pad, polarity, line, feed, contact, remarks } });
     }
     Ok(venues)
+}
+
+/// Of what the fields were looked through for.
+fn unchecked(place: &str) -> PresetProblem {
+    PresetProblem::Text(format!("{place}: its fields are not those of one kind"))
 }

@@ -7,7 +7,7 @@ use super::error::{PresetError, PresetProblem};
 const CURLY: [char; 7] = ['“', '”', '„', '‟', '‘', '’', '«'];
 
 /// Tables that a file may have several of.
-const MANY: [&str; 2] = ["setup", "blend"];
+const MANY: [&str; 3] = ["setup", "blend", "venue"];
 
 /// What is wrong with a text that is no TOML.
 pub(super) fn syntax(text: &str, error: &toml::de::Error) -> PresetError {

@@ -24,7 +24,7 @@ table!(PresetText, "file", FILE, {
     "recorded" recorded: Option<OrText<RecordedText>>, since 1;
     /// Two pickups that share a jack, one [[blend]] table for each, in place of `pickup`
     "blend" blend: Option<Vec<BlendedText>>, since 2;
-    /// What the crews of the venues have to know, one [[venue]] table for each
+    /// The venues: one [[venue]] table for each of which the crew has to know something
     "venue" venues: Option<Vec<VenueText>>, since 5;
     /// What the pickup may be plugged into: one [[setup]] table for each way, at least one
     "setup" setups: Option<Vec<SetupText>>, since 1;
@@ -38,15 +38,15 @@ table!(
     VenueText, "venue", PLAIN, {
         /// What its setups call it
         "name" name: String, since 5;
-        /// Phantom power on the line: on or off
+        /// Whether the line has phantom power
         "phantom" phantom: Option<Phantom>, since 5;
-        /// The pad, as the crew writes it: "-20 dB"
+        /// The pad on the line, as the crew writes it: -20 dB
         "pad" pad: Option<String>, since 5;
         /// The polarity of the line
         "polarity" polarity: Option<LinePolarity>, since 5;
         /// The line of the stage box
         "line" line: Option<String>, since 5;
-        /// What feeds front of house: a setup, a box in one, or anything else, such as a microphone
+        /// What feeds front of house: a setup or a box in it by its name, or anything else, such as a microphone
         "feed" feed: Option<String>, since 5;
         /// Whom to ask
         "contact" contact: Option<String>, since 5;

@@ -135,7 +135,12 @@ fn as_load(chain: &Chain) -> Option<Load> {
         Link::Resistance(value) => Some(value.to_string()),
         Link::Capacitance(value) => Some(value.to_string()),
         Link::Inductance(value) => Some(value.to_string()),
-        Link::Box(_) | Link::Splitter(_) => None,
+        // A passive box of a load is called what it is.
+        Link::Box(input) => {
+            let named: Load = input.name.parse().ok()?;
+            Chain::from(&named).links().eq([(link, true)]).then(|| input.name.clone())
+        }
+        Link::Splitter(_) => None,
     };
     // A chain of cables alone reads better as a chain.
     let only_cables = !chain.is_empty() && chain.links().all(|(link, _)| matches!(link, Link::Cable(_)));

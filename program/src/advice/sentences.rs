@@ -123,7 +123,7 @@ impl Advice<'_> {
     }
 
     /// Why the first is ahead of one that loses a little less.
-    fn tie(&self, words: &Words) -> Option<String> {
+    pub fn tie(&self, words: &Words) -> Option<String> {
         let [first, second, ..] = self.order[..] else { return None };
         let [one, other] = [first, second].map(|index| self.outcomes[index].merit);
         let [first, second] = [first, second].map(|index| shortened(self.name(index), LONGEST_NAME));

@@ -5,7 +5,16 @@ pub const EXAMPLES_TELL: &str = "Examples:
   firstjack tell --setups presets/courtyard.toml
   firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
   firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
+  firstjack tell --coil double --volume '500k log at 7' --tone '500k 22n' --load 1M --instrument guitar
   firstjack tell --pickup '680p ±30 %' --load 1MM
+  firstjack tell --pickup bridge --load 56k --load 'transformer 140k' --load '1M || 6 m'
+  firstjack tell --pickup '470p to 4.7n' --first '10 m' --first 'tuner 1M buffered' --load 470k
+  firstjack tell --pickup 1n --first 'volume pedal 220k unbuffered' --first 'fuzz 22k active' --load 1M
+
+What comes first (--first), in order: a box is its name, its input, and buffered (what follows does not
+load the pickup), unbuffered (its thru is its input) or active (a pedal that is on; what it does to the
+sound besides is beyond the model). To find out, play, listen to its other output and unplug what
+follows: does the sound change? Then it is unbuffered.
 
 Tolerances: ±30 %, +-30%, or a capital letter of IEC 60062 right behind a value in its code (4k7K,
 1MM, 220pJ). The first letter is the multiplier, and what reads without a tolerance has none: 1M,
@@ -15,9 +24,9 @@ The input to ask for. Only the box that is listened to changes; the rest of the 
   Capacitive pickup: the smallest resistance with which the lowest string is within --max-loss dB
   of the level in the passband; with controls on the instrument, and for a blend, of what an open
   input would leave of it.
-  Magnetic pickup: a range. Below it the pickup is dull: where it would resonate into an open
-  input it lies more than --max-loss dB below its level at low frequencies. Above it the resonance
-  stands out by more than 6 dB (common practice). At least so much, if no input is too high.";
+  Magnetic pickup: the smallest resistance with which its resonance, with controls and cables as
+  they are, is within --max-loss dB of what an amplifier's usual 1 MΩ leaves (common practice). An
+  upper end too, where an open input would make it stand out by more than 6 dB beyond that.";
 
 pub const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --pickup 680p --recorded-through 22M --load 470k -o amp.wav
@@ -73,10 +82,19 @@ pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml
   firstjack rescue --pickup 680p --recorded-through 22M --load 470k --instrument guitarron
   firstjack rescue --setups presets/courtyard.toml --desk-gain 12 --desk-q 0.7-2 --json
+  firstjack rescue --pickup 1n --load 470k --desk-shelf 80 --desk-hz-step third
 
 The settings are those of the usual digital filters (Audio EQ Cookbook, W3C) at --rate, fitted by
-least squares in dB, each octave alike, from a third below the lowest string to 16 kHz. What they
-leave is told against the take as recorded, at equal level.
+least squares in dB, each octave alike, from a third below the lowest string to 16 kHz. Frequencies
+and Q are preferred numbers (ISO 3); two bells stand about an octave apart, since closer ones are one
+band at its stop.
+
+Where more boost is needed than --desk-boost the verdict is not to do it, and the settings go no further:
+string and noise rise together. 20 dB, ten times the voltage, is common practice, no source.
+
+What they leave is told at equal level against the aim: the take as recorded, if --recorded-through or
+a file of setups says what that was, or else the pickup without any load, a magnetic one into a usual
+amplifier and cable. --aim chooses another.
 
 Turn the system down before trying a rescue: tens of dB of low-frequency boost can hurt hearing
 and loudspeakers.";

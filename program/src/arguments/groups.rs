@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
+use dsp_core::preset::{Crew, LinePolarity, Phantom};
 
 use super::values::concert_pitch;
 use crate::output::Input;
@@ -176,4 +177,74 @@ pub struct ReportArguments {
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// What a crew note is filled in with; lines to write on are left for the rest.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Crew note, before what the file of setups says of the venue")]
+pub struct CrewArguments {
+    /// Whether the line has phantom power
+    #[arg(long, value_name = "STATE", value_enum)]
+    pub phantom: Option<PhantomArgument>,
+    /// The pad, such as '-20 dB'
+    #[arg(long, value_name = "TEXT", allow_hyphen_values = true)]
+    pub pad: Option<String>,
+    /// The polarity of the line
+    #[arg(long, value_name = "STATE", value_enum)]
+    pub polarity: Option<PolarityArgument>,
+    /// The line of the stage box
+    #[arg(long, value_name = "TEXT")]
+    pub line: Option<String>,
+    /// What feeds front of house: a setup or a box, which then goes before another one as good; or anything else
+    #[arg(long, value_name = "NAME")]
+    pub feed: Option<String>,
+    /// Whom to ask
+    #[arg(long, value_name = "TEXT")]
+    pub contact: Option<String>,
+    /// Whatever else there is to say
+    #[arg(long, value_name = "TEXT")]
+    pub remarks: Option<String>,
+}
+
+/// Phantom power.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PhantomArgument {
+    /// It is there
+    On,
+    /// It is not
+    Off,
+}
+
+/// Polarity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PolarityArgument {
+    /// As it comes
+    Normal,
+    /// Turned round
+    Reversed,
+}
+
+impl CrewArguments {
+    /// With what is known of the venue where nothing was typed.
+    pub fn over(&self, known: Option<&Crew>) -> Crew {
+        let known = known.cloned().unwrap_or_default();
+        let said = |typed: &Option<String>| typed.clone().filter(|text| !text.trim().is_empty());
+        let phantom = self.phantom.map(|phantom| match phantom {
+            PhantomArgument::On => Phantom::On,
+            PhantomArgument::Off => Phantom::Off,
+        });
+        let polarity = self.polarity.map(|polarity| match polarity {
+            PolarityArgument::Normal => LinePolarity::Normal,
+            PolarityArgument::Reversed => LinePolarity::Reversed,
+        });
+        Crew {
+            phantom: phantom.or(known.phantom),
+            pad: said(&self.pad).or(known.pad),
+            polarity: polarity.or(known.polarity),
+            line: said(&self.line).or(known.line),
+            feed: said(&self.feed).or(known.feed),
+            contact: said(&self.contact).or(known.contact),
+            remarks: said(&self.remarks).or(known.remarks),
+        }
+    }
 }

@@ -14,8 +14,8 @@ use clap::{Parser, Subcommand};
 use examples::*;
 pub use figures::{CurveArguments, PictureArgument, TellArguments};
 pub use groups::{
-    HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments, StringsArguments,
-    TakesArguments, WriteArguments,
+    CrewArguments, HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments,
+    StringsArguments, TakesArguments, WriteArguments,
 };
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,

@@ -8,7 +8,8 @@ use firstjack_words::Language;
 
 use super::values::{desk_boost, desk_gain, desk_gain_step, desk_hz, desk_q, loss_to_accept};
 use super::{
-    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments,
+    CrewArguments, PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments,
+    WriteArguments,
 };
 
 #[derive(Debug, Args)]
@@ -38,6 +39,8 @@ pub struct NoteArguments {
     pub format: Option<NoteKindArgument>,
     #[command(flatten)]
     pub write: WriteArguments,
+    #[command(flatten)]
+    pub crew: CrewArguments,
 }
 
 /// What a note becomes.
@@ -195,6 +198,8 @@ pub struct PackArguments {
     pub write: WriteArguments,
     #[command(flatten)]
     pub report: ReportArguments,
+    #[command(flatten)]
+    pub crew: CrewArguments,
 }
 
 #[derive(Debug, Args)]

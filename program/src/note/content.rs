@@ -1,11 +1,14 @@
 //! What the note says.
 
-use dsp_core::circuit::{Link, Pickups, Spread};
-use dsp_core::response::{InputNeeded, Keeps, Merit, Response};
+use dsp_core::circuit::{Chain, Link, Pickups, Spread};
+use dsp_core::preset::Phantom;
+use dsp_core::response::{InputNeeded, Keeps};
 use firstjack_words::Words;
 
+use super::crew::{self, Field};
 use super::drawing::Drawing;
-use super::{LONGEST_NAME, Subject, cable, order};
+use super::{LONGEST_NAME, Subject, cable, give, order};
+use crate::advice::{Advice, Way};
 use crate::source::{NamedChain, Strings};
 use crate::typeset::shortened;
 
@@ -29,10 +32,14 @@ pub struct Note {
     pub(super) about: String,
     /// "Crew note: Courtyard", for a window's title.
     pub(super) page_title: String,
-    pub(super) verdict: String,
+    pub(super) give_title: &'static str,
+    /// What to give, the first thing on the page.
+    pub(super) give: String,
+    /// What it comes to, and what there is otherwise.
+    pub(super) besides: Vec<String>,
+    /// What the crew fills in.
+    pub(super) fields: Vec<Field>,
     pub(super) sentences: Vec<String>,
-    pub(super) ask_title: &'static str,
-    pub(super) ask: String,
     pub(super) items: Vec<Item>,
     pub(super) chain_title: &'static str,
     pub(super) drawing: Drawing,
@@ -41,6 +48,8 @@ pub struct Note {
     pub(super) offers: Vec<Offer>,
     /// How many setups are not listed, if any.
     pub(super) more_offers: Option<String>,
+    /// Why one is ahead of another, and whether the order holds.
+    pub(super) of_order: Vec<String>,
     pub(super) cautions_title: &'static str,
     pub(super) cautions: [&'static str; 4],
 }
@@ -62,79 +71,109 @@ pub(super) struct Offer {
     pub mark: Option<&'static str>,
 }
 
-/// A setup with its figures.
-struct Heard<'a> {
-    setup: &'a NamedChain,
-    pickups: Pickups,
-    merit: Merit,
-}
-
 impl Note {
     /// # Panics
     /// Never: there is at least one setup.
     pub fn new(subject: &Subject, words: &Words) -> Self {
-        let heard: Vec<Heard> = subject.setups.iter().map(|setup| Heard::new(setup, subject)).collect();
-        let mut ranked: Vec<usize> = (0..heard.len()).collect();
-        ranked.sort_by(|a, b| heard[*a].merit.order(&heard[*b].merit));
-        let about = &heard[subject.chosen.unwrap_or(ranked[0])];
-        let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
-        let chain = &about.setup.chain;
-        let mut sentences = words.facts(&about.pickups, chain, lowest, lowest_hz);
-        sentences.truncate(MOST_SENTENCES);
-        if heard.iter().any(Heard::has_tolerances) {
-            sentences.push(words.get("range.told").to_owned());
-        }
+        let advice = Advice::new(subject.situation());
+        let about = match &advice {
+            Some(advice) => About { setup: advice.doing.setup, chain: advice.doing.chain.clone() },
+            None => About { setup: 0, chain: subject.setups[0].chain.clone() },
+        };
+        let pickups = &subject.pickups.with_positions(subject.setups[about.setup].positions);
         let title = shortened(subject.title, LONGEST_TITLE);
-        let (ask_title, ask) = ask(about, subject, words);
-        let item = |term, text| Item { term: words.get(term), text };
+        let (ask_title, ask) = ask(pickups, &about.chain, subject, words);
+        let item = |term, text| Item { term, text };
+        let named = |term, text| item(words.get(term), text);
+        let (give, besides) = given(advice.as_ref(), &about, subject, words);
         Self {
             language: words.language(),
             title: words.get("note.title"),
             about: about_words(&title, subject.venue, words),
             page_title: words.say("note.page_title", &[("title", &title)]),
-            verdict: about.verdict(subject, words),
-            sentences,
-            ask_title,
-            ask,
+            give_title: words.get("give.title"),
+            give,
+            besides,
+            fields: crew::fields(subject.crew, words),
+            sentences: sentences(advice.as_ref(), pickups, &about.chain, subject, words),
             items: vec![
-                item("note.instrument", instrument(subject.strings, words)),
-                item("note.pickup", words.pickups(&about.pickups)),
-                item("note.order", order::advice(&about.pickups, chain, subject, words)),
-                item("note.cable", cable::limits(&about.pickups, chain, words)),
+                named("note.instrument", instrument(subject.strings, words)),
+                named("note.pickup", words.pickups(pickups)),
+                item(ask_title, ask),
+                named(
+                    "note.order",
+                    order::advice(
+                        advice.as_ref(),
+                        pickups,
+                        &subject.setups[about.setup].chain,
+                        subject,
+                        words,
+                    ),
+                ),
+                named("note.cable", cable::limits(pickups, &about.chain, words)),
             ],
             chain_title: words.get("note.chain"),
-            drawing: Drawing::new(&about.pickups, chain, words),
+            drawing: Drawing::new(pickups, &about.chain, words),
             legend: [words.get("note.legend_loads"), words.get("note.legend_free")],
-            offers_title: offers_title(about.merit, words),
-            offers: offers(&heard, &ranked, subject, words),
-            more_offers: heard
+            offers_title: offers_title(pickups, words),
+            offers: offers(advice.as_ref(), subject, words),
+            more_offers: subject
+                .setups
                 .len()
                 .checked_sub(MOST_OFFERS)
                 .filter(|more| *more > 0)
                 .map(|more| words.say("note.beside", &[("count", &more.to_string())])),
+            of_order: advice
+                .iter()
+                .flat_map(|advice| [advice.tie(words), advice.holding(words)])
+                .flatten()
+                .collect(),
             cautions_title: words.get("note.cautions"),
             cautions: words.cautions(subject.pickups),
         }
     }
 }
 
-impl<'a> Heard<'a> {
-    fn new(setup: &'a NamedChain, subject: &Subject) -> Self {
-        let pickups = subject.pickups.with_positions(setup.positions);
-        let response = Response::new(&pickups, &setup.chain);
-        let merit = Merit::of(&response, subject.lowest_hz());
-        Self { setup, pickups, merit }
-    }
+/// The setup that a note is about, counted from zero, and its chain as it is to be plugged in.
+struct About {
+    setup: usize,
+    chain: Chain,
+}
 
-    fn has_tolerances(&self) -> bool {
-        Spread::of(&self.pickups, [&self.setup.chain]).is_some()
+/// The large sentence and what is said besides.
+fn given(advice: Option<&Advice>, about: &About, subject: &Subject, words: &Words) -> (String, Vec<String>) {
+    let verdict = verdict(&subject.setups[about.setup], subject, words);
+    match advice {
+        Some(advice) => (give::give(advice, words), give::besides(advice, &verdict, subject.crew, words)),
+        None => (words.get("give.nothing").to_owned(), vec![words.sentence(&verdict)]),
     }
+}
 
-    fn verdict(&self, subject: &Subject, words: &Words) -> String {
-        let name = shortened(&self.setup.name, LONGEST_NAME);
-        let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
-        words.verdict_of(&self.pickups, &self.setup.chain, lowest, lowest_hz, &words.through(&name))
+/// What phantom power calls for, what shaped the response, and what the advice depends on.
+fn sentences(
+    advice: Option<&Advice>,
+    pickups: &Pickups,
+    chain: &Chain,
+    subject: &Subject,
+    words: &Words,
+) -> Vec<String> {
+    let mut facts = words.facts(pickups, chain, &subject.strings.lowest, subject.lowest_hz());
+    facts.truncate(MOST_SENTENCES);
+    let phantom = subject.crew.phantom == Some(Phantom::On) && !crew::has_transformer(chain);
+    let phantom = phantom.then(|| words.get("crew.phantom_on").to_owned());
+    let mut sentences: Vec<String> = phantom.into_iter().chain(facts).collect();
+    if Spread::of(subject.pickups, subject.setups.iter().map(|setup| &setup.chain)).is_some() {
+        sentences.push(words.get("range.told").to_owned());
     }
+    sentences.extend(advice.and_then(|advice| advice.doubt(words)));
+    sentences
+}
+
+fn verdict(setup: &NamedChain, subject: &Subject, words: &Words) -> String {
+    let name = shortened(&setup.name, LONGEST_NAME);
+    let pickups = subject.pickups.with_positions(setup.positions);
+    let (lowest, lowest_hz) = (&subject.strings.lowest, subject.lowest_hz());
+    words.verdict_of(&pickups, &setup.chain, lowest, lowest_hz, &words.through(&name))
 }
 
 fn about_words(title: &str, venue: Option<&str>, words: &Words) -> String {
@@ -149,10 +188,9 @@ fn instrument(strings: &Strings, words: &Words) -> String {
     words.say("note.instrument_strings", &[("instrument", name), ("strings", &tuning)])
 }
 
-/// What to ask for, under its heading. Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
-fn ask(about: &Heard, subject: &Subject, words: &Words) -> (&'static str, String) {
-    let chain = &about.setup.chain;
-    let needed = InputNeeded::new(&about.pickups, chain, subject.lowest_hz(), subject.max_loss_db);
+/// What is needed, under its heading. Of one capacitive pickup with a box alone the resistance is that of all inputs in parallel.
+fn ask(pickups: &Pickups, chain: &Chain, subject: &Subject, words: &Words) -> (&'static str, String) {
+    let needed = InputNeeded::new(pickups, chain, subject.lowest_hz(), subject.max_loss_db);
     let asked = words.asked(&needed, subject.max_loss_db);
     if needed.from_ohms.is_none() {
         return (words.get("note.ask_else"), asked);
@@ -166,24 +204,33 @@ fn ask(about: &Heard, subject: &Subject, words: &Words) -> (&'static str, String
     (words.get("note.ask"), asked)
 }
 
-fn offers_title(merit: Merit, words: &Words) -> String {
-    let rule = match merit {
-        Merit::LossDb(_) => words.get("note.first_rule_level"),
-        Merit::TopHz(_) => words.get("note.first_rule_top"),
-    };
+fn offers_title(pickups: &Pickups, words: &Words) -> String {
+    let is_magnetic = (0..pickups.count()).all(|index| pickups.pickup(index).is_magnetic());
+    let rule = words.get(if is_magnetic { "note.first_rule_top" } else { "note.first_rule_level" });
     format!("{}, {rule}", words.get("note.offers"))
 }
 
-fn offers(heard: &[Heard], ranked: &[usize], subject: &Subject, words: &Words) -> Vec<Offer> {
-    let offer = |(rank, setup): (usize, &usize)| {
-        let one = &heard[*setup];
-        let verdict = one.verdict(subject, words);
-        let venue = one.setup.venue.as_deref().filter(|_| subject.venue.is_none());
+/// All setups in order, those that nothing is plugged into last.
+fn offers(advice: Option<&Advice>, subject: &Subject, words: &Words) -> Vec<Offer> {
+    let mut order = advice.map_or_else(Vec::new, |advice| advice.order.clone());
+    order.extend((0..subject.setups.len()).filter(|setup| !order.contains(setup)).collect::<Vec<_>>());
+    let first = match advice {
+        Some(advice) if advice.is_enough() && advice.doing.way == Way::AsItIs => "note.first",
+        Some(advice) if advice.is_enough() && advice.order.first() == Some(&advice.doing.setup) => {
+            "note.first_as_above"
+        }
+        Some(_) if subject.setups.len() == 1 => "note.first_of_one",
+        _ => "note.first_of_bad",
+    };
+    let offer = |(rank, setup): (usize, usize)| {
+        let one = &subject.setups[setup];
+        let verdict = verdict(one, subject, words);
+        let venue = one.venue.as_deref().filter(|_| subject.venue.is_none());
         let text = venue.map_or(verdict.clone(), |venue| {
             let venue = shortened(venue, LONGEST_NAME);
             words.say("note.venue_of", &[("verdict", &verdict), ("venue", &venue)])
         });
-        Offer { setup: *setup, text, mark: (rank == 0).then(|| words.get("note.first")) }
+        Offer { setup, text, mark: (rank == 0).then(|| words.get(first)) }
     };
-    ranked.iter().take(MOST_OFFERS).enumerate().map(offer).collect()
+    order.into_iter().take(MOST_OFFERS).enumerate().map(offer).collect()
 }

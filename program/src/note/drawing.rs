@@ -1,6 +1,6 @@
 //! The chain as a block diagram: where each outline, wire and text stands. The page and the PDF draw the same.
 
-use dsp_core::circuit::{Chain, InputBox, Link, Pickups, Shunt, Splitter, Thru};
+use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Shunt, Splitter, Thru};
 use dsp_core::units::Capacitance;
 use firstjack_words::Words;
 
@@ -124,7 +124,7 @@ fn blocks(pickups: &Pickups, chain: &Chain, words: &Words) -> (Vec<Block>, Optio
 
 fn pickup(pickups: &Pickups, words: &Words) -> Block {
     let mut lines = vec![words.get("note.pickup").to_owned()];
-    lines.extend((0..pickups.count()).map(|index| words.value(pickups.pickup(index))));
+    lines.extend((0..pickups.count()).map(|index| words.about(pickups.pickup(index))));
     Block { cables: Vec::new(), wire_loads: true, lines, loads: true, buffered: false }
 }
 
@@ -144,6 +144,9 @@ fn block(link: &Link, loads: bool, cables: Vec<String>, wire_loads: bool, words:
     match link {
         Link::Box(InputBox { input, thru, .. }) => {
             lines.push(words.input(input));
+            if matches!(input, Input::Transformer(transformer) if transformer.is_usual()) {
+                lines.push(words.get("note.usual").to_owned());
+            }
             lines.extend(thru.map(|thru| match thru {
                 Thru::Before => words.get("note.thru_before").to_owned(),
                 Thru::After => words.get("note.thru_after").to_owned(),

@@ -2,7 +2,9 @@
 
 mod cable;
 mod content;
+mod crew;
 mod drawing;
+mod give;
 mod html;
 mod order;
 mod page;
@@ -12,8 +14,10 @@ mod tests;
 
 use std::path::Path;
 
+use dsp_core::preset::Crew;
 use firstjack_words::Words;
 
+use crate::advice::Situation;
 use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
@@ -39,6 +43,8 @@ pub struct Subject<'a> {
     pub venue: Option<&'a str>,
     pub pickups: &'a dsp_core::circuit::Pickups,
     pub setups: &'a [NamedChain],
+    /// What the crew has to know, as far as it is said.
+    pub crew: &'a Crew,
     /// The setup that it is about, counted from zero; the one that loses least, unless given.
     pub chosen: Option<usize>,
     pub strings: &'a Strings,
@@ -47,6 +53,17 @@ pub struct Subject<'a> {
 }
 
 impl Subject<'_> {
+    fn situation(&self) -> Situation<'_> {
+        Situation {
+            pickups: self.pickups,
+            setups: self.setups,
+            strings: self.strings,
+            max_loss_db: self.max_loss_db,
+            feed: self.crew.feed.as_deref(),
+            chosen: self.chosen,
+        }
+    }
+
     fn lowest_hz(&self) -> f64 {
         self.strings.lowest_hz()
     }
@@ -65,9 +82,10 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     outputs.add("-o", output, Expected::default())?;
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
-        venue: arguments.venue.as_deref(),
+        venue: source.venue.as_deref(),
         pickups: &source.pickups,
         setups: &source.setups,
+        crew: &arguments.crew.over(source.crew()),
         chosen: arguments.setup.as_ref().map(|name| find_setup(&source.setups, name)).transpose()?,
         strings: &Strings::new(&arguments.strings, source.instrument.as_deref())?,
         max_loss_db: arguments.max_loss,

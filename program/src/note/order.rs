@@ -5,11 +5,29 @@ use dsp_core::response::Merit;
 use firstjack_words::Words;
 
 use super::{LONGEST_NAME, Subject};
-use crate::advice::{Outcome, boxes, first};
+use crate::advice::{Advice, Outcome, Remedy, boxes, first};
 use crate::typeset::shortened;
 
-/// What to say of a chain's order.
-pub fn advice(pickups: &Pickups, chain: &Chain, subject: &Subject, words: &Words) -> String {
+/// What to say of a chain's order; where a box is to be given or brought, that this one comes first.
+pub fn advice(
+    advice: Option<&Advice>,
+    pickups: &Pickups,
+    chain: &Chain,
+    subject: &Subject,
+    words: &Words,
+) -> String {
+    let now = as_it_is(pickups, chain, subject, words);
+    if !advice.is_some_and(|advice| matches!(advice.remedy, Remedy::Ask { .. } | Remedy::Bring { .. })) {
+        return now;
+    }
+    let bring = words.get("note.order_bring");
+    if now == words.get("note.order_one") {
+        return bring.to_owned();
+    }
+    words.say("note.order_bring_now", &[("bring", bring), ("now", &now)])
+}
+
+fn as_it_is(pickups: &Pickups, chain: &Chain, subject: &Subject, words: &Words) -> String {
     let plugged: Vec<&Link> =
         chain.links().map(|(link, _)| link).filter(|link| !matches!(link, Link::Cable(_))).collect();
     match plugged[..] {

@@ -2,6 +2,7 @@
 //! drawing keeps its size.
 
 use super::content::{Item, Note};
+use super::crew::Field;
 use super::drawing::{Shape, WIDTH};
 use crate::typeset::Typesetter;
 
@@ -12,8 +13,7 @@ const MARGIN_TOP: f32 = 40.0;
 const MARGIN_BOTTOM: f32 = 34.0;
 
 /// Sizes in points, at scale 1.
-const VERDICT: f32 = 19.0;
-const ASK: f32 = 13.0;
+const GIVE: f32 = 19.0;
 const HEADING: f32 = 11.5;
 const TEXT: f32 = 10.0;
 const SMALL: f32 = 8.5;
@@ -22,6 +22,11 @@ const SMALL: f32 = 8.5;
 const LEADING: f32 = 1.3;
 /// Where the terms' texts begin.
 const TERMS: f32 = 82.0;
+/// Room to write on by hand.
+const HAND: f32 = 18.0;
+/// The crew's fields stand in so many columns, so far apart.
+const QUARTERS: u8 = 4;
+const GUTTER: f32 = 10.0;
 /// Room inside a frame.
 const PADDING: f32 = 8.0;
 
@@ -69,7 +74,10 @@ impl<'a> Draft<'a> {
 
     fn page(mut self, note: &Note) -> Page {
         self.head(note);
-        self.ask(note);
+        self.give(note);
+        self.crew(note);
+        note.sentences.iter().for_each(|sentence| self.text(sentence, TEXT, false));
+        self.gap(6.0);
         note.items.iter().for_each(|item| self.item(item));
         self.chain(note);
         self.offers(note);
@@ -87,24 +95,53 @@ impl<'a> Draft<'a> {
         self.gap(5.0);
         self.frame(0.0);
         self.gap(8.0);
-        self.text(&note.verdict, VERDICT, true);
-        self.gap(2.0);
-        note.sentences.iter().for_each(|sentence| self.text(sentence, TEXT, false));
-        self.gap(10.0);
     }
 
-    fn ask(&mut self, note: &Note) {
+    fn give(&mut self, note: &Note) {
         let top = self.y;
         let outer = self.left;
         self.y += PADDING;
         self.left += PADDING;
-        self.lines(note.ask_title, SMALL, WIDTH - 2.0 * PADDING, false);
-        self.lines(&note.ask, ASK, WIDTH - 2.0 * PADDING, true);
+        let width = WIDTH - 2.0 * PADDING;
+        self.lines(note.give_title, SMALL, width, false);
+        self.lines(&note.give, GIVE, width, true);
+        self.gap(2.0);
+        note.besides.iter().for_each(|said| self.lines(said, TEXT, width, false));
         self.left = outer;
         self.y += PADDING;
         let (x, width, height) = (self.left, WIDTH, self.y - top);
         self.inks.push(Ink::Frame { x, y: top, width, height });
         self.gap(10.0);
+    }
+
+    /// What the crew fills in, in rows of four quarters; a rule to write on where nothing is said.
+    fn crew(&mut self, note: &Note) {
+        let (outer, mut top, mut below) = (self.left, self.y, self.y);
+        let mut quarter = 0;
+        for field in &note.fields {
+            if quarter + field.quarters > QUARTERS {
+                (quarter, top) = (0, below + 4.0 * self.scale);
+            }
+            let width = |quarters: u8| f32::from(quarters) * (WIDTH + GUTTER) / f32::from(QUARTERS) - GUTTER;
+            self.left = outer + if quarter > 0 { width(quarter) + GUTTER } else { 0.0 };
+            self.y = top;
+            self.field(field, width(field.quarters));
+            below = below.max(self.y);
+            quarter += field.quarters;
+        }
+        (self.left, self.y) = (outer, below);
+        self.gap(8.0);
+    }
+
+    fn field(&mut self, field: &Field, width: f32) {
+        self.lines(field.term, SMALL, width, false);
+        match &field.text {
+            Some(text) => self.lines(text, TEXT, width, true),
+            None => {
+                self.y += HAND * self.scale;
+                self.inks.push(Ink::Frame { x: self.left, y: self.y, width, height: 0.0 });
+            }
+        }
     }
 
     fn item(&mut self, item: &Item) {
@@ -134,7 +171,7 @@ impl<'a> Draft<'a> {
             let mark = offer.mark.map_or(String::new(), |mark| format!(": {mark}"));
             self.text(&format!("{}. {}{mark}", rank + 1, offer.text), TEXT, offer.mark.is_some());
         }
-        note.more_offers.iter().for_each(|more| self.text(more, TEXT, false));
+        note.more_offers.iter().chain(&note.of_order).for_each(|said| self.text(said, TEXT, false));
     }
 
     fn cautions(&mut self, note: &Note) {

@@ -11,11 +11,13 @@ use crate::typeset::Typesetter;
 fn note(setups: &str, language: Language) -> Note {
     let source = Source::from_preset(Preset::from_toml(setups).unwrap());
     let arguments = StringsArguments { instrument: None, strings: None, a4: 440.0 };
+    let crew = source.crew().cloned().unwrap_or_default();
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
         venue: None,
         pickups: &source.pickups,
         setups: &source.setups,
+        crew: &crew,
         chosen: None,
         strings: &Strings::new(&arguments, source.instrument.as_deref()).unwrap(),
         max_loss_db: 1.0,

@@ -19,6 +19,7 @@ use crate::arguments::OpenArguments;
 use crate::error::Failure;
 use crate::name::Name;
 use crate::passes::range;
+use crate::render::RECORD_IT;
 use crate::source::Source;
 use crate::{display, source};
 use decode::{HEARD, Sound, decode};
@@ -76,6 +77,12 @@ fn cut(take: &mut Sound, arguments: &OpenArguments) -> Result<(), Failure> {
 /// The setups that were asked for.
 fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
     let mut preset = read(arguments.setups.as_deref())?;
+    if !preset.says_recorded {
+        return Err(refused(
+            arguments,
+            format!("it does not say what the take was recorded through: {RECORD_IT}"),
+        ));
+    }
     let mut kept = Source::from_preset(preset.clone());
     if let Some(venue) = &arguments.venue {
         kept.keep_venue(venue)?;

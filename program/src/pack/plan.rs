@@ -1,6 +1,7 @@
 //! Which sounds a page has.
 
 use dsp_core::circuit::Pickups;
+use dsp_core::preset::Crew;
 use dsp_core::response::Response;
 use firstjack_words::Words;
 
@@ -30,6 +31,8 @@ pub struct Plan {
     pub title: String,
     /// The venue, if the setups are those of one.
     pub venue: Option<String>,
+    /// What the crew has to know.
+    crew: Crew,
     /// Loss to accept, in dB, for the input to ask for.
     max_loss_db: f64,
     /// Which pairs of sounds listeners are asked to tell apart; none where they choose.
@@ -64,6 +67,7 @@ impl Plan {
             None,
         )?;
         let file = || take.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let crew = source.crew().cloned();
         let mut plan = Self {
             recorded,
             rescues: Vec::new(),
@@ -71,7 +75,8 @@ impl Plan {
             sounds: Vec::new(),
             title: arguments.title.clone().or(source.title).unwrap_or_else(file),
             setups: source.setups,
-            venue: arguments.source.heard.venue.clone(),
+            crew: arguments.crew.over(crew.as_ref()),
+            venue: source.venue.as_ref().map(ToString::to_string),
             max_loss_db: arguments.max_loss,
             asked: Vec::new(),
         };
@@ -96,6 +101,7 @@ impl Plan {
             venue: self.venue.as_deref(),
             pickups: &self.recorded.pickups,
             setups: &self.setups,
+            crew: &self.crew,
             chosen: None,
             strings: &self.recorded.strings,
             max_loss_db: self.max_loss_db,

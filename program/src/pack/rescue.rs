@@ -6,7 +6,7 @@ use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
 use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern};
-use crate::rescue::{Reach, Rescue, cautions, name, settings};
+use crate::rescue::{Reach, Rescue, in_general, name, settings};
 use crate::source::Strings;
 
 /// What is drawn and listed.
@@ -27,7 +27,7 @@ const PARTS: [Part; 3] = [
 #[template(path = "pack/rescue/sheet.html")]
 struct Sheet<'a> {
     words: &'a Words,
-    cautions: Vec<&'static str>,
+    in_general: Vec<&'static str>,
     legend: Vec<Line<'a>>,
     setups: Vec<Entry<'a>>,
 }
@@ -81,7 +81,7 @@ pub fn sheet_html(
     };
     Sheet {
         words,
-        cautions: cautions(rescues, words),
+        in_general: in_general(rescues, words),
         legend: PARTS.iter().enumerate().map(line).collect(),
         setups: rescues
             .iter()

@@ -23,6 +23,8 @@ use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
 
+#[cfg(feature = "window")]
+pub use recorded::RECORD_IT;
 pub use recorded::{Recorded, Version};
 pub use take::{Take, recordings};
 

@@ -7,6 +7,10 @@ use crate::error::Failure;
 use crate::name::Name;
 use crate::source::{NamedChain, Source, Strings, load};
 
+/// What to write in a file that does not say what was recorded.
+pub const RECORD_IT: &str =
+    "write recorded = \"22M\" above its first [[setup]] (\"none\" if nothing loaded the pickup)";
+
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
     pub pickups: Pickups,
@@ -47,7 +51,7 @@ impl Recorded {
             Some(text) => {
                 (Chain::from(&load("--recorded-through", text, &source.pickups)?), Positions::default())
             }
-            None => source.recorded.clone().unwrap_or_default(),
+            None => source.recorded.clone().ok_or_else(unrecorded)?,
         };
         Ok(Self {
             pickups: source.pickups,
@@ -184,4 +188,11 @@ fn ceiling(text: &str) -> Result<Ceiling, Failure> {
             "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off"
         ))),
     }
+}
+
+/// No sound can be made of a take without that.
+fn unrecorded() -> Failure {
+    Failure::Usage(format!(
+        "the file of setups does not say what the take was recorded through: {RECORD_IT}, or give --recorded-through 22M"
+    ))
 }

@@ -14,7 +14,7 @@ use crate::source::{Source, Strings};
 use crate::stdout;
 use aim::Aim;
 pub use rescued::{Reach, Rescue, StringReach};
-pub use sentences::{cautions, name, settings};
+pub use sentences::{in_general, name, settings};
 
 /// Runs the command.
 pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
@@ -34,9 +34,11 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     let words = Words::ENGLISH;
     let remarks = source.remark_lines(&strings, &words);
     let told: String = rescues.iter().map(|rescue| text::of(rescue, &strings, &words)).collect();
-    let (aimed, cautions) = (aim.sentence(&words), cautions(&rescues, &words).join("\n"));
-    let model = words.cautions_in_short(&source.pickups);
-    stdout::print(&format!("{told}{remarks}{aimed}\n{cautions}\n{model}"))
+    let aimed = aim.sentence(&words);
+    let after =
+        [aimed.as_str()].into_iter().chain(in_general(&rescues, &words)).chain([words.get("rescue.caution")]);
+    let after: String = after.map(|sentence| format!("{sentence}\n")).collect();
+    stdout::print(&format!("{told}{remarks}{after}{}", words.cautions_in_short(&source.pickups)))
 }
 
 fn json(rescues: &[Rescue], aim: &Aim, desk: &Desk, rate_hz: f64) -> String {

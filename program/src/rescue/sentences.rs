@@ -123,15 +123,13 @@ impl Rescue {
     }
 }
 
-/// What holds for all of them: what rises, what comes through on stage, and to be careful.
-pub fn cautions(rescues: &[Rescue], words: &Words) -> Vec<&'static str> {
+/// What holds for all of them: what rises, and what comes through on stage.
+pub fn in_general(rescues: &[Rescue], words: &Words) -> Vec<&'static str> {
     let used = || rescues.iter().filter(|rescue| !rescue.is_needless());
     let rises = used().any(|rescue| rescue.noise_rises_db >= RIGHT_DB);
     let is_on_stage = used().any(|rescue| rescue.is_about_lows() && rescue.headroom_db >= STAGE_DB);
-    [(rises, "rescue.together"), (is_on_stage, "rescue.stage"), (true, "rescue.caution")]
-        .into_iter()
-        .filter_map(|(holds, id)| holds.then(|| words.get(id)))
-        .collect()
+    let all = [(rises, "rescue.together"), (is_on_stage, "rescue.stage")];
+    all.into_iter().filter_map(|(holds, id)| holds.then(|| words.get(id))).collect()
 }
 
 /// What a band is called; `number` counts the bells from one.

@@ -8,7 +8,7 @@ mod typed;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickups, Positions};
-use dsp_core::preset::{Crew, Preset, Setup, Venue};
+use dsp_core::preset::{Crew, Preset, Setup, Venue, nearest};
 use dsp_core::units::UnitError;
 use firstjack_words::{Words, visible};
 
@@ -23,11 +23,13 @@ pub use typed::load;
 /// What a command works on.
 pub struct Source {
     pub pickups: Pickups,
-    /// What the take was recorded through, if a file said so.
+    /// What the take was recorded through, if a file says so.
     pub recorded: Option<(Chain, Positions)>,
     pub setups: Vec<NamedChain>,
     /// The venues of which the crew has to know something, if a file has any.
     pub venues: Vec<Venue>,
+    /// The venue that the setups are those of, as the file spells it.
+    pub venue: Option<Name>,
     /// What the file of setups is called on screen.
     pub title: Option<String>,
     /// From the file of setups.
@@ -73,21 +75,14 @@ impl Source {
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
         let pickups = pickup.into();
         let setups = typed::setups(&arguments.heard, &pickups)?;
-        Ok(Self {
-            pickups,
-            recorded: None,
-            setups,
-            venues: Vec::new(),
-            title: None,
-            instrument: None,
-            remarks,
-        })
+        let (venues, venue, title, instrument) = (Vec::new(), None, None, None);
+        Ok(Self { pickups, recorded: None, setups, venues, venue, title, instrument, remarks })
     }
 
     /// What was assumed without being said, and what is asked back, a sentence each: to be told once, behind the verdicts.
     pub fn remarks(&self, strings: &Strings, words: &Words) -> Vec<String> {
         // Whoever wrote a file may have known.
-        let typed = self.recorded.is_none().then_some(&self.setups);
+        let typed = self.title.is_none().then_some(&self.setups);
         let passive = typed.into_iter().flatten().filter_map(|setup| Remark::passive(&self.pickups, setup));
         let asked: Vec<Remark> = passive.chain(Remark::long_cable(&self.setups)).collect();
         let remarks = self.remarks.iter().chain(&asked);
@@ -124,13 +119,15 @@ impl Source {
             chain,
             positions,
         };
+        let slips = preset.remarks().into_iter().map(Remark::Slip);
+        let remarks = Remark::no_controls(&preset.pickups).into_iter().chain(slips).collect();
         let setups: Vec<NamedChain> = preset.setups.into_iter().map(named).collect();
-        let remarks = Remark::no_controls(&preset.pickups).into_iter().collect();
         Self {
             pickups: preset.pickups,
-            recorded: Some((preset.recorded, preset.recorded_at)),
+            recorded: preset.says_recorded.then_some((preset.recorded, preset.recorded_at)),
             setups,
             venues: preset.venues,
+            venue: None,
             title: Some(visible(&preset.name).into_owned()),
             instrument: preset.instrument,
             remarks,
@@ -147,36 +144,31 @@ impl Source {
 
     /// Keeps the setups that a venue offers: its own, and those that every one does.
     pub fn keep_venue(&mut self, venue: &str) -> Result<(), Failure> {
-        let mut known: Vec<&str> = Vec::new();
-        let of_setups = self.setups.iter().filter_map(|setup| setup.venue.as_deref());
-        for name in of_setups.chain(self.venues.iter().map(|venue| venue.name.as_str())) {
+        let mut known: Vec<Name> = Vec::new();
+        let of_tables = self.venues.iter().map(|venue| Name::from(venue.name.as_str()));
+        for name in self.setups.iter().filter_map(|setup| setup.venue.clone()).chain(of_tables) {
             if !known.contains(&name) {
                 known.push(name);
             }
         }
-        let is_venue = |name: &Option<Name>| name.as_ref().is_none_or(|name| name.is(venue));
-        let has_table = self.venues.iter().any(|known| known.name == venue);
-        if !has_table && !self.setups.iter().any(|setup| setup.venue.is_some() && is_venue(&setup.venue)) {
-            let accepted = if known.is_empty() {
-                "no setup of the file names a venue".to_owned()
-            } else {
-                format!("accepted are {}", known.join(", "))
-            };
-            return Err(Failure::Usage(format!("--venue: '{venue}' is not known: {accepted}")));
-        }
-        self.setups.retain(|setup| is_venue(&setup.venue));
+        let Some(name) = known.iter().find(|name| name.is(venue)) else {
+            let names: Vec<&str> = known.iter().map(|name| &**name).collect();
+            return Err(unknown("--venue", venue, &names, "no setup of the file names a venue"));
+        };
+        self.setups.retain(|setup| setup.venue.as_ref().is_none_or(|of| of.is(venue)));
         if self.setups.is_empty() {
             return Err(Failure::Usage(format!(
-                "--venue: '{venue}' has no setup, nor is there one of every venue"
+                "--venue: '{name}' has no setup, nor is there one of every venue"
             )));
         }
+        self.venue = Some(name.clone());
         Ok(())
     }
 
-    /// What a venue's crew has to know, as far as the file says; without a venue that of the only one there is.
-    pub fn crew(&self, venue: Option<&str>) -> Option<&Crew> {
-        let found = match (venue, self.venues.as_slice()) {
-            (Some(name), venues) => venues.iter().find(|venue| Name::from(venue.name.as_str()).is(name)),
+    /// What the venue's crew has to know, as far as the file says; without a venue that of the only one there is.
+    pub fn crew(&self) -> Option<&Crew> {
+        let found = match (&self.venue, self.venues.as_slice()) {
+            (Some(name), venues) => venues.iter().find(|venue| name.is(&venue.name)),
             (None, [only]) => Some(only),
             (None, _) => None,
         };
@@ -184,12 +176,34 @@ impl Source {
     }
 }
 
-/// Which setup `--setup` names, counted from zero.
+/// Which setup `--setup` names, counted from zero: as it is spelt, or else the only one that is it in other letters.
 pub fn find_setup(setups: &[NamedChain], name: &str) -> Result<usize, Failure> {
-    setups.iter().position(|setup| setup.name.is(name)).ok_or_else(|| {
-        let names: Vec<&str> = setups.iter().map(|setup| &*setup.name).collect();
-        Failure::Usage(format!("--setup: '{name}' is not known: accepted are {}", names.join(", ")))
-    })
+    if let Some(index) = setups.iter().position(|setup| setup.name.is_exactly(name)) {
+        return Ok(index);
+    }
+    let mut alike = (0..setups.len()).filter(|index| setups[*index].name.is(name));
+    match (alike.next(), alike.next()) {
+        (Some(index), None) => Ok(index),
+        (Some(one), Some(other)) => {
+            let (one, other) = (&setups[one].name, &setups[other].name);
+            Err(Failure::Usage(format!(
+                "--setup: '{name}' may be '{one}' or '{other}': give it in those letters"
+            )))
+        }
+        (None, _) => {
+            let names: Vec<&str> = setups.iter().map(|setup| &*setup.name).collect();
+            Err(unknown("--setup", name, &names, "the file has no setup"))
+        }
+    }
+}
+
+/// A name that is none of those known, with what was probably meant.
+fn unknown(option: &str, typed: &str, known: &[&str], none: &str) -> Failure {
+    let near = nearest(typed, known.iter().copied());
+    let near = near.map_or_else(String::new, |near| format!("did you mean '{near}'? "));
+    let accepted =
+        if known.is_empty() { none.to_owned() } else { format!("accepted are {}", known.join(", ")) };
+    Failure::Usage(format!("{option}: '{typed}' is not known: {near}{accepted}"))
 }
 
 /// Reads a file of setups.

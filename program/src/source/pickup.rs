@@ -108,9 +108,9 @@ fn magnetic(
     Ok((Element::Magnetic(coil), kind.pots))
 }
 
-/// Values begin with a number.
+/// Values have digits: `n47`.
 fn is_word(text: &str) -> bool {
-    text.trim().starts_with(char::is_alphabetic)
+    text.trim().starts_with(char::is_alphabetic) && !text.contains(|c: char| c.is_ascii_digit())
 }
 
 /// Which kind a text names: its word, or words that only its name has, each perhaps cut short.

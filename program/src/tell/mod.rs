@@ -22,7 +22,7 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
         .iter()
         .map(|setup| Told::new(&source.pickups, setup, &strings, arguments.max_loss))
         .collect();
-    let crew = source.crew(arguments.source.heard.venue.as_deref());
+    let crew = source.crew();
     let advice = Advice::new(Situation {
         pickups: &source.pickups,
         setups: &source.setups,
@@ -33,11 +33,11 @@ pub fn run(arguments: &TellArguments) -> Result<(), Failure> {
     });
     if arguments.json {
         let remarks = source.remarks(&strings, &Words::ENGLISH);
-        return stdout::print(&json(&told, arguments.source.setups.is_none(), &remarks, advice.as_ref()));
+        return stdout::print(&json(&told, arguments.source.setups.is_none(), advice.as_ref(), &remarks));
     }
     let text: String = told.iter().map(ToString::to_string).collect();
-    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
     let advice = advice.map_or_else(String::new, |advice| what_to_do(&advice));
+    let remarks = source.remark_lines(&strings, &Words::ENGLISH);
     stdout::print(&(text + &remarks + &advice + &Words::ENGLISH.cautions_in_short(&source.pickups)))
 }
 
@@ -59,14 +59,14 @@ struct All<'a> {
     #[serde(flatten)]
     only: Option<&'a Told>,
     setups: &'a [Told],
-    /// What was assumed without being said, and what is asked back.
-    remarks: &'a [String],
     /// What to do; null where nothing is plugged in.
     advice: Option<AdviceTold>,
+    /// What was assumed without being said, and what is asked back.
+    remarks: &'a [String],
 }
 
-fn json(told: &[Told], typed: bool, remarks: &[String], advice: Option<&Advice>) -> String {
+fn json(told: &[Told], typed: bool, advice: Option<&Advice>, remarks: &[String]) -> String {
     let advice = advice.map(|advice| AdviceTold::new(advice, &Words::ENGLISH));
-    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told, remarks, advice };
+    let all = All { only: told.first().filter(|_| typed && told.len() == 1), setups: told, advice, remarks };
     stdout::json(&all)
 }

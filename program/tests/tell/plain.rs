@@ -146,7 +146,7 @@ fn one_value_in_many_spellings_is_one_answer() {
         |pickup: &str, load: &str| sandbox.done(&["tell", "--pickup", pickup, "--load", load, "--json"]);
     let expected = tell("680p", "470k || 2M2 || 6 m || 100p");
     for (pickup, load) in [
-        ("680 pF", "470k||2M2||6m||100p"),
+        ("680 pF", "470k||2M2||6 m||100p"),
         ("0.68n", "0.47M || 2.2 MΩ || 600 cm || 0.1n"),
         ("n68", "470 kΩ ∥ 2.2Meg ∥ 6.0 m ∥ 100 pF"),
         ("680e-12F", "470000R || 2200kohm || 6 metres || 1e2p"),
