@@ -28,7 +28,8 @@ pub struct Model {
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
-const UNRECORDED: &str = "The file does not say what was recorded through: taken as nothing, an unloaded take.";
+const UNRECORDED: &str =
+    "The file does not say what was recorded through: taken as nothing, an unloaded take.";
 const CHANGED_WHILE_BLIND: &str = "The setups have changed: the comparison has ended.";
 
 /// Edits that can be taken back.
