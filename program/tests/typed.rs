@@ -90,7 +90,7 @@ fn a_pickup_of_some_kind() {
     assert_eq!(told("bridge")["remarks"], serde_json::json!([remark]));
     assert!(
         text(&[["--pickup", "bridge"].as_slice(), &load].concat())
-            .contains(&format!("\n{remark}\n\nA model with"))
+            .contains(&format!("\n{remark}\n\nWhat to do"))
     );
     for (kind, option) in [
         ("brigde", "--pickup"),

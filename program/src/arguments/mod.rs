@@ -32,7 +32,7 @@ pub use window::{LiveArguments, OpenArguments};
 /// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
 /// before the first buffer, make a high-pass. A magnetic pickup is a coil, and loses its top there. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
 /// (of cable), joined by || where they stand in parallel. Any of them may carry a tolerance, 680p ±30 % (or +-30%, or a letter of IEC 60062
-/// behind a code, 4k7K); then figures are told as ranges.
+/// behind a code, 4k7K), or be anything between two ends, '470p to 4.7n'; then figures are told as ranges.
 #[derive(Debug, Parser)]
 #[command(version, max_term_width = 100, disable_help_subcommand = true)]
 pub struct Firstjack {
