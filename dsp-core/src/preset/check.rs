@@ -228,7 +228,7 @@ impl<'a> Checked<'a> {
             Ok(newer) => self.given.extend(newer.map(|newer| (at, newer))),
             Err(error) => {
                 let (place, field) = (place.to_owned(), field.name);
-                self.wrong.push((at, PresetProblem::Value { place, field, error }));
+                self.wrong.push((at, PresetProblem::Value { place, field, error: Box::new(error) }));
             }
         }
     }
