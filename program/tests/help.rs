@@ -56,10 +56,11 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 8), ("render", 5), ("curve", 3), ("note", 2), ("rescue", 4)] {
+    for (command, count) in [("tell", 9), ("render", 5), ("curve", 3), ("note", 3), ("rescue", 4)] {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));
+        sandbox.write("presets/tour.toml", include_str!("../../presets/tour.toml"));
         sandbox
             .write("take.wav", Wav::new(Kind::Int(2), 1, 48_000, &sine(48_000, 110.0, 0.2, 24_000)).bytes());
         sandbox.write("solo.wav", sandbox.read("take.wav"));
