@@ -157,7 +157,7 @@ fn no_preset_goes_unread() {
         names,
         PRESETS
             .into_iter()
-            .chain(["instruments.toml", "pickups.toml"])
+            .chain(["instruments.toml", "pickups.toml", "setups.schema.json"])
             .collect::<std::collections::BTreeSet<_>>()
             .into_iter()
             .collect::<Vec<_>>()

@@ -1,7 +1,10 @@
 //! What version 5 of the preset files says in a text where earlier ones need a table, and what it goes without.
 
+mod common;
+
 use dsp_core::circuit::{Cable, Chain, Input, InputBox, Link, Pickup, Splitter, Thru, Transformer};
-use dsp_core::preset::{Preset, PresetProblem, Remark};
+use dsp_core::preset::{PickupKind, Preset, PresetProblem, Remark};
+use proptest::prelude::*;
 
 const KEPT: &str = include_str!("fixtures/version_5.toml");
 const RECORDED: &str = include_str!("fixtures/version_5_recorded.toml");
@@ -72,6 +75,9 @@ fn texts_came_with_version_5() {
         (text, pickup, link),
         ("", pickup, link),
         (table, "'1n'", link),
+        (table, "'bridge'", link),
+        (table, "{ capacitance = '1n', volume = '500k log at 7' }", link),
+        (table, "{ capacitance = '1n', tone = '500k 22n' }", link),
         (table, "{ capacitance = '470p to 4.7n' }", link),
         (table, pickup, "'amp 1M'"),
         (table, pickup, usual),
@@ -115,6 +121,16 @@ fn texts_that_cannot_be_read() {
     };
     for (pickup, chain, words) in [
         ("'1k'", "", "line 3: pickup: cannot read '1k' as a capacitance: 'k' is not a unit here"),
+        (
+            "'brigde'",
+            "",
+            "line 3: pickup: cannot read 'brigde' as a capacitance: it does not start with a number",
+        ),
+        (
+            "{ capacitance = '1n', volume = '500k at 11' }",
+            "",
+            "line 3: pickup: volume: cannot read '500k at 11'",
+        ),
         ("'1n'", "'tuner'", "line 6: setup 's', link 1: chain: 'tuner' has no input in it"),
         (
             "'1n'",
@@ -183,5 +199,58 @@ fn slips_in_a_file_are_remarked() {
         [("stage 1", "stage 2"), ("hall A", "hall B"), ("court", "chapel"), ("main hall", "small hall")]
     {
         assert_eq!(remarks(&[("a", one, "1M"), ("b", other, "2M")]), [], "{one}, {other}");
+    }
+}
+
+/// A kind has its usual range, and is told where a word is none.
+#[test]
+fn a_pickup_may_be_named_by_its_kind() {
+    let read = |pickup: &str| {
+        Preset::from_toml(&format!(
+            "version = 5\nname = 'x'\npickup = '{pickup}'\n[[setup]]\nname = 's'\nload = '1M'\n"
+        ))
+    };
+    let none = read("kazoo").unwrap_err().to_string();
+    for kind in PickupKind::all() {
+        for name in [kind.word.clone(), kind.word.to_uppercase(), kind.name.clone()] {
+            assert_eq!(read(&name).unwrap().pickups, Pickup::new(kind.range()).into(), "{name}");
+        }
+        assert!(none.contains(&kind.word), "{none}");
+    }
+}
+
+/// Whatever the guide shows as a file is one.
+#[test]
+fn the_examples_of_the_guide_read() {
+    let guide = include_str!("../../docs/setups.md");
+    let examples: Vec<&str> =
+        guide.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next()).collect();
+    assert!(examples.len() >= 7, "{}", examples.len());
+    for example in examples {
+        let preset = Preset::from_toml(example).unwrap_or_else(|error| panic!("{error}\n{example}"));
+        assert_eq!(preset.remarks(), [], "{example}");
+        assert_eq!(Preset::from_toml(&preset.to_toml()), Ok(preset));
+    }
+}
+
+proptest! {
+    #![proptest_config(common::cases(500))]
+
+    /// A file with something cut out of it, or put in, is read or refused in one line, and never panics.
+    #[test]
+    fn damaged_files_are_refused_in_a_line(
+        text in prop_oneof![Just(KEPT), Just(RECORDED), Just(include_str!("fixtures/version_5_venues.toml"))],
+        (from, length) in (0_usize..1_000, 0_usize..12),
+        put in prop_oneof![Just(String::new()), Just("\"".into()), Just("[".into()), Just("= {".into()), Just("\n".into()), ".{0,3}"],
+    ) {
+        let chars: Vec<char> = text.chars().collect();
+        let from = from.min(chars.len());
+        let to = (from + length).min(chars.len());
+        let damaged: String = chars[..from].iter().copied().chain(put.chars()).chain(chars[to..].iter().copied()).collect();
+        if let Err(error) = Preset::from_toml(&damaged) {
+            let told = error.to_string();
+            prop_assert!(error.line.is_some_and(|line| line <= damaged.lines().count().max(1)), "{told}\n{damaged}");
+            prop_assert!(!told.contains('\n') && !told.is_empty(), "{told}\n{damaged}");
+        }
     }
 }

@@ -147,12 +147,30 @@ fn a_transformer_sounds_as_the_formula_says() {
     }
 }
 
+/// Values that lie between two ends, which a parameter moves along with their middle.
+const RANGES: &str = "version = 5\nname = 'ranges'\npickup = '470p to 4.7n'\nrecorded = '22M'\n[[setup]]\nname = 'passive box'\n\
+                      chain = ['1 m to 10 m', { box = 'passive box', transformer = 'usual 140k', capacitance = '100p to 1n' }]\n";
+
 fn text(name: &str) -> String {
-    if name == "turned blend" { turned_blend() } else { preset(name) }
+    match name {
+        "turned blend" => turned_blend(),
+        "ranges" => RANGES.to_owned(),
+        name => preset(name),
+    }
 }
 
 /// Preset, setup and the parameters that act on it.
-const SWEEPS: [(&str, &str, [&str; 4]); 4] = [
+const SWEEPS: [(&str, &str, [&str; 4]); 5] = [
+    (
+        "ranges",
+        "Setup 1",
+        [
+            "Setup 1 load inductance",
+            "Setup 1 load resistance",
+            "Setup 1 load capacitance",
+            "Pickup capacitance",
+        ],
+    ),
     (
         "passive",
         "Setup 4",

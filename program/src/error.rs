@@ -69,7 +69,7 @@ pub enum Failure {
 impl Failure {
     /// For a terminal: nothing of names, paths or files steers it.
     pub fn told(&self) -> String {
-        let has_lines = matches!(self, Self::Refused(_) | Self::Preset { .. });
+        let has_lines = matches!(self, Self::Refused(_));
         visible_but(&self.to_string(), if has_lines { &['\n'] } else { &[] }).into_owned()
     }
 

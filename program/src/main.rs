@@ -13,6 +13,7 @@ mod interrupt;
 mod live;
 mod manual;
 mod name;
+mod new;
 mod note;
 #[cfg(feature = "window")]
 mod open;
@@ -61,6 +62,15 @@ fn refuse(error: &clap::Error) -> ! {
     error.exit()
 }
 
+/// What is told of a topic, or of a command by itself.
+fn help(topic: Option<&str>) -> Result<(), Failure> {
+    if topic == Some("setups") {
+        return stdout::print(include_str!("../../docs/setups.md"));
+    }
+    let words = ["firstjack"].into_iter().chain(topic).chain(["--help"]);
+    Firstjack::try_parse_from(words).map_or_else(|error| refuse(&error), |_| Ok(()))
+}
+
 fn run(firstjack: &Firstjack) -> Result<(), Failure> {
     match &firstjack.command {
         Command::Tell(arguments) => tell::run(arguments),
@@ -81,5 +91,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::List => catalogue::run(),
         Command::Completions { shell } => manual::completions(*shell),
         Command::Man => manual::man(),
+        Command::New(arguments) => new::run(arguments),
+        Command::Help { topic } => help(topic.as_deref()),
     }
 }

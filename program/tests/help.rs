@@ -6,7 +6,7 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "tell",
     "render",
     "curve",
@@ -16,9 +16,11 @@ const COMMANDS: [&str; 12] = [
     "open",
     "live",
     "votes",
+    "new",
     "list",
     "completions",
     "man",
+    "help",
 ];
 
 #[test]

@@ -13,6 +13,7 @@ mod output;
 mod pack;
 mod render;
 mod rescue;
+mod setups;
 mod standalone;
 mod support;
 mod tell;

@@ -90,7 +90,7 @@ fn a_pickup_of_some_kind() {
     assert_eq!(told("bridge")["remarks"], serde_json::json!([remark]));
     assert!(
         text(&[["--pickup", "bridge"].as_slice(), &load].concat())
-            .contains(&format!("\n{remark}\n\nA model with"))
+            .contains(&format!("\n{remark}\n\nWhat to do"))
     );
     for (kind, option) in [
         ("brigde", "--pickup"),
@@ -201,6 +201,11 @@ fn is_it_passive() {
             .len(),
         1
     );
+    let first = ["--pickup", "1n", "--load", "1M", "--first"];
+    for (first_box, count) in [("box 140k unbuffered", 1), ("box 140k buffered", 0), ("box 22k active", 0)] {
+        let told = json(&[&first, [first_box].as_slice()].concat());
+        assert_eq!(told["remarks"].as_array().unwrap().len(), count, "{first_box}");
+    }
     refused(&["--pickup", "1n", "--load", "transformer 1M"], &["--load: ", "it is outside 10 kΩ to 500 kΩ"]);
 }
 

@@ -39,18 +39,34 @@ fn read_pickup(text: &PickupText) -> Result<Pickup, PresetProblem> {
         }
         _ => return Err(unchecked("pickup")),
     };
-    let tone = text.tone.as_ref().map(|ToneText { resistance, capacitance, taper, position }| ToneControl {
-        resistance: *resistance,
-        capacitance: *capacitance,
-        taper: taper.unwrap_or_default(),
-        position: position.unwrap_or(Percent::FULL),
-    });
-    let volume = text.volume.as_ref().map(|VolumeText { resistance, taper, position }| VolumePot {
-        resistance: *resistance,
-        taper: taper.unwrap_or_default(),
-        position: position.unwrap_or(Percent::FULL),
-    });
-    Ok(Pickup { element, tone, volume })
+    Ok(Pickup {
+        element,
+        tone: text.tone.as_ref().map(read_tone),
+        volume: text.volume.as_ref().map(read_volume),
+    })
+}
+
+fn read_tone(text: &OrText<ToneText>) -> ToneControl {
+    match text {
+        OrText::Text(tone) => *tone,
+        OrText::Table(ToneText { resistance, capacitance, taper, position }) => ToneControl {
+            resistance: *resistance,
+            capacitance: *capacitance,
+            taper: taper.unwrap_or_default(),
+            position: position.unwrap_or(Percent::FULL),
+        },
+    }
+}
+
+fn read_volume(text: &OrText<VolumeText>) -> VolumePot {
+    match text {
+        OrText::Text(volume) => *volume,
+        OrText::Table(VolumeText { resistance, taper, position }) => VolumePot {
+            resistance: *resistance,
+            taper: taper.unwrap_or_default(),
+            position: position.unwrap_or(Percent::FULL),
+        },
+    }
 }
 
 /// A chain from its two spellings; `place` says where it stands, for errors.

@@ -6,6 +6,7 @@ use std::fs;
 
 use serde_json::{Value, json};
 
+use super::PickupKind;
 use super::check::VERSION;
 use super::fields::{Field, Kind, Layout, Shape, Text};
 use super::text::PresetText;
@@ -99,10 +100,13 @@ fn value(shape: &Shape, definitions: &mut Definitions) -> Value {
     }
 }
 
-/// A text that is read: it has a digit, or says none where that is read.
+/// A text that is read: it has a digit, or is a word that is read.
 fn written(text: &Text) -> Value {
-    let pattern = if (text.read)("none").is_ok() { "[0-9]|^\\s*[Nn][Oo][Nn][Ee]\\s*$" } else { "[0-9]" };
-    json!({ "type": "string", "pattern": pattern, "examples": [text.example] })
+    let kinds = PickupKind::all();
+    let words = kinds.iter().flat_map(|kind| [kind.word.as_str(), kind.name.as_str()]).chain(["none"]);
+    let words: Vec<&str> = words.filter(|word| (text.read)(word).is_ok()).collect();
+    let digit = json!({ "type": "string", "pattern": "[0-9]", "examples": [text.example] });
+    if words.is_empty() { digit } else { json!({ "anyOf": [digit, { "enum": words }] }) }
 }
 
 fn reference(layout: &Layout, definitions: &mut Definitions) -> Value {

@@ -5,8 +5,9 @@ use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 
 use super::fields::{ANY, Given, Kind, Layout, PLAIN, Shape, Text, Value, table};
-use super::{LinePolarity, Phantom};
-use crate::circuit::{Link, LinkError, Polarity, Taper, Thru, Transformer};
+use super::names::is_same_name;
+use super::{LinePolarity, Phantom, PickupKind};
+use crate::circuit::{Link, LinkError, Polarity, Taper, Thru, ToneControl, Transformer, VolumePot};
 use crate::units::{
     Capacitance, Inductance, Length, Load, NominalInput, Percent, Problem, Ratio, Resistance, UnitError,
 };
@@ -18,7 +19,7 @@ table!(PresetText, "file", FILE, {
     "name" name: String, since 1;
     /// Whose strings are looked at: an id of `firstjack list`; a double bass without it
     "instrument" instrument: Option<String>, since 1;
-    /// The pickup: its capacitance as a text, or a table
+    /// The pickup: a table, or a text: its capacitance, or a kind of `firstjack list`, such as "bridge", with its usual range
     "pickup" pickup: Option<OrText<PickupText>>, since 1;
     /// What the take was recorded through: a load as a text, or a table; only needed where sound is made
     "recorded" recorded: Option<OrText<RecordedText>>, since 1;
@@ -81,10 +82,10 @@ table!(
         "winding" winding: Option<Capacitance>, since 2, of MAGNETIC;
         /// What core and cover lose, as a resistance across the inductance: 100k to 1M; decides how high the resonance is
         "loss" loss: Option<Resistance>, since 4, of MAGNETIC;
-        /// The instrument's tone control
-        "tone" tone: Option<ToneText>, since 2;
-        /// The instrument's volume control
-        "volume" volume: Option<VolumeText>, since 2;
+        /// The instrument's tone control: a table, or a text such as "500k 22n log at 7"
+        "tone" tone: Option<OrText<ToneText>>, since 2;
+        /// The instrument's volume control: a table, or a text such as "500k log at 7"
+        "volume" volume: Option<OrText<VolumeText>>, since 2;
         /// In a blend: the resistor between this pickup and the common jack
         "mixing" mixing: Option<Resistance>, since 2, of BLENDED;
         /// In a blend: which way round this pickup is wired
@@ -262,10 +263,28 @@ macro_rules! from_text {
 }
 
 from_text! {
-    PickupText, "pickup = \"...\"", "680p", None, Capacitance: |text: &str| Ok(text.parse()?);
+    PickupText, "pickup = \"...\"", "680p", None, Capacitance: of_pickup;
     RecordedText, "recorded = \"...\"", "22M", Some(Load::typed), Load: |text: &str| Ok(text.parse()?);
     LinkText, "chain = [\"...\"]", "tuner 1M buffered", None, Link: |text: &str| text.parse();
+    VolumeText, "volume = \"...\"", "500k log at 7", None, VolumePot: |text: &str| Ok(text.parse()?);
+    ToneText, "tone = \"...\"", "500k 22n log at 7", None, ToneControl: |text: &str| Ok(text.parse()?);
     TransformerText, "transformer = \"...\"", "usual 140k", None, Transformer: usual;
+}
+
+/// A capacitance, or the usual range of a kind of pickup.
+fn of_pickup(text: &str) -> Result<Capacitance, LinkError> {
+    let kind = PickupKind::all()
+        .into_iter()
+        .find(|kind| is_same_name(&kind.word, text) || is_same_name(&kind.name, text));
+    match (text.parse(), kind) {
+        (Ok(capacitance), _) => Ok(capacitance),
+        (Err(_), Some(kind)) => Ok(kind.range()),
+        (Err(error), None) => Err(UnitError {
+            accepted: "680p, 1n5, 470p to 4.7n, or a kind: bridge, saddle, disc, film",
+            ..error
+        }
+        .into()),
+    }
 }
 
 /// A transformer of which only the nominal input is known.

@@ -3,6 +3,9 @@
 //! every spelling of a value gives the same bits.
 
 use std::borrow::Cow;
+use std::fmt::Write as _;
+
+use arrayvec::ArrayString;
 
 use super::{Problem, Tolerance, with_point};
 
@@ -52,9 +55,11 @@ fn with_unit_of<'a>(low: &'a str, high: &str) -> Result<Cow<'a, str>, Problem> {
     if is_coded { Err(Problem::UnitMissing) } else { Ok(Cow::Owned(format!("{low}{unit}"))) }
 }
 
-/// Without the last digits, which reckoning has left.
+/// Without the last digits, which reckoning has left. Real-time safe, since parameters turn values that have ends.
 pub(crate) fn nine_digits(value: f64) -> f64 {
-    format!("{value:.8e}").parse().unwrap_or(value)
+    let mut text = ArrayString::<32>::new();
+    let written = write!(text, "{value:.8e}");
+    written.ok().and_then(|()| text.parse().ok()).unwrap_or(value)
 }
 
 /// A code with a tolerance letter right behind it (`4k7K`, `1MM`); `None` if it is none.

@@ -28,6 +28,8 @@ pub struct Model {
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
+const UNRECORDED: &str =
+    "The file does not say what was recorded through: taken as nothing, an unloaded take.";
 const CHANGED_WHILE_BLIND: &str = "The setups have changed: the comparison has ended.";
 
 /// Edits that can be taken back.
@@ -233,9 +235,12 @@ impl Model {
         match Preset::from_toml(text) {
             Ok(preset) => {
                 let heard = self.document.heard.filter(|index| *index < preset.setups.len());
-                let instrument = preset.instrument.clone();
+                let (instrument, says_recorded) = (preset.instrument.clone(), preset.says_recorded);
                 let to = Document { preset, heard, ..self.document.clone() };
                 self.edit(&to, Stage::Whole, session);
+                if !says_recorded && self.notice.is_none() {
+                    self.notice = Some(UNRECORDED.to_owned());
+                }
                 let known = instrument.and_then(|id| Instrument::all().into_iter().find(|one| one.id == id));
                 if let Some(instrument) = known {
                     self.look_at(instrument);

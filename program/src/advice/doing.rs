@@ -3,6 +3,10 @@ use dsp_core::circuit::{Chain, Thru};
 use super::ways::{boxes, first, straight};
 use super::{Outcome, Situation};
 
+/// Of how many setups other ways are looked at, the best ones, and how many boxes of each.
+const MOST_SETUPS: usize = 12;
+const MOST_BOXES: usize = 8;
+
 /// What to plug in, and how.
 pub struct Doing {
     /// Which setup, counted from zero.
@@ -39,7 +43,7 @@ impl Doing {
             Self { setup: index, way: Way::AsItIs, chain: setup.chain.clone(), outcome, before: outcome }
         };
         let best = as_it_is(*looked_at.first()?);
-        let others = looked_at.iter().flat_map(|index| Self::others(situation, *index));
+        let others = looked_at.iter().take(MOST_SETUPS).flat_map(|index| Self::others(situation, *index));
         Some(others.fold(best, |best, other| {
             if other.outcome.merit.steps_over(&best.outcome.merit) >= 1.0 { other } else { best }
         }))
@@ -48,7 +52,7 @@ impl Doing {
     fn others(situation: &Situation, index: usize) -> Vec<Self> {
         let setup = &situation.setups[index];
         let chain = &setup.chain;
-        let buffered = boxes(chain).filter(|(_, input, _)| input.thru == Some(Thru::After));
+        let buffered = boxes(chain).filter(|(_, input, _)| input.thru == Some(Thru::After)).take(MOST_BOXES);
         let moved =
             buffered.filter_map(|(at, input, _)| Some((Way::First(input.name.clone()), first(chain, at)?)));
         let alone = straight(chain).map(|(name, chain)| (Way::Straight(name.to_owned()), chain));

@@ -10,12 +10,16 @@ pub fn boxes(chain: &Chain) -> impl Iterator<Item = (usize, &InputBox, bool)> {
     })
 }
 
-/// The chain with one of its boxes straight behind the cables at its beginning.
+/// The chain with one of its boxes straight behind the cables at its beginning. Of the last one nothing is left but a cable that leads
+/// nowhere, which goes.
 pub fn first(chain: &Chain, index: usize) -> Option<Chain> {
     let mut links: Vec<Link> = chain.links().map(|(link, _)| link.clone()).collect();
     let moved = links.remove(index);
     let cables = links.iter().take_while(|link| matches!(link, Link::Cable(_))).count();
     links.insert(cables, moved);
+    while links.len() > cables + 1 && matches!(links.last(), Some(Link::Cable(_))) {
+        links.pop();
+    }
     Chain::new(links).ok()
 }
 

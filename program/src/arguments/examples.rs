@@ -5,11 +5,11 @@ pub const EXAMPLES_TELL: &str = "Examples:
   firstjack tell --setups presets/courtyard.toml
   firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
   firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
-  firstjack tell --coil double --volume '500k log at 7' --tone '500k 22n' --load 1M --instrument guitar
+  firstjack tell --coil double --volume '500k log at 7' --tone '500k 22n' --load 1M
   firstjack tell --pickup '680p ±30 %' --load 1MM
   firstjack tell --pickup bridge --load 56k --load 'transformer 140k' --load '1M || 6 m'
   firstjack tell --pickup '470p to 4.7n' --first '10 m' --first 'tuner 1M buffered' --load 470k
-  firstjack tell --pickup 1n --first 'volume pedal 220k unbuffered' --first 'fuzz 22k active' --load 1M
+  firstjack tell --pickup 1n --first 'volume pedal 220k unbuffered' --load 1M --load 56k
 
 What comes first (--first), in order: a box is its name, its input, and buffered (what follows does not
 load the pickup), unbuffered (its thru is its input) or active (a pedal that is on; what it does to the
@@ -77,6 +77,12 @@ pub const EXAMPLES_NOTE: &str = "Examples:
 One A4 page: what the pickup loses, which input to ask for, the chain as a block diagram, which box goes
 first and why, how long a cable may be, what there is in order of what it loses, cautions. It is about
 the first of that order unless --setup names another. What does not fit is cut, and says so.";
+
+pub const EXAMPLES_NEW: &str = "Examples:
+  firstjack new venue.toml
+  firstjack new --schema tour.toml
+
+What can be written there: firstjack help setups";
 
 pub const EXAMPLES_RESCUE: &str = "Examples:
   firstjack rescue --setups presets/courtyard.toml

@@ -9,7 +9,9 @@ mod usage;
 mod values;
 pub mod window;
 
-use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
 
 use examples::*;
 pub use figures::{CurveArguments, PictureArgument, TellArguments};
@@ -30,9 +32,9 @@ pub use window::{LiveArguments, OpenArguments};
 /// A pickup on an acoustic instrument is a small capacitor: the first input it is plugged into, and all that stands in parallel
 /// before the first buffer, make a high-pass. A magnetic pickup is a coil, and loses its top there. Values are written as the trade writes them: 470k, 2M2, 4.7 MΩ, 680p, 1n5, 6 m
 /// (of cable), joined by || where they stand in parallel. Any of them may carry a tolerance, 680p ±30 % (or +-30%, or a letter of IEC 60062
-/// behind a code, 4k7K); then figures are told as ranges.
+/// behind a code, 4k7K), or be anything between two ends, '470p to 4.7n'; then figures are told as ranges.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100)]
+#[command(version, max_term_width = 100, disable_help_subcommand = true)]
 pub struct Firstjack {
     #[command(subcommand)]
     pub command: Command,
@@ -67,6 +69,9 @@ pub enum Command {
     /// Tell what listeners' answers to a page come to: who can hear what, and what is liked best
     #[command(after_help = EXAMPLES_VOTES)]
     Votes(VotesArguments),
+    /// Write a file of setups to start from, full of comments; nothing is replaced
+    #[command(after_help = EXAMPLES_NEW)]
+    New(NewArguments),
     /// List the instruments and kinds of pickup that are known
     List,
     /// Print a completion script for a shell
@@ -76,4 +81,19 @@ pub enum Command {
     },
     /// Print the manual page
     Man,
+    /// Print this, the help of a command, or how files of setups are written (help setups)
+    Help {
+        /// A command, or setups
+        topic: Option<String>,
+    },
+}
+
+#[derive(Debug, Args)]
+pub struct NewArguments {
+    /// The file, such as venue.toml; - for standard output
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Also write setups.schema.json beside it, by which editors of TOML check it
+    #[arg(long)]
+    pub schema: bool,
 }

@@ -158,8 +158,9 @@ fn sentences(
     words: &Words,
 ) -> Vec<String> {
     let mut facts = words.facts(pickups, chain, &subject.strings.lowest, subject.lowest_hz());
-    facts.truncate(MOST_SENTENCES);
     let phantom = subject.crew.phantom == Some(Phantom::On) && !crew::has_transformer(chain);
+    // It has the room of two facts.
+    facts.truncate(if phantom { MOST_SENTENCES - 2 } else { MOST_SENTENCES });
     let phantom = phantom.then(|| words.get("crew.phantom_on").to_owned());
     let mut sentences: Vec<String> = phantom.into_iter().chain(facts).collect();
     if Spread::of(subject.pickups, subject.setups.iter().map(|setup| &setup.chain)).is_some() {

@@ -31,12 +31,12 @@ pub(super) fn fields(crew: &Crew, words: &Words) -> Vec<Field> {
     let field = |term, text, quarters| Field { term: words.get(term), text, quarters };
     vec![
         field("crew.phantom", phantom, 1),
-        field("crew.pad", cut(pad, 40), 1),
+        field("crew.pad", cut(pad, 24), 1),
         field("crew.polarity", polarity, 1),
-        field("crew.line", cut(line, 40), 1),
-        field("crew.feed", cut(feed, 80), 2),
-        field("crew.contact", cut(contact, 80), 2),
-        field("crew.remarks", cut(remarks, 240), 4),
+        field("crew.line", cut(line, 48), 1),
+        field("crew.feed", cut(feed, 60), 2),
+        field("crew.contact", cut(contact, 60), 2),
+        field("crew.remarks", cut(remarks, 160), 4),
     ]
 }
 

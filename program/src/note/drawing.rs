@@ -262,8 +262,8 @@ impl Draft {
         let to = (from + self.grid.gap - 6.0).min(WIDTH - 2.0);
         self.shapes.push(Shape::Wire { points: vec![(from, middle), (to, middle)], loads });
         let (above, below) = label.split_once(" · ").unwrap_or((label, ""));
-        self.label(above, f32::midpoint(from, to), middle - 4.0, self.grid.gap - 4.0);
-        self.label(below, f32::midpoint(from, to), middle + self.grid.size + 2.0, self.grid.gap - 4.0);
+        self.label(above, f32::midpoint(from, to), middle - 4.0, to - from);
+        self.label(below, f32::midpoint(from, to), middle + self.grid.size + 2.0, to - from);
     }
 
     fn label(&mut self, text: &str, x: f32, y: f32, room: f32) {

@@ -30,7 +30,7 @@ const GUTTER: f32 = 10.0;
 /// Room inside a frame.
 const PADDING: f32 = 8.0;
 
-/// Every content fits at the last one: the parts of a note are cut to lengths for which a test shows it.
+/// Every content fits at the last one: the parts of a note are cut to lengths for which a test shows it, and offers to a line each.
 const SCALES: [f32; 8] = [1.2, 1.1, 1.0, 0.94, 0.88, 0.82, 0.76, 0.7];
 
 /// Something on the page; places in points from its upper left corner.
@@ -53,23 +53,26 @@ pub struct Page {
 
 impl Page {
     pub fn new(note: &Note, typesetter: &Typesetter) -> Self {
-        let laid = |scale: f32| Draft::new(typesetter, scale).page(note);
-        let last = SCALES[SCALES.len() - 1];
-        SCALES.into_iter().map(laid).find(|page| page.fits).unwrap_or_else(|| laid(last))
+        let laid = |scale: f32, whole: bool| Draft::new(typesetter, scale, whole).page(note);
+        let pages = SCALES.into_iter().map(|scale| laid(scale, true));
+        let smallest = SCALES[SCALES.len() - 1];
+        pages.into_iter().find(|page| page.fits).unwrap_or_else(|| laid(smallest, false))
     }
 }
 
 struct Draft<'a> {
     typesetter: &'a Typesetter,
     scale: f32,
+    /// Whether what is offered may take more than a line.
+    whole: bool,
     left: f32,
     y: f32,
     inks: Vec<Ink>,
 }
 
 impl<'a> Draft<'a> {
-    fn new(typesetter: &'a Typesetter, scale: f32) -> Self {
-        Self { typesetter, scale, left: (A4.0 - WIDTH) / 2.0, y: MARGIN_TOP, inks: Vec::new() }
+    fn new(typesetter: &'a Typesetter, scale: f32, whole: bool) -> Self {
+        Self { typesetter, scale, whole, left: (A4.0 - WIDTH) / 2.0, y: MARGIN_TOP, inks: Vec::new() }
     }
 
     fn page(mut self, note: &Note) -> Page {
@@ -169,7 +172,9 @@ impl<'a> Draft<'a> {
         self.heading(&note.offers_title);
         for (rank, offer) in note.offers.iter().enumerate() {
             let mark = offer.mark.map_or(String::new(), |mark| format!(": {mark}"));
-            self.text(&format!("{}. {}{mark}", rank + 1, offer.text), TEXT, offer.mark.is_some());
+            let said = self.typesetter.known(&format!("{}. {}{mark}", rank + 1, offer.text));
+            let said = if self.whole { said } else { self.typesetter.cut(&said, TEXT * self.scale, WIDTH) };
+            self.text(&said, TEXT, offer.mark.is_some());
         }
         note.more_offers.iter().chain(&note.of_order).for_each(|said| self.text(said, TEXT, false));
     }

@@ -1,4 +1,4 @@
-use dsp_core::preset::Preset;
+use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset};
 use firstjack_words::{Language, Words};
 
 use super::drawing::{Shape, WIDTH};
@@ -9,15 +9,32 @@ use crate::source::{Source, Strings};
 use crate::typeset::Typesetter;
 
 fn note(setups: &str, language: Language) -> Note {
+    note_for(setups, &Crew::default(), language)
+}
+
+/// As much as a crew can have to know.
+fn long_crew() -> Crew {
+    let long = Some("Wide Mill ".repeat(60));
+    Crew {
+        phantom: Some(Phantom::On),
+        pad: long.clone(),
+        polarity: Some(LinePolarity::Reversed),
+        line: long.clone(),
+        feed: long.clone(),
+        contact: long.clone(),
+        remarks: long,
+    }
+}
+
+fn note_for(setups: &str, crew: &Crew, language: Language) -> Note {
     let source = Source::from_preset(Preset::from_toml(setups).unwrap());
     let arguments = StringsArguments { instrument: None, strings: None, a4: 440.0 };
-    let crew = source.crew().cloned().unwrap_or_default();
     let subject = Subject {
         title: source.title.as_deref().unwrap_or_default(),
         venue: None,
         pickups: &source.pickups,
         setups: &source.setups,
-        crew: &crew,
+        crew,
         chosen: None,
         strings: &Strings::new(&arguments, source.instrument.as_deref()).unwrap(),
         max_loss_db: 1.0,
@@ -75,7 +92,7 @@ fn everything_stands_within_the_margins() {
     let mut sizes = Vec::new();
     for boxes in [0, 1, 4, 6, 7, 12, 13, 14, 40] {
         for language in [Language::English, Language::German] {
-            let page = Page::new(&note(&crowded(boxes), language), &typesetter);
+            let page = Page::new(&note_for(&crowded(boxes), &long_crew(), language), &typesetter);
             assert!(page.fits, "{boxes} boxes, {language:?}");
             for ink in &page.inks {
                 let (from, to, below) = ends(ink, &typesetter);

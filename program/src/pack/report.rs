@@ -198,8 +198,13 @@ impl fmt::Display for Report {
         if let Some(note) = &self.note {
             writeln!(f, "{note}: the crew note")?;
         }
+        match self.abx.len() {
+            0 => {}
+            1 => writeln!(f, "ABX asks every listener about one pair:")?,
+            _ => writeln!(f, "ABX asks every listener about the same pairs:")?,
+        }
         for AskedReport { sounds: [a, b], why } in &self.abx {
-            writeln!(f, "ABX asks about {a} and {b}: {}", why.told())?;
+            writeln!(f, "  {a} and {b}, {}", why.told())?;
         }
         writeln!(f, "{}", self.about_error())?;
         writeln!(f, "{}", self.about_level())?;

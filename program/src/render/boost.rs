@@ -139,13 +139,15 @@ impl fmt::Display for BoostReport {
         if let (Some(within), Some(tilt)) = (&self.left_within, self.tilt_db) {
             let ranges: Vec<String> =
                 within.iter().map(|(name, range)| format!("{name} {}", signed(*range))).collect();
-            writeln!(f, "  within the tolerances still lost, in dB, less than nothing for too much: {}", {
-                ranges.join(", ")
-            })?;
+            let ranges = ranges.join(", ");
+            writeln!(
+                f,
+                "  wherever the values lie within their tolerances, in dB, minus for too much: {ranges}"
+            )?;
             if tilt.low.abs().max(tilt.high.abs()) > LEAST_DB {
                 writeln!(
                     f,
-                    "  a tilt that stays if the values are not those of the middle: the lowest string against 1 kHz {} dB",
+                    "  so a wrong value leaves a tilt: the lowest string against 1 kHz {} dB",
                     signed(Range { low: -tilt.high, high: -tilt.low })
                 )?;
             }

@@ -81,30 +81,24 @@ fn magnetic(
     arguments: &PickupArguments,
     remarks: &mut Vec<Remark>,
 ) -> Result<(Element, Resistance), Failure> {
-    let mut coil = MagneticPickup {
-        inductance: value("--coil", if is_word(text) { "1 H" } else { text })?,
-        resistance: value("--coil-resistance", arguments.coil_resistance.as_deref().unwrap_or("1k"))?,
-        winding: optional("--winding", arguments.winding.as_deref())?,
-        loss: optional("--coil-loss", arguments.coil_loss.as_deref())?,
-    };
-    if !is_word(text) {
-        if arguments.coil_resistance.is_none() {
-            let kinds = "or name a kind instead, such as --coil double (firstjack list shows all)";
-            return Err(Failure::Usage(format!("--coil needs --coil-resistance, such as 8k2; {kinds}")));
-        }
-        return Ok((Element::Magnetic(coil), value("--volume", USUAL_POTS)?));
-    }
     let kinds = CoilKind::all();
     let named = kinds.iter().map(|kind| (kind.word.as_str(), kind.name.as_str()));
-    let kind = &kinds[find("--coil", text, named, "'4.7 H' with --coil-resistance")?];
-    coil.inductance = kind.inductance;
-    coil.resistance = if arguments.coil_resistance.is_some() { coil.resistance } else { kind.resistance };
-    coil.winding = coil.winding.or(Some(kind.winding));
-    coil.loss = coil.loss.or(Some(kind.loss));
-    let values = [kind.inductance.to_string(), coil.resistance.to_string()].into_iter();
-    let values = values.chain(coil.winding.map(|value| value.to_string()));
-    let values = values.chain(coil.loss.map(|value| value.to_string())).collect();
-    remarks.push(Remark::Kind { name: kind.name.clone(), values });
+    let found = is_word(text).then(|| find("--coil", text, named, "'4.7 H' with --coil-resistance"));
+    let kind = found.transpose()?.map(|index| &kinds[index]);
+    let resistance = optional("--coil-resistance", arguments.coil_resistance.as_deref())?;
+    let coil = MagneticPickup {
+        inductance: kind.map_or_else(|| value("--coil", text), |kind| Ok(kind.inductance))?,
+        resistance: resistance.or(kind.map(|kind| kind.resistance)).ok_or_else(|| {
+            let kinds = "or name a kind instead, such as --coil double (firstjack list shows all)";
+            Failure::Usage(format!("--coil needs --coil-resistance, such as 8k2; {kinds}"))
+        })?,
+        winding: optional("--winding", arguments.winding.as_deref())?.or(kind.map(|kind| kind.winding)),
+        loss: optional("--coil-loss", arguments.coil_loss.as_deref())?.or(kind.map(|kind| kind.loss)),
+    };
+    let Some(kind) = kind else { return Ok((Element::Magnetic(coil), value("--volume", USUAL_POTS)?)) };
+    let (winding, loss) = (coil.winding.map(|it| it.to_string()), coil.loss.map(|it| it.to_string()));
+    let values = [Some(coil.inductance.to_string()), Some(coil.resistance.to_string()), winding, loss];
+    remarks.push(Remark::Kind { name: kind.name.clone(), values: values.into_iter().flatten().collect() });
     Ok((Element::Magnetic(coil), kind.pots))
 }
 

@@ -1,4 +1,4 @@
-use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Spread, ToneControl};
+use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Spread, Thru, ToneControl};
 use dsp_core::preset::Remark as Slip;
 use dsp_core::response::Response;
 use dsp_core::units::{Length, NominalInput, Resistance};
@@ -38,28 +38,24 @@ impl Remark {
         (0..pickups.count()).any(bare).then_some(Self::NoControls)
     }
 
-    /// On a resistance that was typed, the only one that a capacitive pickup sees of what it is plugged into.
+    /// On an input that was typed, the only one among those that a capacitive pickup sees that may be a passive box's. A box with a buffer is none.
     pub fn passive(pickups: &Pickups, setup: &NamedChain) -> Option<Self> {
         if pickups.pickup(0).is_magnetic() {
             return None;
         }
-        let last = |link: &Link| match link {
-            Link::Resistance(value) => Some(*value),
-            Link::Box(InputBox { input: Input::Resistance(value), thru: None, .. }) => Some(*value),
-            _ => None,
-        };
-        let links: Vec<&Link> = setup.chain.loading().collect();
-        let mut inputs = links.iter().filter_map(|link| last(link));
-        let input = inputs.next().filter(|_| inputs.next().is_none())?;
-        if !(PASSIVE_OHMS.0..=PASSIVE_OHMS.1).contains(&input.ohms()) {
-            return None;
-        }
+        let (links, inputs): (Vec<&Link>, Vec<_>) =
+            setup.chain.loading().map(|link| (link, may_be_passive(link))).unzip();
+        let mut found = inputs.iter().flatten();
+        let input = *found.next().filter(|_| found.next().is_none())?;
         let nominal: NominalInput = input.to_string().parse().ok()?;
-        let usual = |link: &Link| match last(link) {
-            Some(_) => Link::Box(InputBox::usual(input.to_string(), nominal)),
-            None => link.clone(),
+        let usual = |(link, input): (&Link, &Option<Resistance>)| match link {
+            Link::Box(InputBox { name, thru, .. }) if input.is_some() => {
+                Link::Box(InputBox { thru: *thru, ..InputBox::usual(name, nominal) })
+            }
+            _ if input.is_some() => Link::Box(InputBox::usual(nominal.to_string(), nominal)),
+            _ => link.clone(),
         };
-        let passive = Chain::new(links.into_iter().map(usual).collect()).ok()?;
+        let passive = Chain::new(links.into_iter().zip(&inputs).map(usual).collect()).ok()?;
         Some(Self::Passive { input, typed: setup.chain.clone(), passive })
     }
 
@@ -88,14 +84,16 @@ impl Remark {
             Self::NoControls => words.get("remark.no_controls").to_owned(),
             Self::Passive { input, typed, passive } => {
                 let hz = strings.lowest_hz();
-                let loss = words.db(Response::new(pickups, typed).loss_db(hz));
-                let range = Spread::of(pickups, [passive]).map(|spread| words.db_range(spread.loss_db(hz)));
+                let loss = |chain: &Chain| match Spread::of(pickups, [chain]) {
+                    Some(spread) => words.db_range(spread.loss_db(hz)),
+                    None => words.db(Response::new(pickups, chain).loss_db(hz)),
+                };
                 let values = [
                     ("ohms", &*words.figure(input)),
                     ("typed", &input.to_string().replace(" kΩ", "k")),
                     ("string", words.note(&strings.lowest)),
-                    ("range", &range.unwrap_or_default()),
-                    ("loss", &loss),
+                    ("range", &loss(passive)),
+                    ("loss", &loss(typed)),
                 ];
                 words.say("remark.passive", &values)
             }
@@ -108,4 +106,14 @@ impl Remark {
             Self::LongCable(length) => words.say("remark.long_cable", &[("length", &words.figure(length))]),
         }
     }
+}
+
+/// The input of a link, if it may be a passive box's.
+fn may_be_passive(link: &Link) -> Option<Resistance> {
+    let input = match link {
+        Link::Resistance(value) => value,
+        Link::Box(InputBox { input: Input::Resistance(value), thru: None | Some(Thru::Before), .. }) => value,
+        _ => return None,
+    };
+    (PASSIVE_OHMS.0..=PASSIVE_OHMS.1).contains(&input.ohms()).then_some(*input)
 }

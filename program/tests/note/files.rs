@@ -7,7 +7,7 @@ use crate::support::Sandbox;
 fn crowded() -> String {
     let link = |index: usize| {
         format!(
-            "{{ cable = '1 m' }}, {{ box = 'box {index} {}', input = '1M', thru = 'before' }}",
+            "{{ cable = '1 m' }}, {{ box = 'box {index} {}', input = '1M', thru = 'after' }}",
             "of a long name ".repeat(8)
         )
     };

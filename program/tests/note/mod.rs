@@ -1,6 +1,7 @@
 //! `firstjack note`. Expected figures are textbook formulas written out here.
 
 mod content;
+mod crew;
 mod files;
 mod venues;
 

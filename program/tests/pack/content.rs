@@ -156,8 +156,8 @@ fn a_blind_page_asks_about_the_pairs_that_matter() {
     );
     let text = sandbox.done(&[PACK.as_slice(), &["--overwrite", "--blind"]].concat());
     for said in [
-        "ABX asks about combo and as recorded: the best setup against the take as recorded\n",
-        "ABX asks about passive box and combo: the two setups that differ least\n",
+        "ABX asks every listener about the same pairs:\n  combo and as recorded, the best setup against the take as recorded\n",
+        "  passive box and combo, the two setups that differ least\n",
     ] {
         assert!(text.contains(said), "no '{said}' in {text}");
     }

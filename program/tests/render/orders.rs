@@ -126,6 +126,8 @@ fn a_boost_at_the_top_is_named() {
         "8k2",
         "--winding",
         "120p",
+        "--volume",
+        "none",
         "--through",
         "10k || 6 m",
         "--load",

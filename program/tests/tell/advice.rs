@@ -226,6 +226,8 @@ fn magnetic_pickups_by_their_top() {
         "8k2",
         "--winding",
         "120p",
+        "--volume",
+        "none",
         "--load",
         "47k",
         "--load",

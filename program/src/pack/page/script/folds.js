@@ -1,4 +1,4 @@
-/** Opens what a link leads to. The markup has all parts unfolded, for readers without a script; here they are folded, but for paper. */
+/** Folds what the markup has unfolded, for readers without a script; unfolds what a link on top leads to, and all of it for paper. */
 function foldSections() {
     const parts = [...document.querySelectorAll('main > section > details')];
     const fold = (part) => part.toggleAttribute('open', false);
