@@ -3,6 +3,7 @@
 use std::sync::LazyLock;
 
 use dsp_core::preset::Preset;
+use dsp_core::response::Response;
 use firstjack_equaliser::Desk;
 use firstjack_words::{Language, Words};
 
