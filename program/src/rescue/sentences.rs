@@ -137,7 +137,7 @@ pub fn in_general(rescues: &[Rescue], words: &Words) -> Vec<&'static str> {
     let rises = used().any(|rescue| rescue.noise_rises_db >= RIGHT_DB);
     let is_on_stage = used().any(|rescue| rescue.is_about_lows() && rescue.headroom_db >= STAGE_DB);
     let all = [(rises, "rescue.together"), (is_on_stage, "rescue.stage")];
-    all.into_iter().filter_map(|(holds, id)| holds.then(|| words.get(id))).collect()
+    all.into_iter().filter(|(holds, _)| *holds).map(|(_, id)| words.get(id)).collect()
 }
 
 /// What a band is called; `number` counts the bells from one.
