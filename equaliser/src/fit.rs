@@ -34,7 +34,8 @@ pub struct Fit {
     pub bands: Vec<Band>,
     /// The gain at all frequencies that goes with them, in dB.
     pub level_db: f64,
-    /// Root mean square of what is left in dB of what was asked for, each octave counting the same: of the best settings without a bell, with one, with two.
+    /// Root mean square of what is left of what was asked for, in dB, each octave counting the same: of the best settings without a bell,
+    /// with one, with two.
     pub rms_db: [f64; MOST_BELLS + 1],
 }
 
