@@ -60,6 +60,7 @@ fn the_examples_run() {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));
+        sandbox.write("presets/tour.toml", include_str!("../../presets/tour.toml"));
         sandbox
             .write("take.wav", Wav::new(Kind::Int(2), 1, 48_000, &sine(48_000, 110.0, 0.2, 24_000)).bytes());
         sandbox.write("solo.wav", sandbox.read("take.wav"));

@@ -75,6 +75,28 @@ def test_ranges_can_be_selected(program: Program, tmp_path: Path) -> None:
     assert "verliert 11 bis 16 dB über „tuner“" in german and "680 pF ±30 %, kapazitiv" in german, german
 
 
+@pytest.mark.parametrize("venue", ["courtyard", "chapel", "barn", "harbour", "town hall"])
+def test_a_stagehand_reads_what_to_give_first(program: Program, tmp_path: Path, venue: str) -> None:
+    """In both languages on one page: what to give, larger than all else, then the crew's fields, lines for those that nobody filled in."""
+    for language, title, fields in [
+        ("en", "What to give", ["Phantom power", "Pad", "Polarity", "Stage-box line", "Feeds front of house", "Contact", "Remarks"]),
+        ("de", "Bitte bereitstellen", ["Phantomspeisung", "Pad", "Polarität", "Kanal der Stagebox", "Zuständig", "Bemerkungen"]),
+    ]:
+        reader = note(program, tmp_path, PRESETS / "tour.toml", "--venue", venue, "--language", language)
+        text = text_of(reader)
+        places = [text.index(said) for said in [title, *fields, "680 pF ±30 %"]]
+        assert places == sorted(places), text
+        sizes: dict[float, str] = {}
+
+        def seen(piece: str, _cm: list, tm: list, _font: object, size: float, sizes: dict = sizes) -> None:
+            key = round(size * abs(tm[3]), 1)
+            sizes[key] = sizes.get(key, "") + piece
+
+        reader.pages[0].extract_text(visitor_text=seen)
+        largest = " ".join(sizes[max(sizes)].split())
+        assert largest and largest in text[places[0] : places[1]], sizes
+
+
 def test_its_font_is_inside(program: Program, tmp_path: Path) -> None:
     """Embedded, as a subset: a name with a tag of six letters (ISO 32000-1, 9.6.4), and fewer bytes than the whole font."""
     [page] = note(program, tmp_path, PRESETS / "courtyard.toml").pages

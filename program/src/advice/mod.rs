@@ -83,7 +83,7 @@ impl<'a> Advice<'a> {
 
     /// Whether the order is the same wherever values lie within their tolerances; `None` where there is nothing to judge.
     pub fn holds(&self) -> Option<bool> {
-        (self.ranking.has_spread && self.order.len() > 1).then(|| self.ranking.swaps.is_empty())
+        (self.ranking.has_spread && self.order.len() > 1).then_some(self.ranking.swaps.is_empty())
     }
 
     /// Pairs of setups that may change places, the one ahead first.

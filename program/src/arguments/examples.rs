@@ -73,10 +73,12 @@ interrupted. A file that is there is complete.";
 pub const EXAMPLES_NOTE: &str = "Examples:
   firstjack note --setups presets/courtyard.toml -o note.pdf
   firstjack note --setups presets/venues.toml --venue chapel --language de -o note.html
+  firstjack note --setups presets/tour.toml --venue harbour --phantom off --line 7 -o harbour.pdf
 
-One A4 page: what the pickup loses, which input to ask for, the chain as a block diagram, which box goes
-first and why, how long a cable may be, what there is in order of what it loses, cautions. It is about
-the first of that order unless --setup names another. What does not fit is cut, and says so.";
+One A4 page: what to give, in large; the crew's fields, from the venue's table in the file or the
+command, and lines to write on for the rest; which input is needed, which box goes first and why, how
+long a cable may be, the chain as a block diagram, what there is in order of what it loses, cautions. It
+is about the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
 pub const EXAMPLES_NEW: &str = "Examples:
   firstjack new venue.toml
