@@ -65,7 +65,7 @@ pub(super) enum Shape {
     List(Box<Shape>),
 }
 
-/// Reads a load as it is typed.
+/// Reads a text as a person types it now, and asks what may mean two things.
 pub(super) type Asks = fn(&str) -> Result<Load, UnitError>;
 
 /// A text with a form of its own.
