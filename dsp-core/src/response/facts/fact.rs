@@ -4,7 +4,6 @@ use crate::units::{Capacitance, Inductance, Percent};
 
 /// Something that shaped a response, for any language to say.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "a handful, for as long as they are said")]
 pub enum Fact {
     /// Of a blend: what the lowest string loses from each pickup by itself, in dB.
     EachAlone(Box<[(Pickup, f64); 2]>),
