@@ -56,7 +56,7 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 9), ("render", 5), ("curve", 3), ("note", 2), ("rescue", 4)] {
+    for (command, count) in [("tell", 9), ("render", 5), ("curve", 3), ("note", 3), ("rescue", 4)] {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));

@@ -6,7 +6,7 @@ use crate::units::{Capacitance, Inductance, Percent};
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fact {
     /// Of a blend: what the lowest string loses from each pickup by itself, in dB.
-    EachAlone([(Pickup, f64); 2]),
+    EachAlone(Box<[(Pickup, f64); 2]>),
     /// The two pickups of a blend cancel at the lowest string: what it gains with the polarity of one turned round, in dB.
     Cancel(f64),
     /// What of the lowest string's loss goes to the controls on the instrument, in dB.
