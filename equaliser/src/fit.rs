@@ -34,7 +34,8 @@ pub struct Fit {
     pub bands: Vec<Band>,
     /// The gain at all frequencies that goes with them, in dB.
     pub level_db: f64,
-    /// Root mean square of what is left in dB, each octave counting the same: of the best settings without a bell, with one, with two.
+    /// Root mean square of what is left of what was asked for, in dB, each octave counting the same: of the best settings without a bell,
+    /// with one, with two.
     pub rms_db: [f64; MOST_BELLS + 1],
 }
 
@@ -55,11 +56,6 @@ impl Fit {
         let enough = |solution: &Solution| solution.rms_db <= least_db + ENOUGH_DB;
         let chosen = by_bells.into_iter().find(enough).expect("the least is enough");
         Ok(Self { bands: chosen.bands, level_db: chosen.level_db, rms_db })
-    }
-
-    /// The rms in dB of what these settings leave of what was asked for.
-    pub fn left_rms_db(&self) -> f64 {
-        self.rms_db[self.bands.len() - 1]
     }
 }
 

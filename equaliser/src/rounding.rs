@@ -47,14 +47,13 @@ impl Dials {
             let nearest = nearest(positions, value);
             positions[nearest.saturating_sub(1)..positions.len().min(nearest + 2)].to_vec()
         };
-        let (gains, qs) = (near(&self.gain_db, band.gain_db), near(&self.q, band.q));
-        let at_hz = |hz: f64| {
-            gains.iter().flat_map({
-                let qs = &qs;
-                move |gain_db| qs.iter().map(move |q| Band { hz, gain_db: *gain_db, q: *q, ..*band })
-            })
-        };
-        near(&self.hz, band.hz).into_iter().flat_map(at_hz).collect()
+        let mut all = Vec::new();
+        for hz in near(&self.hz, band.hz) {
+            for gain_db in near(&self.gain_db, band.gain_db) {
+                all.extend(near(&self.q, band.q).into_iter().map(|q| Band { hz, gain_db, q, ..*band }));
+            }
+        }
+        all
     }
 
     fn nearest(&self, band: &Band) -> Band {

@@ -19,6 +19,11 @@ fn left_db(needed: &Needed, found: &Fit) -> (f64, f64) {
     (mean(&left), mean(&left.iter().map(|db| db.powi(2)).collect::<Vec<_>>()).sqrt())
 }
 
+/// Of the settings that are told.
+fn left_rms_db(found: &Fit) -> f64 {
+    found.rms_db[found.bands.len() - 1]
+}
+
 /// A desk that may boost as far as its bands go.
 fn unlimited() -> Desk {
     Desk { most_boost_db: 120.0, ..Desk::default() }
@@ -102,7 +107,7 @@ fn bands_stay_within_the_limit_together() {
                 let boost_db = equaliser.db(hz) + found.level_db - passband_db;
                 assert!(boost_db < most_boost_db + 1e-9, "{boost_db} at {hz}: {found:?}");
             }
-            assert!(found.left_rms_db() < 1.0, "of what may be asked for: {found:?}");
+            assert!(left_rms_db(&found) < 1.0, "of what may be asked for: {found:?}");
         }
     }
 }
@@ -175,7 +180,7 @@ fn fits_keep_to_the_desk_and_tell_the_truth() {
             for rate_hz in [8e3, 44.1e3] {
                 let needed = Needed::new(A1_HZ, rate_hz, rc_loss_db(corner_hz)).unwrap();
                 let found = Fit::new(&needed, &desk).unwrap();
-                let told = found.left_rms_db();
+                let told = left_rms_db(&found);
                 let (mean_db, rms_db) = left_db(&needed, &found);
                 assert!((rms_db - told).abs() < 1e-9 && mean_db.abs() <= 0.05 + 1e-9, "{found:?}");
                 let within =
@@ -202,7 +207,7 @@ fn fits_keep_to_the_desk_and_tell_the_truth() {
 fn what_is_needed_is_finite_and_spans_the_band() {
     let needed = Needed::new(A1_HZ, RATE_HZ, |hz| if hz < 100.0 { f64::INFINITY } else { f64::NAN }).unwrap();
     assert!(needed.points().iter().all(|(_, db)| db.is_finite()));
-    assert!(Fit::new(&needed, &Desk::default()).unwrap().left_rms_db().is_finite());
+    assert!(left_rms_db(&Fit::new(&needed, &Desk::default()).unwrap()).is_finite());
     // A major third is a third of an octave.
     let (first, last) = (needed.points()[0].0, needed.points().last().unwrap().0);
     assert!((first - 43.653_528_929).abs() < 1e-6 && last == 16e3, "F1 (ISO 16) to 16 kHz: {first} {last}");

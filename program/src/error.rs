@@ -25,7 +25,7 @@ pub enum Failure {
     Input { path: PathBuf, problem: String },
     /// A preset file that cannot be used.
     #[error("{}: {error}", visible(&path.display().to_string()))]
-    Preset { path: PathBuf, error: PresetError },
+    Preset { path: PathBuf, error: Box<PresetError> },
     /// Answers of listeners that do not count, one a line; those that do have been told.
     #[error("{0}")]
     Refused(String),

@@ -335,7 +335,7 @@ fn loads_that_resonate_without_loss() {
     let other = ["tell", "--setups", "coil.toml", "--pickup", "680p"];
     refused(&sandbox, &other, &option("setup 'coil': "));
     sandbox.write("bare.toml", file.replace("inductance = '2 H', resistance = '5k'", "capacitance = '680p'"));
-    refused(&sandbox, &["tell", "--setups", "bare.toml"], &option("bare.toml: setup 'coil': "));
+    refused(&sandbox, &["tell", "--setups", "bare.toml"], &option("bare.toml: line 5: setup 'coil': "));
 }
 
 #[test]

@@ -112,10 +112,30 @@ fn above_the_limit_it_says_dont() {
     assert!(number(&limited["headroom_db"]) <= 20.0 + 1e-9, "{limited}");
     // From the lowest string on; what the top of the band lacks any gain control gives back.
     let expected = rc_loss_db(corner_hz, 55.0) - rc_loss_db(corner_hz, 16e3);
-    assert!((number(&limited["needed_boost_db"]) - expected).abs() < 0.5, "a semitone at most: {limited}");
+    assert!((number(&limited["needed_boost_db"]) - expected).abs() < 1e-6, "{limited}");
     let (whole, _) = setup(&["--desk-boost", "60"]);
     assert_eq!(whole["advised"], true);
     assert!(number(&whole["headroom_db"]) > 30.0, "{whole}");
+}
+
+/// Settings are for the middle of a range, and what may be needed within it is said.
+#[test]
+fn ranges_are_told() {
+    let sandbox = Sandbox::new();
+    let typed = ["rescue", "--pickup", "470p to 4.7n", "--load", "470k", "--instrument", "bass"];
+    let range = sandbox.json(&typed)["setups"][0]["needed_range_db"].clone();
+    // At the low E (ISO 16).
+    let expected = [4.7e-9, 470e-12].map(|farads| rc_loss_db(rc_corner_hz(470e3, farads), 41.203_445));
+    for (end, expected) in ["low", "high"].into_iter().zip(expected) {
+        assert!((number(&range[end]) - expected).abs() < 1e-5, "{range}, not {expected}");
+    }
+    let text = sandbox.done(&typed);
+    let said = format!(
+        "for the middle of what values may be: {:.1} to {:.0} dB may be needed",
+        expected[0], expected[1]
+    );
+    assert!(text.contains(&said), "{said} in {text}");
+    assert!(!sandbox.done(&["rescue", "--pickup", "1n", "--load", "470k"]).contains("middle"));
 }
 
 /// A control that is closed is nothing that an input gives back.

@@ -84,7 +84,7 @@ fn venues_and_setups_are_found_in_whatever_letters() {
     let text = include_str!("../../presets/venues.toml").replace("chapel", "Hof Andr\u{e9}");
     sandbox.write("venues.toml", &text);
     let told = |options: &[&str]| {
-        let told = sandbox.json(&[&["tell", "--setups", "venues.toml", "--json"], options].concat());
+        let told = sandbox.json(&[&["tell", "--setups", "venues.toml"], options].concat());
         told["setups"].as_array().unwrap().iter().map(|one| one["name"].clone()).collect::<Vec<_>>()
     };
     assert_eq!(told(&["--venue", "COURTYARD"]), told(&["--venue", "courtyard"]));
@@ -130,7 +130,7 @@ fn slips_are_remarked() {
     for said in ["The setups 'a' and 'b' are the same", "Are the venues 'courtyard' and 'Courtyard' one?"] {
         assert_eq!(told.matches(said).count(), 1, "{said} in {told}");
     }
-    let remarks = sandbox.json(&words("tell --setups slips.toml --json"))["remarks"].clone();
+    let remarks = sandbox.json(&words("tell --setups slips.toml"))["remarks"].clone();
     assert_eq!(remarks.as_array().map(Vec::len), Some(2), "{remarks}");
 }
 

@@ -196,7 +196,7 @@ def test_print_has_all_but_what_paper_cannot_do(window: Browser, open_page: Path
     printed = window.driver.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"]
     pages_of = pypdf.PdfReader(io.BytesIO(base64.b64decode(printed))).pages
     text = " ".join(" ".join(page.extract_text() for page in pages_of).split())
-    for said in ["What each setup loses", "Lost at each string", "Settings of the desk", "Please give us", "error below"]:
+    for said in ["What each setup loses", "Lost at each string", "Settings of the desk", "What there is", "error below"]:
         assert said in text, said
     for missing in ["Start ranking", "Whole take", "Heard:", "Blind vote"]:
         assert missing not in text, missing

@@ -15,7 +15,8 @@ impl Words {
     fn fact(&self, fact: &Fact, lowest: &Pitch) -> String {
         let string = ("string", self.note(lowest));
         match fact {
-            Fact::EachAlone([(one, loss_db), (other, other_db)]) => {
+            Fact::EachAlone(each) => {
+                let [(one, loss_db), (other, other_db)] = &**each;
                 let (one, other) = (self.pickup_short(one), self.pickup_short(other));
                 let (loss, other_loss) = (self.db(*loss_db), self.db(*other_db));
                 let values =

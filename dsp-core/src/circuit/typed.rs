@@ -20,8 +20,8 @@ pub enum LinkError {
     )]
     NoInput(String),
     /// The value cannot be read.
-    #[error(transparent)]
-    Value(#[from] UnitError),
+    #[error("{0}")]
+    Value(Box<UnitError>),
     /// Something follows a box that does not say whether it loads the pickup.
     #[error(
         "something follows '{0}', so it needs a word: buffered (what follows does not load the pickup), unbuffered (its thru is its input) or \
@@ -29,6 +29,12 @@ pub enum LinkError {
          is unbuffered. So is a box that passes sound without power"
     )]
     NoThru(String),
+}
+
+impl From<UnitError> for LinkError {
+    fn from(error: UnitError) -> Self {
+        Self::Value(Box::new(error))
+    }
 }
 
 impl Link {

@@ -227,7 +227,7 @@ impl<'a> Checked<'a> {
         match asked.map_err(LinkError::from).and_then(|()| (text.read)(given)) {
             Ok(newer) => self.given.extend(newer.map(|newer| (at, newer))),
             Err(error) => {
-                let (place, field) = (place.to_owned(), field.name);
+                let (place, field, error) = (place.to_owned(), field.name, Box::new(error));
                 self.wrong.push((at, PresetProblem::Value { place, field, error }));
             }
         }

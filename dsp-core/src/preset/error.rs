@@ -149,7 +149,7 @@ pub enum PresetProblem {
         /// The field.
         field: &'static str,
         /// What is wrong.
-        error: LinkError,
+        error: Box<LinkError>,
     },
     /// A word that is none of those accepted.
     #[error("{}{field} = \"{given}\" is not known: accepted are {}", within(place), accepted.join(", "))]

@@ -65,6 +65,9 @@ pub(super) enum Shape {
     List(Box<Shape>),
 }
 
+/// Reads a text as a person types it now, and asks what may mean two things.
+pub(super) type Asks = fn(&str) -> Result<Load, UnitError>;
+
 /// A text with a form of its own.
 #[derive(Clone, Copy)]
 pub(super) struct Text {
@@ -72,7 +75,7 @@ pub(super) struct Text {
     /// Reads it: what of it came with a later version than its field.
     pub read: fn(&str) -> Result<Option<Given>, LinkError>,
     /// Reads it as a file of the latest version does, where that asks what earlier ones did not.
-    pub asks: Option<fn(&str) -> Result<Load, UnitError>>,
+    pub asks: Option<Asks>,
 }
 
 impl Layout {

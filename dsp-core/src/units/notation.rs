@@ -29,7 +29,7 @@ pub(super) struct Unit {
 /// tolerance has none.
 pub(super) fn read(text: &str, unit: &Unit) -> Result<(f64, Tolerance), Problem> {
     if let Some((low, high)) = split_range(text) {
-        return Tolerance::between(read_value(&*with_unit_of(low, high)?, unit)?, read_value(high, unit)?);
+        return Tolerance::between(read_value(&with_unit_of(low, high)?, unit)?, read_value(high, unit)?);
     }
     if let Some((value, tolerance)) = Tolerance::split(text) {
         return Ok((read_value(value, unit)?, Tolerance::read(tolerance)?));

@@ -96,7 +96,7 @@ fn read(path: Option<&Path>) -> Result<Preset, Failure> {
     let Some(path) = path else {
         let path = Path::new("presets/courtyard.toml");
         return Preset::from_toml(COURTYARD)
-            .map_err(|error| Failure::Preset { path: path.to_owned(), error });
+            .map_err(|error| Failure::Preset { path: path.to_owned(), error: Box::new(error) });
     };
     source::read_preset(path)
 }

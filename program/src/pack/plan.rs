@@ -136,8 +136,11 @@ impl Plan {
 
     /// What a desk's equaliser makes of all setups, and as a sound of one: the one that loses most, unless another is named, or none.
     fn add_rescue(&mut self, arguments: &PackArguments, rate_hz: f64, words: &Words) -> Result<(), Failure> {
-        let (Recorded { pickups, through, strings, .. }, desk) = (&self.recorded, arguments.desk.desk());
-        let rescue = |setup| Rescue::new(pickups, through, setup, strings, &desk, rate_hz);
+        let (recorded, desk) = (&self.recorded, arguments.desk.desk());
+        let rescue = |setup: &NamedChain| {
+            let between = recorded.version(setup).between;
+            Rescue::new(&setup.name, &between, &recorded.strings, &desk, rate_hz)
+        };
         self.rescues = self.setups.iter().map(rescue).collect::<Result<_, _>>()?;
         let index = match arguments.rescue.as_deref() {
             Some("none") => return Ok(()),

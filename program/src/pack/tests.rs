@@ -12,7 +12,7 @@ use super::rescue::sheet_html;
 use crate::arguments::StringsArguments;
 use crate::render::Recorded;
 use crate::rescue::Rescue;
-use crate::source::{Source, Strings};
+use crate::source::{NamedChain, Source, Strings};
 
 const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 const PRESETS: [&str; 5] = [
@@ -33,19 +33,16 @@ fn source(preset: &str) -> (Source, Strings) {
     (source, strings)
 }
 
-fn recorded(source: &Source) -> Response {
-    let (chain, positions) = source.recorded.clone().unwrap();
-    Response::recorded(&source.pickups.with_positions(positions), &chain)
-}
-
 fn keys(source: &Source) -> Vec<String> {
     (0..=source.setups.len()).map(|index| format!("key{index}")).collect()
 }
 
 fn rescues(preset: &str) -> Vec<Rescue> {
-    let (source, strings) = source(preset);
-    let (recorded, desk) = (recorded(&source), Desk::default());
-    let rescue = |setup| Rescue::new(&source.pickups, &recorded, setup, &strings, &desk, 48e3).unwrap();
+    let ((source, strings), (_, played)) = (source(preset), source(preset));
+    let (recorded, desk) = (Recorded::new(&source, None, played, "24", None).unwrap(), Desk::default());
+    let rescue = |setup: &NamedChain| {
+        Rescue::new(&setup.name, &recorded.version(setup).between, &strings, &desk, 48e3).unwrap()
+    };
     source.setups.iter().map(rescue).collect()
 }
 

@@ -1,12 +1,12 @@
 use dsp_core::circuit::{Chain, Pickups, Positions};
-use dsp_core::response::Response;
+use dsp_core::response::{Between, Response};
 use dsp_core::units::Load;
 use firstjack_words::Words;
 use serde::Serialize;
 
 use crate::arguments::RescueArguments;
 use crate::error::Failure;
-use crate::source::{Source, load};
+use crate::source::{NamedChain, Source, load};
 
 /// What a magnetic instrument is usually plugged into, by a cable (common practice, no source).
 const USUAL: &str = "1M || 6 m";
@@ -18,7 +18,7 @@ pub struct Aim {
     /// What the pickup is plugged into, where that is a load.
     pub load: Option<String>,
     #[serde(skip)]
-    response: Response,
+    circuit: (Chain, Positions),
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -38,33 +38,31 @@ impl Aim {
     pub fn new(arguments: &RescueArguments, source: &Source) -> Result<Self, Failure> {
         let pickups = &source.pickups;
         if let Some(text) = &arguments.aim {
-            return Ok(Self::into_load(AimKind::Chosen, load("--aim", text, pickups)?, pickups));
+            return Ok(Self::into_load(AimKind::Chosen, &load("--aim", text, pickups)?));
         }
         if let Some(text) = &arguments.through {
             let load = load("--recorded-through", text, pickups)?;
-            return Ok(Self::into_load(AimKind::AsRecorded, load, pickups));
+            return Ok(Self::into_load(AimKind::AsRecorded, &load));
         }
-        if let Some((chain, positions)) = &source.recorded {
-            let response = Response::recorded(&pickups.with_positions(*positions), chain);
-            return Ok(Self { kind: AimKind::AsRecorded, load: None, response });
+        if let Some(circuit) = &source.recorded {
+            return Ok(Self { kind: AimKind::AsRecorded, load: None, circuit: circuit.clone() });
         }
-        let unloaded = Self::into_load(AimKind::Unloaded, Load::default(), pickups);
-        if unloaded.response.is_magnetic() {
-            return Ok(Self::into_load(AimKind::Usual, load("--aim", USUAL, pickups)?, pickups));
+        if Response::recorded(pickups, &Chain::default()).is_magnetic() {
+            return Ok(Self::into_load(AimKind::Usual, &load("--aim", USUAL, pickups)?));
         }
-        Ok(unloaded)
+        Ok(Self::into_load(AimKind::Unloaded, &Load::default()))
     }
 
-    fn into_load(kind: AimKind, load: Load, pickups: &Pickups) -> Self {
-        let pickups = pickups.with_positions(Positions::default());
-        let response = Response::recorded(&pickups, &Chain::from(&load));
+    /// With all controls open.
+    fn into_load(kind: AimKind, load: &Load) -> Self {
         let kind = if load.is_empty() { AimKind::Unloaded } else { kind };
-        Self { kind, load: (!load.is_empty()).then(|| load.to_string()), response }
+        let typed = (!load.is_empty()).then(|| load.to_string());
+        Self { kind, load: typed, circuit: (Chain::from(load), Positions::default()) }
     }
 
-    /// What it sounds like.
-    pub const fn response(&self) -> &Response {
-        &self.response
+    /// What a setup is to sound like, and what it sounds like.
+    pub fn between(&self, pickups: Pickups, setup: &NamedChain) -> Between {
+        Between { pickups, recorded: self.circuit.clone(), heard: (setup.chain.clone(), setup.positions) }
     }
 
     /// As a sentence.

@@ -26,7 +26,7 @@ pub fn run(arguments: &RescueArguments) -> Result<(), Failure> {
     let rescues: Vec<Rescue> = source
         .setups
         .iter()
-        .map(|setup| Rescue::new(&source.pickups, aim.response(), setup, &strings, &desk, rate_hz))
+        .map(|setup| Rescue::new(&setup.name, &aim.between(source.pickups, setup), &strings, &desk, rate_hz))
         .collect::<Result<_, _>>()?;
     if arguments.json {
         return stdout::print(&json(&rescues, &aim, &desk, rate_hz));

@@ -1,12 +1,12 @@
-use dsp_core::circuit::{Chain, Pickups};
-use dsp_core::response::{Noise, Response};
+use dsp_core::circuit::Chain;
+use dsp_core::response::{Between, Noise, Range};
 use dsp_core::units::Pitch;
 use firstjack_equaliser::{Band, BandKind, Desk, Equaliser, Fit, Needed};
 use serde::{Serialize, Serializer};
 
 use crate::error::Failure;
 use crate::name::Name;
-use crate::source::{NamedChain, Strings};
+use crate::source::Strings;
 
 /// A control is at its stop when it is this close to it, as a part of its range.
 const AT_STOP: f64 = 1e-3;
@@ -34,6 +34,8 @@ pub struct Rescue {
     pub limit_db: f64,
     /// The most that is needed, against the passband, from the lowest string on.
     pub needed_boost_db: f64,
+    /// The least and the most that is needed where most is, wherever values lie within their tolerances. The settings are for the middle.
+    pub needed_range_db: Range,
     /// The most that bands and level boost, against the passband: so much lower the channel must be set.
     pub headroom_db: f64,
     /// Root mean square of what is left, each octave counting the same.
@@ -93,16 +95,15 @@ pub enum Control {
 }
 
 impl Rescue {
-    /// Of `setup`; `aim` is what it is to sound like. For sound at `rate_hz`.
+    /// Of the setup of this name. For sound at `rate_hz`.
     pub fn new(
-        pickups: &Pickups,
-        aim: &Response,
-        setup: &NamedChain,
+        name: &Name,
+        between: &Between,
         strings: &Strings,
         desk: &Desk,
         rate_hz: f64,
     ) -> Result<Self, Failure> {
-        let heard = Response::new(&pickups.with_positions(setup.positions), &setup.chain);
+        let (aim, heard) = between.responses();
         let needed_db = |hz: f64| heard.loss_db(hz) - aim.loss_db(hz);
         let usage = |problem: &dyn std::error::Error| Failure::Usage(problem.to_string());
         let needed = Needed::new(strings.lowest_hz(), rate_hz, needed_db).map_err(|error| usage(&error))?;
@@ -119,17 +120,21 @@ impl Rescue {
             let hz = pitch.hz(strings.a4_hz);
             StringReach { pitch: pitch.clone(), reach: reach((hz, Needed::bounded(needed_db(hz)))) }
         };
-        let unloaded = Response::new(&pickups.with_positions(setup.positions), &Chain::default());
+        let each_string: Vec<StringReach> = strings.pitches.iter().map(string).collect();
+        let unloaded =
+            Between { heard: (Chain::default(), between.heard.1), ..between.clone() }.responses().1;
         let is_back = |reach: &Reach| unloaded.loss_db(reach.hz) - aim.loss_db(reach.hz) <= NEARLY_DB;
-        let needed_boost_db = needed_from(&curve, strings.lowest_hz()) - flat_db;
+        let most = most_needed(&each_string, &curve);
+        let needed_boost_db = most.needed_db - flat_db;
         let noise = Noise::raised_by_power(|hz| equaliser.power(hz));
         Ok(Self {
-            name: setup.name.clone(),
+            name: name.clone(),
             level_db: fitted.level_db,
             advised: needed_boost_db <= desk.most_boost_db,
             input_takes_it: curve.iter().all(is_back),
             limit_db: desk.most_boost_db,
             needed_boost_db,
+            needed_range_db: between.range(|aim, heard| heard.loss_db(most.hz) - aim.loss_db(most.hz)),
             headroom_db: equaliser.most_db() + fitted.level_db - flat_db,
             left_rms_db: left_rms_db(&curve),
             left_rms_by_bells_db: fitted.rms_db.to_vec(),
@@ -141,7 +146,7 @@ impl Rescue {
             at_stops: at_stops(equaliser.bands(), desk),
             noise,
             noise_rises_db: noise.rise_of_power_db(|hz| equaliser.power(hz)),
-            strings: strings.pitches.iter().map(string).collect(),
+            strings: each_string,
             magnetic: heard.is_magnetic(),
             curve,
             equaliser,
@@ -154,10 +159,12 @@ impl Rescue {
     }
 }
 
-/// The most that is needed from a frequency on.
-fn needed_from(curve: &[Reach], from_hz: f64) -> f64 {
-    let above = curve.iter().filter(|reach| reach.hz >= from_hz);
-    above.map(|reach| reach.needed_db).fold(f64::NEG_INFINITY, f64::max)
+/// Where most is needed, from the lowest string on.
+fn most_needed(strings: &[StringReach], curve: &[Reach]) -> Reach {
+    let strings = || strings.iter().map(|string| string.reach);
+    let lowest_hz = strings().map(|reach| reach.hz).fold(f64::INFINITY, f64::min);
+    let above = curve.iter().copied().filter(|reach| reach.hz >= lowest_hz);
+    strings().chain(above).max_by(|a, b| a.needed_db.total_cmp(&b.needed_db)).expect("there are strings")
 }
 
 fn left_rms_db(curve: &[Reach]) -> f64 {

@@ -1,5 +1,6 @@
 //! A rescue in words.
 
+use dsp_core::response::Range;
 use firstjack_equaliser::{Band, BandKind};
 use firstjack_words::Words;
 use firstjack_words::signed::{boost, signed};
@@ -8,6 +9,9 @@ use super::rescued::{Control, NO_GAIN_DB, Reach, Rescue, StringReach};
 
 /// Less than this, in dB, is not called wrong.
 const RIGHT_DB: f64 = 0.5;
+
+/// From here on, in dB, tolerances make another sound of what is needed.
+const WIDE_DB: f64 = 1.0;
 
 /// From here on, in dB, boosted lows are told what they do on stage (common practice, no source).
 const STAGE_DB: f64 = 3.0;
@@ -93,6 +97,10 @@ impl Rescue {
             return vec![words.get("rescue.leave").to_owned()];
         }
         let mut all = if self.advised { self.what_is_wrong(words) } else { self.how_far(words) };
+        let Range { low, high } = self.needed_range_db;
+        if high - low >= WIDE_DB {
+            all.push(words.say("rescue.spread", &[("range", &words.db_range(self.needed_range_db))]));
+        }
         if self.headroom_db >= STAGE_DB {
             all.push(words.say("rescue.headroom", &[("db", &words.db(self.headroom_db))]));
         }
@@ -129,7 +137,7 @@ pub fn in_general(rescues: &[Rescue], words: &Words) -> Vec<&'static str> {
     let rises = used().any(|rescue| rescue.noise_rises_db >= RIGHT_DB);
     let is_on_stage = used().any(|rescue| rescue.is_about_lows() && rescue.headroom_db >= STAGE_DB);
     let all = [(rises, "rescue.together"), (is_on_stage, "rescue.stage")];
-    all.into_iter().filter_map(|(holds, id)| holds.then(|| words.get(id))).collect()
+    all.into_iter().filter(|(holds, _)| *holds).map(|(_, id)| words.get(id)).collect()
 }
 
 /// What a band is called; `number` counts the bells from one.

@@ -212,8 +212,8 @@ pub fn read_preset(path: &Path) -> Result<Preset, Failure> {
         let accepted = "accepted are text files (TOML) as in presets/";
         Failure::input(path, format!("cannot read it as a file of setups: {error}; {accepted}"))
     })?;
-    let preset =
-        Preset::from_toml(&text).map_err(|error| Failure::Preset { path: path.to_owned(), error })?;
+    let preset = Preset::from_toml(&text)
+        .map_err(|error| Failure::Preset { path: path.to_owned(), error: Box::new(error) })?;
     if let Some(id) = &preset.instrument {
         find(id).map_err(|problem| Failure::input(path, problem))?;
     }

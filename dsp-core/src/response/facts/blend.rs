@@ -9,7 +9,7 @@ const LEAST_DB: f64 = 0.5;
 pub(super) fn facts(subject: &Subject) -> Vec<Fact> {
     let Pickups::Blend([first, second]) = subject.pickups else { return Vec::new() };
     let loss_db = |index: usize| subject.response.parts()[index].loss_db(subject.lowest_hz);
-    let each = Fact::EachAlone([(first.pickup, loss_db(0)), (second.pickup, loss_db(1))]);
+    let each = Fact::EachAlone(Box::new([(first.pickup, loss_db(0)), (second.pickup, loss_db(1))]));
     let turned = Blended {
         polarity: match second.polarity {
             Polarity::Same => Polarity::Reversed,

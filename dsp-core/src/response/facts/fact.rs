@@ -4,9 +4,10 @@ use crate::units::{Capacitance, Inductance, Percent};
 
 /// Something that shaped a response, for any language to say.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a handful, for as long as they are said")]
 pub enum Fact {
     /// Of a blend: what the lowest string loses from each pickup by itself, in dB.
-    EachAlone([(Pickup, f64); 2]),
+    EachAlone(Box<[(Pickup, f64); 2]>),
     /// The two pickups of a blend cancel at the lowest string: what it gains with the polarity of one turned round, in dB.
     Cancel(f64),
     /// What of the lowest string's loss goes to the controls on the instrument, in dB.

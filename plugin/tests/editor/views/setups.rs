@@ -196,6 +196,13 @@ fn loads_a_dropped_file_and_says_what_is_wrong_with_it() {
     drop_file(&mut harness, include_bytes!("../../../../presets/blocking.toml"));
     assert_eq!(harness.state().session.document.preset.name, "Blocking capacitors");
     assert_eq!(harness.state().model.notice, None);
+    drop_file(
+        &mut harness,
+        b"version = 5\nname = 'Tonight'\npickup = '1n'\n[[setup]]\nname = 'amp'\nload = '1M'\n",
+    );
+    assert_eq!(harness.state().session.document.preset.name, "Tonight");
+    let notice = harness.state().model.notice.clone().unwrap();
+    assert!(notice.contains("does not say what was recorded through"), "{notice}");
 }
 
 #[test]
