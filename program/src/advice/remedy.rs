@@ -1,6 +1,6 @@
-use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups};
+use dsp_core::circuit::{Cable, Chain, Input, InputBox, Link, Pickups};
 use dsp_core::response::InputNeeded;
-use dsp_core::units::Resistance;
+use dsp_core::units::{Length, Resistance};
 
 use super::{Doing, Outcome, Situation, boxes, in_front};
 
@@ -26,8 +26,9 @@ pub enum Remedy {
     Enough,
     /// An input that can be had, straight behind the pickup.
     Ask { needed: InputNeeded, outcome: Outcome },
-    /// A buffer box of so many ohms, first in line, since inputs as high as what is needed are rare; whether any box here has as much.
-    Bring { ohms: f64, needed: InputNeeded, outcome: Outcome, is_here: bool },
+    /// A buffer box of so many ohms, first in line, since inputs as high as what is needed are rare; whether any box here has as much, and
+    /// whether it stands on a metre of cable where there is more now.
+    Bring { ohms: f64, needed: InputNeeded, outcome: Outcome, is_here: bool, on_short: bool },
     /// No input helps; what would, is said of this.
     Else(InputNeeded),
 }
@@ -36,14 +37,20 @@ impl Remedy {
     pub fn new(situation: &Situation, doing: &Doing) -> Self {
         let pickups = situation.pickups_of(&situation.setups[doing.setup]);
         let lowest_hz = situation.strings.lowest_hz();
-        let needed = |chain: &Chain| InputNeeded::new(&pickups, chain, lowest_hz, situation.max_loss_db);
+        let needed_of = |chain: &Chain| InputNeeded::new(&pickups, chain, lowest_hz, situation.max_loss_db);
         if doing.outcome.most_loss_db() <= situation.max_loss_db + LEAST_DB && !pickups_are_coils(&pickups)
-            || has(&doing.chain, needed(&doing.chain).from_ohms)
+            || has(&doing.chain, needed_of(&doing.chain).from_ohms)
         {
             return Self::Enough;
         }
-        let Ok(front) = Chain::new(in_front(&doing.chain)) else { return Self::Enough };
-        let needed = needed(&front);
+        let Ok(mut front) = Chain::new(in_front(&doing.chain)) else { return Self::Enough };
+        let mut needed = needed_of(&front);
+        // A box that is brought stands at the instrument, and what is left of the cable follows its buffer.
+        let short = short(&front).filter(|_| is_rare(&needed));
+        let on_short = short.is_some();
+        if let Some(short) = short {
+            (needed, front) = (needed_of(&short), short);
+        }
         let (Some(from), _) = needed.asked_ohms() else { return Self::Else(needed) };
         let outcome = |ohms: f64| Some(Outcome::new(&pickups, &with_input(&front, ohms)?, lowest_hz));
         let is_usual = from <= USUAL_OHMS;
@@ -57,7 +64,7 @@ impl Remedy {
             Self::Ask { needed, outcome }
         } else {
             let is_here = situation.setups.iter().any(|setup| has_box(&setup.chain, ohms.min(from)));
-            Self::Bring { ohms, needed, outcome, is_here }
+            Self::Bring { ohms, needed, outcome, is_here, on_short }
         }
     }
 }
@@ -95,6 +102,17 @@ fn has(chain: &Chain, needed_ohms: Option<f64>) -> bool {
 
 fn has_box(chain: &Chain, ohms: f64) -> bool {
     boxes(chain).any(|(_, input, _)| matches!(input.input, Input::Resistance(value) if value.ohms() >= ohms))
+}
+
+/// A metre of the same cable, where there is more.
+fn short(front: &Chain) -> Option<Chain> {
+    let cables = || {
+        front.links().filter_map(|(link, _)| if let Link::Cable(cable) = link { Some(cable) } else { None })
+    };
+    let metre = Length::from_metres(1.0).ok()?;
+    let is_longer = cables().map(|cable| cable.length.metres()).sum::<f64>() > metre.metres();
+    let per_metre = cables().next().filter(|_| is_longer)?.per_metre;
+    Chain::new(vec![Link::Cable(Cable { per_metre, ..Cable::new(metre) })]).ok()
 }
 
 fn with_input(front: &Chain, ohms: f64) -> Option<Chain> {

@@ -79,11 +79,17 @@ impl Advice<'_> {
                 let values = [("input", &*input), ("outcome", &outcome), ("before", &before)];
                 words.say(if best { "advice.better_ask" } else { "advice.ask" }, &values)
             }
-            Remedy::Bring { ohms, needed, outcome, is_here } => {
+            Remedy::Bring { ohms, needed, outcome, is_here, on_short } => {
                 let from = needed.asked_ohms().0.map_or(*ohms, |from| from.min(*ohms));
                 let (from, ohms, outcome) = (words.ohms(from), words.ohms(*ohms), self.told(outcome, words));
-                let values =
-                    [("needed", &*from), ("ohms", &ohms), ("outcome", &outcome), ("before", &before)];
+                let cable = if *on_short { words.get("advice.on_short") } else { "" };
+                let values = [
+                    ("needed", &*from),
+                    ("ohms", &ohms),
+                    ("cable", cable),
+                    ("outcome", &outcome),
+                    ("before", &before),
+                ];
                 words.say(
                     match (best, is_here) {
                         (_, true) => "advice.bring_too",

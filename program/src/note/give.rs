@@ -42,7 +42,13 @@ pub(super) fn besides(advice: &Advice, verdict: &str, crew: &Crew, words: &Words
                 _ => "give.otherwise",
             };
             let name = shortened(&advice.situation.setups[advice.doing.setup].name, LONGEST_NAME);
-            said.push(words.say("give.then", &[("outcome", &then)]));
+            let on_short = matches!(advice.remedy, Remedy::Bring { on_short: true, .. });
+            let outcome = [("outcome", &*then)];
+            said.push(if on_short {
+                words.say("give.then_on_short", &outcome)
+            } else {
+                words.say("give.then", &outcome)
+            });
             said.push(words.say(id, &[("name", &name), ("plug", &plug), ("outcome", &told)]));
         }
         Remedy::Else(_) => said.push(words.sentence(verdict)),

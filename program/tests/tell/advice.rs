@@ -122,6 +122,28 @@ fn what_cannot_be_had_is_not_asked_for() {
     assert!(one("100p", "1M", "bass").contains("bring a buffer box of 47 MΩ"));
 }
 
+/// What is brought stands at the instrument, on a metre of cable: that costs level by the ratio of capacitances (textbook), 10 m would more.
+#[test]
+fn what_is_brought_stands_at_the_instrument() {
+    let setups = "[[setup]]\nname = 'wall'\nchain = [{ cable = '10 m' }, { box = 'wall', input = '10k' }]\n";
+    let advice = advice(&file("{ capacitance = '1 nF' }", setups), &[]);
+    let loss = |ohms: f64, cable: f64| {
+        let level_db = 20.0 * (1.0 + cable / 1e-9).log10();
+        said_db(level_db + rc_loss_db(rc_corner_hz(ohms, 1e-9 + cable), E1_HZ))
+    };
+    let (before, after) = (loss(10e3, 1e-9), loss(10e6, 100e-12));
+    let needed = rc_corner_hz(1.0, 1.1e-9) / (E1_HZ * (10f64.powf(0.1) - 1.0).sqrt());
+    assert_eq!(format!("{:.2}", needed / 1e6), "6.90", "and a little more: to two figures, upwards, 7");
+    close(&advice["needed_ohms"], needed);
+    assert_eq!(
+        advice["do"],
+        format!(
+            "Nothing here has 7 MΩ: bring a buffer box of 10 MΩ and plug it in first, on a metre of cable: then low E loses {after} \
+             instead of {before}."
+        )
+    );
+}
+
 /// A leak is mended, not loaded.
 #[test]
 fn what_no_input_helps() {
