@@ -100,7 +100,7 @@ mod tests {
             preset::COURTYARD.replace("version = 1", "version = 6").replace("version = 2", "version = 6");
         load(&params, &later);
         let problem = params.circuit_problem().unwrap();
-        assert!(problem.starts_with("version = 6 is not known"), "{problem}");
+        assert!(problem.starts_with("line 2: version = 6 is not known"), "{problem}");
         load(&params, "");
         assert_eq!(params.circuit_problem(), None);
         let combo = "chain = [{ box = \"combo\", input = \"470k\" }]";

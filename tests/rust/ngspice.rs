@@ -240,7 +240,8 @@ impl Unloaded<'_> {
             Self::OpenCircuit => Transfer::of(&to.pickups, index, &Chain::default()),
             Self::Table(table) => table.transfer(index),
         };
-        Change::new(&from, &to.transfer(index)).shape(Ceiling::default())
+        // Exact, whatever it boosts.
+        Change::new(&from, &to.transfer(index)).shape(Ceiling::OfUndo(24.0))
     }
 
     fn name(&self) -> &str {

@@ -30,8 +30,12 @@ impl Undo<'_> {
         self.lost_db(hz) - self.shape.db(hz)
     }
 
-    /// What is missing at every frequency from 31 Hz to 16 kHz alike, in dB: a level, which gain gives back.
+    /// What is missing at every frequency from 31 Hz to 16 kHz alike, in dB: a level, which gain gives back. Zero where all load is taken away, since
+    /// a ceiling takes nothing of that kind there.
     pub fn level_left_db(&self) -> f64 {
+        if self.to.unloaded && !self.from.unloaded {
+            return 0.0;
+        }
         let octaves = (0..LEVEL_HZ.1).map(|octave| LEVEL_HZ.0 * f64::from(octave).exp2());
         octaves.map(|hz| self.left_db(hz)).fold(f64::INFINITY, f64::min).max(0.0)
     }

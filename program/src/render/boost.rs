@@ -57,9 +57,7 @@ impl BoostReport {
         let most = |of: &dyn Fn(&Undo) -> f64| parts.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
         let marks: Vec<(String, f64)> =
             strings.pitches.iter().map(|pitch| (pitch.to_string(), pitch.hz(strings.a4_hz))).collect();
-        // An undo's ceiling takes nothing of that kind.
-        let levels = parts.iter().map(Undo::level_left_db);
-        let level_left_db = if version.undoes() { 0.0 } else { levels.fold(f64::INFINITY, f64::min) };
+        let level_left_db = parts.iter().map(Undo::level_left_db).fold(f64::INFINITY, f64::min);
         let left = |hz: f64| most(&|part| part.left_db(hz)) - level_left_db;
         let top_hz = parts.iter().filter(|part| part.magnetic).map(Undo::top_hz).next();
         let spreads = version.has_tolerances();
