@@ -80,7 +80,8 @@ fn both(one: InputNeeded, other: InputNeeded) -> InputNeeded {
 }
 
 impl InputNeeded {
-    /// What amplifiers for magnetic pickups have, in ohms: players know their instrument by it (common practice, no source).
+    /// What instrument amplifiers have, in ohms: players know their instrument by it, and hardly any box on a stage has more, so that more is not to
+    /// be had by asking (common practice, no source).
     pub const USUAL_OHMS: f64 = 1e6;
 
     /// How much higher than with that a resonance may be, in dB: above, most players call a pickup shrill (common practice, no source).

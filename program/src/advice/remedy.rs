@@ -7,9 +7,6 @@ use super::{Doing, Outcome, Situation, boxes, in_front};
 /// Beyond the loss to accept, in dB: less is not worth asking for anything.
 const LEAST_DB: f64 = 0.5;
 
-/// What most boxes on a stage have at most, in ohms: more is not to be had by asking (common practice, no source).
-const USUAL_OHMS: f64 = 1e6;
-
 /// An input that takes nothing.
 const OPEN_OHMS: f64 = 1e12;
 
@@ -53,7 +50,7 @@ impl Remedy {
         }
         let (Some(from), _) = needed.asked_ohms() else { return Self::Else(needed) };
         let outcome = |ohms: f64| Some(Outcome::new(&pickups, &with_input(&front, ohms)?, lowest_hz));
-        let is_usual = from <= USUAL_OHMS;
+        let is_usual = from <= InputNeeded::USUAL_OHMS;
         let ohms = if is_usual { Some(from) } else { buffer_ohms(from, situation.max_loss_db, outcome) };
         let Some((ohms, outcome)) = ohms.and_then(|ohms| Some((ohms, outcome(ohms)?))) else {
             return Self::Enough;
@@ -82,7 +79,7 @@ fn buffer_ohms(from: f64, max_loss_db: f64, outcome: impl Fn(f64) -> Option<Outc
 
 /// Whether hardly any box has what is needed.
 pub fn is_rare(needed: &InputNeeded) -> bool {
-    needed.from_ohms.is_some_and(|ohms| ohms > USUAL_OHMS)
+    needed.from_ohms.is_some_and(|ohms| ohms > InputNeeded::USUAL_OHMS)
 }
 
 fn pickups_are_coils(pickups: &Pickups) -> bool {

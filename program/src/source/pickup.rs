@@ -67,7 +67,7 @@ fn capacitive(
         let named = kinds.iter().map(|kind| (kind.word.as_str(), kind.name.as_str()));
         let kind = &kinds[find("--pickup", text, named, "680p or '470p to 4.7n'")?];
         let capacitance = kind.range();
-        remarks.push(Remark::Kind { name: kind.name.clone(), values: vec![capacitance.to_string()] });
+        remarks.push(Remark::Kind { name: kind.name.clone(), capacitance });
         capacitance
     } else {
         value("--pickup", text)?
@@ -96,9 +96,7 @@ fn magnetic(
         loss: optional("--coil-loss", arguments.coil_loss.as_deref())?.or(kind.map(|kind| kind.loss)),
     };
     let Some(kind) = kind else { return Ok((Element::Magnetic(coil), value("--volume", USUAL_POTS)?)) };
-    let (winding, loss) = (coil.winding.map(|it| it.to_string()), coil.loss.map(|it| it.to_string()));
-    let values = [Some(coil.inductance.to_string()), Some(coil.resistance.to_string()), winding, loss];
-    remarks.push(Remark::Kind { name: kind.name.clone(), values: values.into_iter().flatten().collect() });
+    remarks.push(Remark::CoilKind { name: kind.name.clone(), coil });
     Ok((Element::Magnetic(coil), kind.pots))
 }
 

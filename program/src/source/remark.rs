@@ -1,7 +1,7 @@
-use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Spread, Thru, ToneControl};
+use dsp_core::circuit::{Chain, Input, InputBox, Link, MagneticPickup, Pickups, Spread, Thru, ToneControl};
 use dsp_core::preset::Remark as Slip;
 use dsp_core::response::Response;
-use dsp_core::units::{Length, NominalInput, Resistance};
+use dsp_core::units::{Capacitance, Length, NominalInput, Resistance};
 use firstjack_words::Words;
 
 use super::{NamedChain, Strings};
@@ -14,8 +14,10 @@ const LONG_METRES: f64 = 50.0;
 
 /// What was assumed without being said, or is asked back.
 pub(super) enum Remark {
-    /// A pickup by its kind has these values.
-    Kind { name: String, values: Vec<String> },
+    /// A capacitive pickup by its kind has this capacitance.
+    Kind { name: String, capacitance: Capacitance },
+    /// A magnetic one these values.
+    CoilKind { name: String, coil: MagneticPickup },
     /// A coil has the controls that are usual; the volume pot is as large as that of the tone control.
     Controls(ToneControl),
     /// The coil of a file has no controls.
@@ -73,9 +75,21 @@ impl Remark {
     /// As a sentence.
     pub fn said(&self, pickups: &Pickups, strings: &Strings, words: &Words) -> String {
         match self {
-            Self::Kind { name, values } => {
-                let values = values.iter().map(|value| words.figure(value)).collect::<Vec<_>>().join(", ");
-                words.say("remark.kind", &[("name", name), ("values", &values)])
+            Self::Kind { name, capacitance } => {
+                words.say("remark.kind", &[("name", name), ("value", &words.figure(capacitance))])
+            }
+            Self::CoilKind { name, coil } => {
+                let [inductance, resistance] = [words.figure(coil.inductance), words.figure(coil.resistance)];
+                let winding = coil.winding.map(|value| words.figure(value)).unwrap_or_default();
+                let loss = coil.loss.map(|value| words.figure(value)).unwrap_or_default();
+                let values = [
+                    ("name", name.as_str()),
+                    ("inductance", &inductance),
+                    ("resistance", &resistance),
+                    ("winding", &winding),
+                    ("loss", &loss),
+                ];
+                words.say("remark.coil_kind", &values)
             }
             Self::Controls(tone) => {
                 let (ohms, farads) = (words.figure(tone.resistance), words.figure(tone.capacitance));
