@@ -62,7 +62,8 @@ pub fn run() -> Result<()> {
     shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     shell::run(
         shell::command(&python)
-            .args(["-m", "pytest", "-q", "tests/python"])
+            // Side by side, a file at a time: what its tests share is made once.
+            .args(["-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile", "tests/python"])
             .env("FIRSTJACK", paths::program())
             .env("FIRSTJACK_VST3", bundle::folder().join("Firstjack.vst3")),
     )?;
