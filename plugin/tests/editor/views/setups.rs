@@ -286,6 +286,24 @@ fn a_double_click_resets_each_level() {
     assert_eq!(harness.state().session.changes, [Stage::Whole; 3]);
 }
 
+/// A project of an earlier version is offered the ceiling of every change; moving the ceiling does not take it.
+#[test]
+fn an_earlier_ceiling_is_offered_the_new_rule() {
+    let mut fake = Fake::courtyard();
+    fake.document.ceiling = Ceiling::OfUndo(12.0);
+    let mut harness = on(App::new(fake), Shown::Setups);
+    wait(&mut harness);
+    harness.get_by_label("undo ceiling in dB").click();
+    harness.get_by_label("undo ceiling in dB").click();
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.ceiling, Ceiling::OfUndo(24.0));
+    harness.get_by_label("undo only").click();
+    run(&mut harness);
+    assert_eq!(harness.state().session.document.ceiling, Ceiling::Db(24.0));
+    assert!(harness.query_by_label("undo only").is_none());
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 2]);
+}
+
 #[test]
 fn what_cannot_be_read_as_a_level_is_said() {
     let mut harness = courtyard(Shown::Setups);
