@@ -140,6 +140,7 @@ fn a_coil_of_some_kind() {
     for (option, value) in [
         ("--volume", "500k at 11"),
         ("--volume", "500q"),
+        ("--volume", "250"),
         ("--tone", "500k"),
         ("--tone", "22n 500k"),
         ("--tone", "500k 22n at x"),

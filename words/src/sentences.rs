@@ -67,14 +67,13 @@ impl Words {
         lowest_hz: f64,
         place: &str,
     ) -> String {
-        let before = between.range(|recorded, _| recorded.loss_db(lowest_hz));
+        let (recorded, heard) = between.responses();
         let (chain, at) = &between.heard;
         let pickups = between.pickups.with_positions(*at);
-        if between.pickups.count() > 1 || between.is_same() || before.high < LEAST_LOSS_DB {
+        if between.pickups.count() > 1 || between.is_same() || recorded.loss_db(lowest_hz) < LEAST_LOSS_DB {
             return self.verdict_of(&pickups, chain, lowest, lowest_hz, place);
         }
         let verdict = self.changes(between, shape, lowest, lowest_hz, place);
-        let (recorded, heard) = between.responses();
         match (recorded.top_corner_hz(), heard.top_corner_hz()) {
             (Some(from_hz), Some(hz)) if heard.is_magnetic() && self.hz(from_hz) != self.hz(hz) => {
                 let values = [("verdict", &*verdict), ("hz", &self.hz(hz)), ("from_hz", &self.hz(from_hz))];

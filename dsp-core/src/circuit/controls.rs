@@ -22,6 +22,10 @@ impl FromStr for VolumePot {
     fn from_str(text: &str) -> Result<Self, UnitError> {
         const WHAT: (&str, &str) = ("a volume control", "500k, 500k log at 7, 500k at 70 %, none");
         let Knob { values, taper, position } = Knob::read(text, WHAT)?;
+        // 250 Ω would silence the instrument: a forgotten letter.
+        if with_point(values).is_ok_and(|number| number.parse::<f64>().is_ok()) {
+            return Err(failed(text, WHAT, Problem::UnitMissing));
+        }
         let resistance = values.parse().map_err(|error: UnitError| failed(text, WHAT, error.problem))?;
         Ok(Self { resistance, taper, position })
     }

@@ -170,6 +170,16 @@ fn the_headline_of_a_change_speaks_of_the_change() {
     }
 }
 
+/// 22 MΩ cost the take up to 0.6 dB if the pickup has 330 pF, which is nothing beside 50 dB: then the change is the loss.
+#[test]
+fn a_change_that_is_the_loss_is_said_once() {
+    let sandbox = Sandbox::new();
+    sandbox.write("take.wav", float_take(48_000, &sine(48_000, 110.0, 0.1, 24_000)).bytes());
+    let loads = ["--pickup", "330p to 1n", "--through", "22M", "--load", "56k", "--instrument", "guitarron"];
+    let text = sandbox.done(&[&["render", "take.wav", "-o", "out.wav"], &loads[..]].concat());
+    assert!(text.starts_with("low A loses 34 to 44 dB into 56 kΩ\n"), "{text}");
+}
+
 /// 1 nF is assumed where 470 pF were: the filter gives back what 1 nF lost, and the low string stays dull. With the range the report says by how
 /// much (textbook RC), and without one on what it rests.
 #[test]
