@@ -19,8 +19,12 @@ use proptest::test_runner::Config as ProptestConfig;
 /// `FIRSTJACK_LONGER` times as many.
 pub fn cases(usual: u32) -> ProptestConfig {
     let longer = std::env::var("FIRSTJACK_LONGER").map_or(1, |times| times.parse().expect("a number"));
-    let cases = usual * longer;
-    ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases) }
+    let max_global_rejects = 1_024 * longer;
+    ProptestConfig {
+        failure_persistence: None,
+        max_global_rejects,
+        ..ProptestConfig::with_cases(usual * longer)
+    }
 }
 
 /// The text of a file in `presets/`.
