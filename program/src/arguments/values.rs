@@ -79,6 +79,13 @@ pub fn sweep_level(text: &str) -> Result<f64, String> {
 }
 
 /// Of a meter.
+pub fn meter_error(text: &str) -> Result<f64, String> {
+    let percent = number_of(text.trim().trim_start_matches("+-").trim_start_matches('±'), "%");
+    let percent = percent.filter(|percent| (0.0..=50.0).contains(percent));
+    percent.ok_or_else(|| "accepted are 0 to 50 %, such as '2 %'".to_owned())
+}
+
+/// Of a meter.
 pub fn hertz(text: &str) -> Result<f64, String> {
     let hz = thousands(text, "Hz").filter(|hz| (1.0..=1e6).contains(hz));
     hz.ok_or_else(|| "accepted are 1 Hz to 1 MHz, such as 120 or '1 kHz'".to_owned())
