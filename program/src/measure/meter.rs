@@ -16,5 +16,10 @@ pub fn run(arguments: &MeterArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &[])?;
     let meter = Meter { at_hz: arguments.at, error_percent: arguments.error };
     let measured = meter::pickup(&reading, &meter, cable.as_ref());
-    report.tell(Finding::new(Method::Meter, Subject::Pickup, of_cable(cable.as_ref()).into_iter().collect(), measured))
+    report.tell(&Finding::new(
+        Method::Meter,
+        Subject::Pickup,
+        of_cable(cable.as_ref()).into_iter().collect(),
+        measured,
+    ))
 }

@@ -84,12 +84,14 @@ struct Found {
 
 impl Found {
     fn read(file: Named, channel: Option<u16>, most: u64) -> Result<Self, Failure> {
-        let mut source = Source::open(file.path, Reading::default()).map_err(|error| refused(&error, file.is))?;
+        let mut source =
+            Source::open(file.path, Reading::default()).map_err(|error| refused(&error, file.is))?;
         check(&source, file, most)?;
         let channels = usize::from(source.format().channels);
         let (chosen, only) = match channel.map(|channel| usize::from(channel) - 1) {
             Some(chosen) if chosen >= channels => {
-                let there = if channels == 1 { "1 channel".to_owned() } else { format!("{channels} channels") };
+                let there =
+                    if channels == 1 { "1 channel".to_owned() } else { format!("{channels} channels") };
                 let problem = format!("it has {there}: accepted are --channel 1 to {channels}");
                 return Err(Failure::input(file.path, problem));
             }
@@ -115,7 +117,8 @@ fn check(source: &Source, file: Named, most: u64) -> Result<(), Failure> {
     }
     if source.frames() > most {
         let (there, accepted) = (seconds(source.frames(), rate_hz.into()), seconds(most, rate_hz.into()));
-        let problem = format!("it has {there:.0} s, which is more than a measurement takes: cut {} to", file.is);
+        let problem =
+            format!("it has {there:.0} s, which is more than a measurement takes: cut {} to", file.is);
         return refuse(format!("{problem} at most {accepted:.0} s"));
     }
     Ok(())

@@ -18,7 +18,7 @@ pub fn pickup(arguments: &MeasurePickupArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::pickup(&reference, &empty, &plugged, &known);
-    report.tell(Finding::new(Method::Sweep, Subject::Pickup, vec![series(&known)], measured))
+    report.tell(&Finding::new(Method::Sweep, Subject::Pickup, vec![series(&known)], measured))
 }
 
 /// `firstjack measure box`.
@@ -31,7 +31,7 @@ pub fn input_box(arguments: &MeasureBoxArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, boxed] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::input_box(&reference, &boxed, &known);
-    report.tell(Finding::new(Method::Sweep, Subject::Box, vec![series(&known)], measured))
+    report.tell(&Finding::new(Method::Sweep, Subject::Box, vec![series(&known)], measured))
 }
 
 /// `firstjack measure coil`.
@@ -42,7 +42,7 @@ pub fn coil(arguments: &MeasureCoilArguments) -> Result<(), Failure> {
     let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::coil(&reference, &empty, &plugged, &known);
     let controls = "controls of the instrument count with it: volume and tone turned up".to_owned();
-    report.tell(Finding::new(Method::Sweep, Subject::Coil, vec![series(&known), controls], measured))
+    report.tell(&Finding::new(Method::Sweep, Subject::Coil, vec![series(&known), controls], measured))
 }
 
 fn node(arguments: &NodeArguments) -> [Named<'_>; 3] {

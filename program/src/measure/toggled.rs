@@ -1,7 +1,7 @@
 //! What playing says while a known part is switched in and out: `firstjack measure toggle` and `rub`.
 
 use dsp_core::circuit::Cable;
-use dsp_core::units::Capacitance;
+use dsp_core::units::{Capacitance, Load};
 use firstjack_measure::toggle::{self, Toggle};
 use firstjack_measure::{Measured, Recording, rub};
 use serde::Serialize;
@@ -14,6 +14,9 @@ use crate::arguments::measure::{CableArguments, RubArguments, SwitchedArguments,
 use crate::error::Failure;
 use crate::source::value;
 use crate::stdout;
+
+/// What a stated value does.
+const OFF: &str = "what they are off by, the result is off by";
 
 /// `firstjack measure toggle`.
 pub fn toggle(arguments: &ToggleArguments) -> Result<(), Failure> {
@@ -54,42 +57,48 @@ fn suggest(marks: &[f64], json: bool) -> Result<(), Failure> {
 type Find = fn(&Recording, &Toggle, &[f64], Option<&Cable>) -> Measured;
 
 fn pickup(arguments: &SwitchedArguments, method: Method, find: Find) -> Result<(), Failure> {
-    let loads = Toggle {
-        load_a: value("--load-a", needed("--load-a", "such as 1M", arguments.load_a.as_ref())?)?,
-        added: value("--added", needed("--added", "such as '56k ±1%'", arguments.added.as_ref())?)?,
-    };
-    let marks = needed_marks(arguments)?;
-    let cable = cable(&arguments.cable)?;
-    let report = Report::new(&arguments.result, &[file(arguments)])?;
-    let [take] = read([file(arguments)], arguments.channel.channel, MOST_PLAYED)?;
-    let marks = marks::read(marks, &take)?;
+    let added = value("--added", needed("--added", "such as '56k ±1%'", arguments.added.as_ref())?)?;
+    let Played { load_a, cable, report, take, marks } = Played::read(arguments)?;
+    let loads = Toggle { load_a, added };
     let measured = find(&take, &loads, &marks, cable.as_ref());
     let Toggle { load_a, added } = &loads;
-    let mut assumed = vec![format!("{load_a} always there, {added} switched in and out: what they are off by, the result is off by")];
-    assumed.extend(of_cable(cable.as_ref()));
-    report.tell(Finding::new(method, Subject::Pickup, assumed, measured))
+    let rests_on = format!("{load_a} always there, {added} switched in and out: {OFF}");
+    let assumed = [rests_on].into_iter().chain(of_cable(cable.as_ref())).collect();
+    report.tell(&Finding::new(method, Subject::Pickup, assumed, measured))
 }
 
 fn input_box(arguments: &SwitchedArguments, pickup: Capacitance) -> Result<(), Failure> {
-    let load_a = value("--load-a", needed("--load-a", "such as 1M", arguments.load_a.as_ref())?)?;
-    let marks = needed_marks(arguments)?;
-    let cable = cable(&arguments.cable)?;
-    let report = Report::new(&arguments.result, &[file(arguments)])?;
-    let [take] = read([file(arguments)], arguments.channel.channel, MOST_PLAYED)?;
-    let marks = marks::read(marks, &take)?;
+    let Played { load_a, cable, report, take, marks } = Played::read(arguments)?;
     let measured = toggle::input_box(&take, &load_a, &pickup, cable.as_ref(), &marks);
-    let mut assumed = vec![format!("a pickup of {pickup} and {load_a} always there: what they are off by, the result is off by")];
-    assumed.extend(of_cable(cable.as_ref()));
-    report.tell(Finding::new(Method::Toggle, Subject::Box, assumed, measured))
+    let rests_on = format!("a pickup of {pickup}, {load_a} always there: {OFF}");
+    let assumed = [rests_on].into_iter().chain(of_cable(cable.as_ref())).collect();
+    report.tell(&Finding::new(Method::Toggle, Subject::Box, assumed, measured))
+}
+
+/// A take that was played, and what is said of it.
+struct Played<'a> {
+    load_a: Load,
+    cable: Option<Cable>,
+    report: Report<'a>,
+    take: Recording,
+    marks: Vec<f64>,
+}
+
+impl<'a> Played<'a> {
+    fn read(arguments: &'a SwitchedArguments) -> Result<Self, Failure> {
+        let load_a = value("--load-a", needed("--load-a", "such as 1M", arguments.load_a.as_ref())?)?;
+        let such = "such as '2.0 3.1 4.0', or a file with one time a line (measure toggle --suggest-marks proposes some)";
+        let marks = needed("--marks", such, arguments.marks.as_ref())?;
+        let cable = cable(&arguments.cable)?;
+        let report = Report::new(&arguments.result, &[file(arguments)])?;
+        let [take] = read([file(arguments)], arguments.channel.channel, MOST_PLAYED)?;
+        let marks = marks::read(marks, &take)?;
+        Ok(Self { load_a, cable, report, take, marks })
+    }
 }
 
 fn file(arguments: &SwitchedArguments) -> Named<'_> {
     Named { path: &arguments.take, is: "the take" }
-}
-
-fn needed_marks(arguments: &SwitchedArguments) -> Result<&String, Failure> {
-    let accepted = "such as '2.0 3.1 4.0', or a file with one time a line (measure toggle --suggest-marks proposes some)";
-    needed("--marks", accepted, arguments.marks.as_ref())
 }
 
 fn needed<'a>(option: &str, such: &str, typed: Option<&'a String>) -> Result<&'a String, Failure> {
@@ -107,6 +116,7 @@ pub fn cable(arguments: &CableArguments) -> Result<Option<Cable>, Failure> {
 /// What is assumed of it.
 pub fn of_cable(cable: Option<&Cable>) -> Option<String> {
     let Cable { length, per_metre, .. } = cable?;
-    let per_metre = per_metre.map_or_else(|| "100 pF ±30 %, as is usual,".to_owned(), |farads| farads.to_string());
+    let per_metre =
+        per_metre.map_or_else(|| "100 pF ±30 %, as is usual,".to_owned(), |farads| farads.to_string());
     Some(format!("a cable of {length} with {per_metre} a metre"))
 }
