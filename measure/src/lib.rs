@@ -3,9 +3,12 @@
 
 mod chart;
 mod found;
+pub mod meter;
 mod recording;
 mod refusal;
+pub mod rub;
 pub mod sweep;
+pub mod toggle;
 
 pub use chart::{Point, Series};
 pub use found::{Estimate, Found, Measured};
