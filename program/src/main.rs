@@ -20,6 +20,7 @@ mod note;
 mod open;
 mod output;
 mod pack;
+mod paper;
 mod passes;
 mod plot;
 mod progress;

@@ -182,7 +182,7 @@ gain, no low cut.";
 
 pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
   firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
-  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save bridge
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save 'our bridge'
 
 Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
 through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";

@@ -24,6 +24,25 @@ pub enum Subject {
     Coil,
 }
 
+impl Subject {
+    /// The option of other commands that names it.
+    pub const fn option(self) -> &'static str {
+        match self {
+            Self::Pickup => "pickup",
+            Self::Box => "load",
+            Self::Coil => "coil",
+        }
+    }
+
+    /// What somebody may call it.
+    pub const fn example(self) -> &'static str {
+        match self {
+            Self::Pickup | Self::Coil => "our pickup",
+            Self::Box => "our tuner",
+        }
+    }
+}
+
 /// A measurement, and what it rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
