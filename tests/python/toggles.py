@@ -114,3 +114,34 @@ def interface(
 def marks(random: np.random.Generator, switches: list[float], most_seconds: float = 0.1) -> list[float]:
     """When somebody says that it was switched."""
     return [switch + random.uniform(-most_seconds, most_seconds) for switch in switches]
+
+
+def smooth(random: np.random.Generator, hz: Reals, count: int, octaves: float = 0.6) -> Reals:
+    """`count` curves of standard deviation 1 over frequency, alike over so many octaves: Gaussian, correlation exp(-|d|/octaves)."""
+    knots = np.arange(4, 15, 0.15)
+    kernel = np.exp(-np.abs(knots[:, None] - knots) / octaves)
+    drawn = random.standard_normal((count, knots.size)) @ np.linalg.cholesky(kernel).T
+    place = np.log2(np.maximum(hz, 1))
+    return np.array([np.interp(place, knots, row) for row in drawn])
+
+
+def rubbed(random: np.random.Generator, rate: int, turns: int = 12, seconds: float = 2.0) -> Performance:
+    """Rubbing the top: noise with the colour of a top, no stroke like the one before; a switch every `seconds`."""
+    frame, hop = 8192, 4096
+    length = round((2 * turns * seconds) * rate)
+    frames = length // hop + 1
+    hz = np.fft.rfftfreq(frame, 1 / rate)
+    colour = np.exp(0.7 * smooth(random, hz, 1)[0]) / (1 + hz / 300)
+    # A hand's slow way (over half a second) and what each stroke has for itself.
+    strokes = 0.1 * smooth(random, hz, frames) + 0.15 * random.standard_normal((frames, 1))
+    kept = np.exp(-hop / rate / 0.5)
+    for at in range(1, frames):
+        strokes[at] = kept * strokes[at - 1] + math.sqrt(1 - kept**2) * strokes[at]
+    window = np.sin(np.pi * (np.arange(frame) + 0.5) / frame)
+    out = np.zeros((frames + 1) * hop)
+    for at in range(frames):
+        white = np.fft.rfft(window * random.standard_normal(frame))
+        out[at * hop : at * hop + frame] += window * np.fft.irfft(white * colour * np.exp(strokes[at]))
+    gap = np.zeros(round(SILENCE_SECONDS * rate))
+    switches = [SILENCE_SECONDS + seconds * (at + 1) for at in range(2 * turns - 1)]
+    return Performance(np.concatenate([gap, out[:length], gap]), rate, switches)

@@ -70,7 +70,7 @@ impl<'a> Take<'a> {
     pub fn sides(&self, mark: usize) -> Option<Sides> {
         let at = self.marks[mark];
         let (from, to) = self.room(mark);
-        let length = to_f64(self.spectra.length()) / self.rate_hz;
+        let length = self.spectra.seconds();
         let before = (0..MOST_STRETCHES)
             .map(|number| at - GUARD_SECONDS - length - HOP_SECONDS * to_f64(number))
             .take_while(|start| *start >= from);
@@ -86,6 +86,19 @@ impl<'a> Take<'a> {
         let after: Vec<Stretch> = after.filter_map(stretch).collect();
         let is_enough = before.len().min(after.len()) >= LEAST_STRETCHES;
         is_enough.then_some(Sides { before, after })
+    }
+
+    /// The mean power by bins from one time to another, in seconds, and how many windows it is of; `None` if there are fewer than two.
+    pub fn mean(&self, from: f64, to: f64) -> Option<(Vec<f64>, f64)> {
+        let part = self.samples.get(frames(from, self.rate_hz)..frames(to, self.rate_hz))?;
+        let windows = (2 * part.len() / self.spectra.length()).checked_sub(1)?;
+        (windows >= 2).then_some((self.spectra.mean(part)?, to_f64(windows)))
+    }
+
+    /// Power by bins of windows that begin every so many seconds.
+    pub fn every(&self, seconds: f64) -> impl Iterator<Item = Vec<f64>> {
+        let last = self.samples.len() - self.spectra.length();
+        (0..=last).step_by(frames(seconds, self.rate_hz).max(1)).map(|at| self.spectra.power(&self.samples[at..at + self.spectra.length()]))
     }
 
     /// From when to when nothing but this one mark happens.
