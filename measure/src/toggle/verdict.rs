@@ -4,6 +4,7 @@ use crate::beside::Known;
 use super::circuit::Circuit;
 use super::likelihood::Step;
 use super::profile::{Evidence, Expected, Likeliest, Search};
+use super::spectra::to_f64;
 use crate::{Estimate, Refusal};
 
 /// At least this part of the steps is what the circuit makes of them.
@@ -79,7 +80,7 @@ pub(crate) fn is_wide(estimate: &Estimate) -> bool {
 
 fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) -> Result<(), Refusal> {
     let explained = explained(groups, &|hz| expected(found.value, hz));
-    let gain = found.log_likelihood - flat(groups).log_likelihood;
+    let gain = (found.log_likelihood - flat(groups).log_likelihood) / to_f64(E::sharing());
     if std::env::var("FJ_DEBUG").is_ok() { eprintln!("{found:?} explained {explained} gain {gain}"); }
     if explained < LEAST_EXPLAINED {
         return Err(Refusal::NotThisCircuit);
