@@ -75,6 +75,11 @@ impl Evidence for Pair {
         (self.covariance(scatter, false) * errors).iter().copied().collect()
     }
 
+    /// A stretch is the second of one pair and the first of the next, and errs to the same side in both.
+    fn sharing() -> usize {
+        2
+    }
+
     fn scatters() -> Vec<Scatter> {
         let mut all = Vec::new();
         for level in LEVELS {

@@ -135,6 +135,10 @@ impl Evidence for Group {
         self.octaves.iter().map(|octaves| level + tilt * octaves).collect()
     }
 
+    fn sharing() -> usize {
+        1
+    }
+
     fn scatters() -> Vec<Scatter> {
         let mut all = Vec::new();
         for level in LEVELS {

@@ -156,8 +156,8 @@ impl Finding {
         }
     }
 
-    /// For scripts; the fields are promises.
-    pub fn told(&self) -> Told<'_> {
+    /// For scripts, with its name in the kit; the fields are promises.
+    pub fn told<'a>(&'a self, saved: Option<&'a str>) -> Told<'a> {
         let Measured { found, refused, remarks, .. } = &self.measured;
         Told {
             subject: self.subject,
@@ -177,7 +177,7 @@ impl Finding {
             assumed: &self.assumed,
             remarks,
             options: self.options(),
-            saved: None,
+            saved,
         }
     }
 }
@@ -205,7 +205,7 @@ pub struct Told<'a> {
     /// What other commands take it as.
     options: Option<String>,
     /// The name in the kit.
-    pub saved: Option<&'a str>,
+    saved: Option<&'a str>,
 }
 
 /// Null where it has no end.

@@ -6,7 +6,7 @@ use anstyle::Style;
 use firstjack_measure::Measured;
 use firstjack_words::Words;
 
-use super::finding::{Finding, Part, Subject, Told};
+use super::finding::{Finding, Part, Subject};
 use super::picture;
 use super::recordings::Named;
 use super::save::Kept;
@@ -48,7 +48,7 @@ impl<'a> Report<'a> {
         let json = self.arguments.report.json;
         if let Some(refusal) = &finding.measured.refused {
             if json {
-                stdout::print(&stdout::json(&finding.told()))?;
+                stdout::print(&stdout::json(&finding.told(None)))?;
             }
             return Err(Failure::CannotTell(refusal.clone()));
         }
@@ -62,7 +62,7 @@ impl<'a> Report<'a> {
         }
         let saved = self.kept.as_ref();
         stdout::print(&if json {
-            stdout::json(&Told { saved: saved.map(|kept| kept.name), ..finding.told() })
+            stdout::json(&finding.told(saved.map(|kept| kept.name)))
         } else {
             text(finding, saved)
         })
