@@ -330,7 +330,9 @@ pub enum Refusal {
     InputTooHigh,
     // rub
     /// Not enough was switched.
-    #[error("there are {marks} marks: rub for two seconds without what is added and two seconds with it, by turns, twelve times; mark each switch")]
+    #[error(
+        "there are {marks} marks: rub for two seconds without what is added and two seconds with it, by turns, twelve times; mark each switch"
+    )]
     TooFewStretches {
         /// How many were given.
         marks: usize,

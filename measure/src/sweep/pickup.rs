@@ -3,7 +3,7 @@ use super::empty::{INPUT_FARADS, INPUT_OHMS, MOST_LEFT_DB, PLUGGED, Plugged, STE
 use super::fit::Fit;
 use super::told::{Unit, chart, estimate, is_told, refused, told};
 use super::{Known, coil};
-use crate::{Found, Measured, Recording, Refusal};
+use crate::{Estimate, Found, Measured, Recording, Refusal};
 
 /// A pickup's capacitance is not one number: it moves with the bridge that it lies under, as a part.
 pub(super) const MECHANICS: f64 = 0.05;
@@ -27,11 +27,11 @@ pub(super) const CAPACITOR: [Arm; 1] = [Arm::Capacitor(PLUGGED)];
 pub fn pickup(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
     let measured = match Plugged::new(reference, empty, plugged, known) {
         Ok(measured) => measured,
-        Err(refusal) => return refused(refusal, vec![known.remark()], Vec::new()),
+        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
     };
     let fit = fit(&measured);
     let chart = chart(&STEPS, &measured.levelled.steps, &fit);
-    let mut remarks = vec![known.remark()];
+    let mut remarks = known.remarks();
     remarks.extend(measured.levelled.remarks.iter().cloned());
     match found(&measured, &fit, &mut remarks) {
         Ok(found) => Measured { found, refused: None, remarks, chart },
@@ -42,6 +42,17 @@ pub fn pickup(reference: &Recording, empty: &Recording, plugged: &Recording, kno
 /// The best capacitor.
 pub(super) fn fit(measured: &Plugged) -> Fit {
     measured.fit(&CAPACITOR, &STARTS.map(|farads| vec![farads.ln()]))
+}
+
+/// The capacitance of that fit.
+pub(super) fn capacitance(measured: &Plugged, fit: &Fit) -> Estimate {
+    estimate(fit, PLUGGED, measured.known.tolerance(), MECHANICS)
+}
+
+/// Whether there is something at all.
+pub(super) fn shows(capacitance: &Estimate) -> Result<(), Refusal> {
+    let least_pf = 1e12 * LEAST_FARADS;
+    if capacitance.low < LEAST_FARADS { Err(Refusal::NothingPlugged { least_pf }) } else { Ok(()) }
 }
 
 /// A step that is the same everywhere, or none: no passive pickup.
@@ -55,7 +66,7 @@ pub(super) fn is_plugged(measured: &Plugged) -> Result<(), Refusal> {
 
 fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Found, Refusal> {
     let tolerance = measured.known.tolerance();
-    let capacitance = estimate(fit, PLUGGED, tolerance, MECHANICS);
+    let capacitance = capacitance(measured, fit);
     let left_db = fit.most_left_db(1);
     if left_db > MOST_LEFT_DB {
         is_plugged(measured)?;
@@ -69,9 +80,7 @@ fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Fou
     if let Some(db) = measured.gain_db(&CAPACITOR, fit) {
         return Err(Refusal::GainChanged { db });
     }
-    if capacitance.low < LEAST_FARADS {
-        return Err(Refusal::NothingPlugged { least_pf: 1e12 * LEAST_FARADS });
-    }
+    shows(&capacitance)?;
     let better = "record again with less noise, with a resistor of 100k, on an input for instruments";
     let capacitance = told(capacitance, "the capacitance", Unit::Farad, better)?;
     let input_ohms = estimate(fit, INPUT_OHMS, tolerance, INPUT_LEFT_OUT);

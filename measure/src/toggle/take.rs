@@ -105,7 +105,9 @@ impl<'a> Take<'a> {
     /// Power by bins of windows that begin every so many seconds.
     pub fn every(&self, seconds: f64) -> impl Iterator<Item = Vec<f64>> {
         let last = self.samples.len() - self.spectra.length();
-        (0..=last).step_by(frames(seconds, self.rate_hz).max(1)).map(|at| self.spectra.power(&self.samples[at..at + self.spectra.length()]))
+        (0..=last)
+            .step_by(frames(seconds, self.rate_hz).max(1))
+            .map(|at| self.spectra.power(&self.samples[at..at + self.spectra.length()]))
     }
 
     /// From when to when nothing but this one mark happens.
