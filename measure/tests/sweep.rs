@@ -203,9 +203,8 @@ fn levels_that_no_circuit_explains_are_refused() {
     assert!(matches!(refused, Refusal::LouderThanReference { recording: "empty", .. }), "{refused}");
     assert!(matches!(of(&bench.reference, &good, &bench.empty), Refusal::Swapped { .. }));
     assert!(matches!(of(&louder(&bench.reference, 3.0), &bench.empty, &good), Refusal::EmptyTooLow { .. }));
-    let Refusal::GainChanged { db } = bench.refusal(&louder(&good, -3.0)) else {
-        panic!("the gain was changed")
-    };
+    let refused = bench.refusal(&louder(&good, -3.0));
+    let Refusal::GainChanged { db } = refused else { panic!("{refused}") };
     assert!((db + 3.0).abs() < 0.05, "{db}");
 }
 

@@ -2,7 +2,7 @@ use super::Known;
 use super::circuit::Arm;
 use super::empty::{INPUT_FARADS, MOST_LEFT_DB, PLUGGED, Plugged, STEPS};
 use super::fit::Fit;
-use super::pickup::{self, MECHANICS, is_plugged};
+use super::pickup::{self, MECHANICS, passive};
 use super::told::{Unit, chart, estimate, is_told, refused, told};
 use crate::{Estimate, Found, Measured, Recording, Refusal};
 
@@ -49,7 +49,7 @@ fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Fou
         pickup::shows(&pickup::capacitance(measured, &capacitor))?;
         return Err(Refusal::LikeACapacitor);
     }
-    is_plugged(measured)?;
+    passive(measured)?;
     let left_db = fit.most_left_db(1);
     if left_db > MOST_LEFT_DB || fit.ln[INDUCTOR] < LEAST_HENRIES.ln() {
         return Err(Refusal::Unexplained { db: left_db });
