@@ -6,7 +6,7 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "tell",
     "render",
     "curve",
@@ -17,6 +17,7 @@ const COMMANDS: [&str; 14] = [
     "live",
     "votes",
     "new",
+    "kit",
     "list",
     "completions",
     "man",

@@ -16,6 +16,7 @@
 
 mod facts;
 mod figures;
+mod kit;
 mod sentences;
 pub mod signed;
 #[cfg(test)]

@@ -2,6 +2,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup};
+use dsp_core::kit::TypedLoad;
 use dsp_core::preset::Instrument;
 use dsp_core::response::{InputNeeded, Keeps, Leak, Range, Response};
 use dsp_core::units::Pitch;
@@ -129,7 +130,7 @@ fn what_is_filled_in_stays_as_it_is() {
 #[test]
 fn a_loss_is_said_as_the_trade_does() {
     let (words, low_a): (_, Pitch) = (Words::ENGLISH, "A1".parse().unwrap());
-    let into = |load: &str| words.into_load(&load.parse().unwrap());
+    let into = |load: &str| words.into_load(&TypedLoad::from(&load.parse().unwrap()));
     for (db, place, said) in [
         (12.8, words.through("tuner"), "low A loses 13 dB through the tuner"),
         (0.16, into("22M"), "low A loses 0.2 dB into 22 MΩ"),
