@@ -1,4 +1,4 @@
-"""Eight jobs that people have, each a script of commands with what must be readable in what they print: `tests/jobs/*.txt`.
+"""Jobs that people have, each a script of commands with what must be readable in what they print: `tests/jobs/*.txt`.
 
 A script is read line by line. `$` runs a command that must succeed, `?` one that must be refused (exit code 2); each starts anew what the
 lines below it are looked up in. `>` must be printed, further down than the line before it; `!` must not be printed at all. `<` writes the
@@ -91,9 +91,9 @@ def play(script: str, job: Job) -> int:
     return looked_up
 
 
-def test_there_are_eight() -> None:
-    """One for each job."""
-    assert len(SCRIPTS) == 8
+def test_there_are_jobs() -> None:
+    """One for each."""
+    assert len(SCRIPTS) >= 9
 
 
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.stem)

@@ -122,6 +122,11 @@ fn what_is_filled_in_stays_as_it_is() {
     let said = words.say("verdict.through", &[("name", "{name} <b>{db}"), ("db", "9")]);
     assert_eq!(said, "through the {name} <b>{db}");
     assert_eq!(words.get("no.such"), "");
+    assert_eq!(words.through("our tuner"), "through our tuner");
+    assert_eq!(words.through("ours"), "through the ours");
+    assert_eq!(words.through("My box"), "through My box");
+    let tie = words.say("advice.tie", &[("first", "our tuner"), ("second", "the combo")]);
+    assert!(tie.starts_with("Our tuner is about as good as the combo"), "{tie}");
     let of_table: Vec<(&str, &str)> = words.all("language.").collect();
     assert_eq!(of_table, [("code", "en")]);
 }
