@@ -43,6 +43,11 @@ macro_rules! quantity {
                 self.tolerance
             }
 
+            /// The least and the greatest that it may be within its tolerance, in SI units.
+            pub fn ends(self) -> (f64, f64) {
+                (self.tolerance.place(self.value, -1.0), self.tolerance.place(self.value, 1.0))
+            }
+
             /// The same value with another tolerance, to nine digits where that has ends: they lie as far from it in proportion.
             #[must_use]
             pub fn with_tolerance(self, tolerance: Tolerance) -> Self {
