@@ -96,6 +96,12 @@ pub enum Refusal {
         /// How many are needed.
         least: usize,
     },
+    /// Marks, and no steps.
+    #[error(
+        "hardly anything changes at the marks: is it switched there, straight across the pickup and before any preamplifier? The output of a \
+         preamplifier does not mind what is switched across it, and is no capacitance"
+    )]
+    NothingSwitched,
     /// The steps are not those of a capacitance.
     #[error(
         "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then          out, before any buffer or preamplifier, and is the pickup no coil?"
