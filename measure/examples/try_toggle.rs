@@ -2,7 +2,9 @@
 #![allow(clippy::all, missing_docs, clippy::cast_precision_loss)]
 use firstjack_measure::{Estimate, Recording, rub, toggle};
 fn j(e: Option<Estimate>) -> String {
-    e.map_or("null".into(), |e| format!("{{\"value\":{:e},\"low\":{:e},\"high\":{:e}}}", e.value, e.low, e.high))
+    e.map_or("null".into(), |e| {
+        format!("{{\"value\":{:e},\"low\":{:e},\"high\":{:e}}}", e.value, e.low, e.high)
+    })
 }
 fn main() {
     // lines on stdin: method wav load_a added marks cable|- ; one JSON a line
@@ -22,13 +24,38 @@ fn main() {
         let marks: Vec<f64> = f[4].split(' ').filter(|m| !m.is_empty()).map(|m| m.parse().unwrap()).collect();
         let cable = (f[5] != "-").then(|| dsp_core::circuit::Cable::new(f[5].parse().unwrap()));
         let m = match f[0] {
-            "toggle" => toggle::pickup(&take, &toggle::Toggle { load_a: f[2].parse().unwrap(), added: f[3].parse().unwrap() }, &marks, cable.as_ref()),
-            "rub" => rub::pickup(&take, &toggle::Toggle { load_a: f[2].parse().unwrap(), added: f[3].parse().unwrap() }, &marks, cable.as_ref()),
-            "box" => toggle::input_box(&take, &f[2].parse().unwrap(), &f[3].parse().unwrap(), cable.as_ref(), &marks),
-            "suggest" => { println!("{:?}", toggle::suggest_marks(&take)); continue; }
+            "toggle" => toggle::pickup(
+                &take,
+                &toggle::Toggle { load_a: f[2].parse().unwrap(), added: f[3].parse().unwrap() },
+                &marks,
+                cable.as_ref(),
+            ),
+            "rub" => rub::pickup(
+                &take,
+                &toggle::Toggle { load_a: f[2].parse().unwrap(), added: f[3].parse().unwrap() },
+                &marks,
+                cable.as_ref(),
+            ),
+            "box" => toggle::input_box(
+                &take,
+                &f[2].parse().unwrap(),
+                &f[3].parse().unwrap(),
+                cable.as_ref(),
+                &marks,
+            ),
+            "suggest" => {
+                println!("{:?}", toggle::suggest_marks(&take));
+                continue;
+            }
             _ => panic!(),
         };
-        println!("{{\"total\":{},\"c\":{},\"r\":{},\"refused\":{},\"remarks\":{:?}}}", j(m.found.total_capacitance_f), j(m.found.capacitance_f), j(m.found.input_ohms),
-            m.refused.as_ref().map_or("null".into(), |r| format!("{:?}", format!("{:?}: {r}", r))), m.remarks);
+        println!(
+            "{{\"total\":{},\"c\":{},\"r\":{},\"refused\":{},\"remarks\":{:?}}}",
+            j(m.found.total_capacitance_f),
+            j(m.found.capacitance_f),
+            j(m.found.input_ohms),
+            m.refused.as_ref().map_or("null".into(), |r| format!("{:?}", format!("{:?}: {r}", r))),
+            m.remarks
+        );
     }
 }

@@ -96,7 +96,8 @@ fn capacitance(value: Capacitance) -> Known {
 
 /// As the trade writes it, at the nearest that it may be.
 pub(crate) fn shown(farads: f64) -> Capacitance {
-    Capacitance::from_farads(farads.clamp(Capacitance::LOWEST, Capacitance::HIGHEST)).expect("between the ends")
+    Capacitance::from_farads(farads.clamp(Capacitance::LOWEST, Capacitance::HIGHEST))
+        .expect("between the ends")
 }
 
 fn conductance(value: Resistance) -> Known {

@@ -36,7 +36,9 @@ pub struct Meter {
 /// The capacitance of a pickup from a meter's reading, with the cable that it was read through taken off.
 pub fn pickup(reading: &Capacitance, meter: &Meter, cable: Option<&Cable>) -> Measured {
     match found(reading, meter, cable) {
-        Ok(found) => Measured { found, refused: None, remarks: remarks(reading, meter, cable), chart: Vec::new() },
+        Ok(found) => {
+            Measured { found, refused: None, remarks: remarks(reading, meter, cable), chart: Vec::new() }
+        }
         Err(refusal) => Measured {
             found: Found::default(),
             refused: Some(refusal),
@@ -76,7 +78,9 @@ fn remarks(reading: &Capacitance, meter: &Meter, cable: Option<&Cable>) -> Vec<S
     let Meter { at_hz, error_percent } = *meter;
     let mut all = vec![match error_percent {
         Some(percent) => format!("The meter's error was said to be ±{percent} %."),
-        None => format!("The meter's error was taken for ±{USUAL_ERROR_PERCENT} %: its manual says which it is."),
+        None => {
+            format!("The meter's error was taken for ±{USUAL_ERROR_PERCENT} %: its manual says which it is.")
+        }
     }];
     all.push(match cable {
         Some(cable) => {

@@ -12,6 +12,7 @@ mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
 mod manual;
+mod measure;
 mod name;
 mod new;
 mod note;
@@ -19,6 +20,7 @@ mod note;
 mod open;
 mod output;
 mod pack;
+mod paper;
 mod passes;
 mod plot;
 mod progress;
@@ -79,6 +81,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Pack(arguments) => pack::run(arguments),
         Command::Note(arguments) => note::run(arguments),
         Command::Rescue(arguments) => rescue::run(arguments),
+        Command::Measure(arguments) => measure::run(arguments),
         #[cfg(feature = "window")]
         Command::Open(arguments) => open::run(arguments),
         #[cfg(not(feature = "window"))]

@@ -4,11 +4,11 @@ use dsp_core::circuit::Cable;
 use dsp_core::units::Resistance;
 
 use super::Toggle;
-use crate::beside::{Beside, Known, shown};
 use super::chart::chart;
 use super::circuit::Circuit;
 use super::profile::Evidence;
 use super::verdict::{Sought, Unsure, is_wide, judge};
+use crate::beside::{Beside, Known, shown};
 use crate::{Estimate, Found, Measured, Refusal};
 
 /// Where capacitances and resistances are looked for, in SI units, and at how many values: two and five per cent apart.
@@ -100,7 +100,9 @@ pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measur
         })
         .collect();
     let good = || fits.iter().flatten();
-    let Some((best, found, circuit)) = good().max_by(|a, b| a.1.log_likelihood.total_cmp(&b.1.log_likelihood)) else {
+    let Some((best, found, circuit)) =
+        good().max_by(|a, b| a.1.log_likelihood.total_cmp(&b.1.log_likelihood))
+    else {
         return Err(fits.into_iter().find_map(Result::err).expect("none is good"));
     };
     let close = || good().filter(|fit| fit.1.log_likelihood > found.log_likelihood - CLOSE);
@@ -121,7 +123,12 @@ pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measur
         "If the pickup's capacitance is not what was said, the resistance is wrong in proportion, and nothing shows it.".to_owned(),
     ];
     let chart = chart(groups, &set(circuit, ohms.value), &found.scatter);
-    Ok(Measured { found: Found { input_ohms: Some(ohms), ..Found::default() }, refused: None, remarks, chart })
+    Ok(Measured {
+        found: Found { input_ohms: Some(ohms), ..Found::default() },
+        refused: None,
+        remarks,
+        chart,
+    })
 }
 
 /// What is left of a total without something of it.

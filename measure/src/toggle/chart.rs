@@ -20,7 +20,11 @@ pub(crate) fn chart<E: Evidence>(groups: &[E], circuit: &Circuit, scatter: &Scat
     for group in groups {
         let expected: Vec<f64> = group.steps().iter().map(|step| circuit.step(step.hz)).collect();
         let beside = group.beside(&expected, scatter);
-        let cleared = group.steps().iter().zip(beside).map(|(step, beside)| Step { nepers: step.nepers - beside, ..*step });
+        let cleared = group
+            .steps()
+            .iter()
+            .zip(beside)
+            .map(|(step, beside)| Step { nepers: step.nepers - beside, ..*step });
         steps.extend(cleared.map(|step| ((step.hz.log2() / APART_OCTAVES).floor(), step)));
     }
     steps.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -21,8 +21,7 @@ impl Circuit {
     pub fn step(&self, hz: f64) -> f64 {
         let w = 2.0 * PI * hz;
         let without = self.siemens.hypot(w * self.total_farads);
-        let with =
-            (self.siemens + self.added_siemens).hypot(w * (self.total_farads + self.added_farads));
+        let with = (self.siemens + self.added_siemens).hypot(w * (self.total_farads + self.added_farads));
         (without / with).ln()
     }
 }

@@ -98,9 +98,8 @@ impl Group {
                 break;
             }
         }
-        let errors: f64 = rows()
-            .map(|(value, octaves, square)| log_student(value - level - tilt * octaves, square))
-            .sum();
+        let errors: f64 =
+            rows().map(|(value, octaves, square)| log_student(value - level - tilt * octaves, square)).sum();
         let prior = log_normal(level, for_level) + log_normal(tilt, for_tilt);
         let log_likelihood = errors + prior + (2.0 * PI).ln() - 0.5 * determinant.ln();
         Switch { level, tilt, log_likelihood }

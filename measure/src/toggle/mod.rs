@@ -21,8 +21,8 @@ use dsp_core::units::{Capacitance, Load};
 
 pub use suggest::suggest_marks;
 
-use crate::{Measured, Recording, Refusal};
 use crate::beside::Beside;
+use crate::{Measured, Recording, Refusal};
 use likelihood::Group;
 use take::Take;
 

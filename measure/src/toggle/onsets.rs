@@ -16,15 +16,18 @@ const APART_HOPS: usize = 10;
 /// In seconds, of a take whose silence at the ends has the power `floor` a sample, as [`brightness`] has it.
 pub(crate) fn onsets(samples: &[f64], rate_hz: f64) -> Vec<f64> {
     let levels = levels(samples, rate_hz);
-    let rises: Vec<f64> = (0..levels.len())
-        .map(|at| levels[at] - levels[at.saturating_sub(RISE_HOPS)])
-        .collect();
+    let rises: Vec<f64> =
+        (0..levels.len()).map(|at| levels[at] - levels[at.saturating_sub(RISE_HOPS)]).collect();
     let is_top = |at: &usize| {
         let near = at.saturating_sub(APART_HOPS)..(at + APART_HOPS + 1).min(rises.len());
-        rises[*at] > RISE && near.clone().all(|other| rises[other] < rises[*at] || other >= *at)
+        rises[*at] > RISE
+            && near.clone().all(|other| rises[other] < rises[*at] || other >= *at)
             && near.into_iter().all(|other| rises[other] <= rises[*at])
     };
-    (0..rises.len()).filter(is_top).map(|at| (to_f64(at) - 0.5 * to_f64(RISE_HOPS)) * HOP_SECONDS + 0.5 * LEVEL_SECONDS).collect()
+    (0..rises.len())
+        .filter(is_top)
+        .map(|at| (to_f64(at) - 0.5 * to_f64(RISE_HOPS)) * HOP_SECONDS + 0.5 * LEVEL_SECONDS)
+        .collect()
 }
 
 /// The logarithm of the power of differences between samples, which are bright as plucks are, over a quiet bottom.

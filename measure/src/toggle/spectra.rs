@@ -23,7 +23,11 @@ pub(crate) struct Spectra {
 }
 
 impl Spectra {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of a second of any rate")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a part of a second of any rate"
+    )]
     pub fn new(rate_hz: f64) -> Self {
         let length = (MULTIPLE * (STRETCH_SECONDS * rate_hz / MULTIPLE).round()) as usize;
         let bins = (length / 2 + 1).min((HIGHEST_HZ / rate_hz * to_f64(length)) as usize);
@@ -55,7 +59,8 @@ impl Spectra {
 
     /// Power by bins, from samples of the right length; a full-scale sine has 1/16 of the length squared in its bin.
     pub fn power(&self, samples: &[f64]) -> Vec<f64> {
-        let mut input: Vec<f64> = samples.iter().zip(&self.window).map(|(sample, weight)| sample * weight).collect();
+        let mut input: Vec<f64> =
+            samples.iter().zip(&self.window).map(|(sample, weight)| sample * weight).collect();
         let mut output = self.fft.make_output_vec();
         self.fft.process(&mut input, &mut output).expect("lengths are the transform's own");
         output[..self.bins].iter().map(realfft::num_complex::Complex::norm_sqr).collect()
@@ -73,7 +78,6 @@ impl Spectra {
         Some(sum.into_iter().map(|sum| sum / to_f64(starts.len())).collect())
     }
 }
-
 
 #[expect(clippy::cast_precision_loss, reason = "counts of samples and bins")]
 pub(crate) fn to_f64(count: usize) -> f64 {

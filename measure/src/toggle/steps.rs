@@ -90,7 +90,11 @@ fn track(take: &Take<'_>, sides: &Sides, bin: usize) -> Option<Track> {
         let power: f64 = around(&stretch.power, bin).into_iter().sum();
         (power, 0.5 * (power - floor).max(0.1 * power).ln())
     };
-    let rows = sides.before.iter().map(|stretch| (stretch, 0.0)).chain(sides.after.iter().map(|stretch| (stretch, 1.0)));
+    let rows = sides
+        .before
+        .iter()
+        .map(|stretch| (stretch, 0.0))
+        .chain(sides.after.iter().map(|stretch| (stretch, 1.0)));
     let rows: Vec<(Vector3<f64>, f64, f64)> = rows
         .map(|(stretch, step)| {
             let (power, level) = level(stretch);

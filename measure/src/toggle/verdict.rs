@@ -1,10 +1,10 @@
 //! Whether what was found can be believed.
 
-use crate::beside::Known;
 use super::circuit::Circuit;
 use super::likelihood::Step;
 use super::profile::{Evidence, Expected, Likeliest, Search};
 use super::spectra::to_f64;
+use crate::beside::Known;
 use crate::{Estimate, Refusal};
 
 /// At least this part of the steps is what the circuit makes of them.
@@ -70,8 +70,11 @@ pub(crate) fn judge<E: Evidence>(
         below = below.hypot(moved[0].min(moved[1]).min(0.0));
         above = above.hypot(moved[0].max(moved[1]).max(0.0));
     }
-    let estimate =
-        Estimate { value: found.value.exp(), low: (found.value - below).exp(), high: (found.value + above).exp() };
+    let estimate = Estimate {
+        value: found.value.exp(),
+        low: (found.value - below).exp(),
+        high: (found.value + above).exp(),
+    };
     Ok((estimate, found))
 }
 

@@ -146,3 +146,75 @@ several people's. Without a name each ballot is another listener's.
 
 Exit codes: 0 all answers count, 1 the system failed, 2 some do not; those that do are told all the
 same.";
+
+pub const EXAMPLES_MEASURE: &str = "Which way:
+  sweep       firstjack measure lead, sweep, then pickup, box or coil: no playing; within about 5 %
+  toggle      held notes with a known resistor switched in and out: within about 10 %
+  meter       a capacitance meter's reading, without a preamp in between
+  rub         rubbing the top instead of playing: within about 25 %
+
+Examples:
+  firstjack measure lead -o lead.pdf
+  firstjack measure sweep -o sweep.wav
+  firstjack measure meter 690p --at '1 kHz' --cable '3 m'
+
+Every result is an interval, or a refusal that says what to do better. It rests on the known part as it
+is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
+
+Mute before plugging and unplugging, monitors down, headphones off the ears, phantom power off, and
+nothing of this to the mains; local electrical codes come first.
+
+Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings cannot
+tell (nothing is written, nothing is saved).";
+
+pub const EXAMPLES_MEASURE_LEAD: &str = "Examples:
+  firstjack measure lead -o lead.pdf
+  firstjack measure lead --language de -o messkabel.html";
+
+pub const EXAMPLES_MEASURE_SWEEP: &str = "Examples:
+  firstjack measure sweep -o sweep.wav
+  firstjack measure sweep --rate 96k --level -30 -o quiet.wav
+
+Three sweeps of 2 s with silence between. Play it by hand, into the measuring lead and nothing else:
+monitors down, headphones off the ears, phantom power off, mute before plugging. Set the input so that
+the reference peaks at about -12 dBFS, and touch no gain between the steps. No limiter, no automatic
+gain, no low cut.";
+
+pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save 'our bridge'
+
+Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
+through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";
+
+pub const EXAMPLES_MEASURE_BOX: &str = "Examples:
+  firstjack measure box --reference a.wav --box b.wav --capacitor '1n ±5%'
+  firstjack measure box --reference a.wav --box b.wav --resistor '100k ±1%' --save 'our tuner'
+
+Record the test sound (firstjack measure sweep) twice from the box's output: played straight into the
+box, then through the known part. A capacitor shows the resistance of most inputs best.";
+
+pub const EXAMPLES_MEASURE_COIL: &str = "Examples:
+  firstjack measure coil --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
+
+Volume and tone turned up: what is measured is what is at the jack, controls and all.";
+
+pub const EXAMPLES_MEASURE_TOGGLE: &str = "Examples:
+  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks marks.txt
+  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
+  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt --save 'our tuner'
+  firstjack measure toggle take.wav --suggest-marks
+
+A second of silence, strings damped; then hold a note, switch in, out and in about a second apart, and
+so on for eight notes; a second of silence. Marks within 0.1 s suffice. It begins without the added part.";
+
+pub const EXAMPLES_MEASURE_RUB: &str = "Examples:
+  firstjack measure rub take.wav --load-a 1M --added '56k ±1%' --marks '3 5 7 9 11 13 15 17 19 21'
+
+Rub the top evenly, switch every two seconds, twelve times. It begins without the added part.";
+
+pub const EXAMPLES_MEASURE_METER: &str = "Examples:
+  firstjack measure meter 690p --at '1 kHz' --cable '3 m' --error '2 %'
+
+Without a preamp between meter and pickup. Mechanics move a pickup's capacitance near its resonances:
+a reading at some 100 Hz to 1 kHz is nearest to what a string sees.";

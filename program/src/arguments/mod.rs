@@ -3,6 +3,7 @@
 mod examples;
 mod figures;
 mod groups;
+pub mod measure;
 mod page;
 mod render;
 mod usage;
@@ -19,6 +20,7 @@ pub use groups::{
     CrewArguments, HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments,
     StringsArguments, TakesArguments, WriteArguments,
 };
+pub use measure::MeasureArguments;
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
 };
@@ -60,6 +62,9 @@ pub enum Command {
     /// Tell what a desk's equaliser can put back of what a setup takes, and what it leaves wrong
     #[command(override_usage = USAGE_RESCUE, after_help = EXAMPLES_RESCUE)]
     Rescue(RescueArguments),
+    /// Find out what a pickup or an input is, with an audio interface and one resistor
+    #[command(after_help = EXAMPLES_MEASURE)]
+    Measure(Box<MeasureArguments>),
     /// Open a take in a window: hear it through setups, with curves, strings and a loop
     #[command(hide = !cfg!(feature = "window"), after_help = EXAMPLES_OPEN)]
     Open(OpenArguments),

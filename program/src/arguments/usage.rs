@@ -24,3 +24,28 @@ pub const USAGE_NOTE: &str = "firstjack note --setups <FILE> -o <FILE.pdf> [OPTI
 pub const USAGE_RESCUE: &str = "\
 firstjack rescue --setups <FILE> [OPTIONS]
        firstjack rescue --pickup <CAPACITANCE> --load <LOAD> [OPTIONS]";
+
+pub const USAGE_MEASURE_LEAD: &str = "firstjack measure lead -o <FILE.pdf> [OPTIONS]";
+
+pub const USAGE_MEASURE_SWEEP: &str = "firstjack measure sweep -o <FILE.wav> [OPTIONS]";
+
+pub const USAGE_MEASURE_PICKUP: &str = "\
+firstjack measure pickup --reference <FILE> --empty <FILE> --plugged <FILE> --resistor <RESISTANCE> [OPTIONS]
+       firstjack measure pickup --reference <FILE> --empty <FILE> --plugged <FILE> --capacitor <CAPACITANCE> [OPTIONS]";
+
+pub const USAGE_MEASURE_BOX: &str = "\
+firstjack measure box --reference <FILE> --box <FILE> --capacitor <CAPACITANCE> [OPTIONS]
+       firstjack measure box --reference <FILE> --box <FILE> --resistor <RESISTANCE> [OPTIONS]";
+
+pub const USAGE_MEASURE_COIL: &str = "firstjack measure coil --reference <FILE> --empty <FILE> --plugged <FILE> --resistor <RESISTANCE> [OPTIONS]";
+
+pub const USAGE_MEASURE_TOGGLE: &str = "\
+firstjack measure toggle <TAKE> --load-a <LOAD> --added <LOAD> --marks <TIMES> [OPTIONS]
+       firstjack measure toggle <TAKE> --load-a <LOAD> --known-pickup <CAPACITANCE> --marks <TIMES> [OPTIONS]
+       firstjack measure toggle <TAKE> --suggest-marks [OPTIONS]";
+
+pub const USAGE_MEASURE_RUB: &str =
+    "firstjack measure rub <TAKE> --load-a <LOAD> --added <LOAD> --marks <TIMES> [OPTIONS]";
+
+pub const USAGE_MEASURE_METER: &str =
+    "firstjack measure meter <CAPACITANCE> --at <HZ> [--cable <LENGTH>] [OPTIONS]";

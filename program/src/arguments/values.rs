@@ -47,14 +47,7 @@ fn decibels(text: &str, (low, high): (f64, f64)) -> Result<f64, String> {
 
 /// One number, or two, the lower one first, `k` for thousands: `80`, `40-400`, `30-16k`.
 fn range(text: &str, unit: &str, (least, most): (f64, f64)) -> Result<(f64, f64), String> {
-    let number = |text: &str| -> Option<f64> {
-        let text = text.trim().to_lowercase();
-        let text = text.strip_suffix(&unit.to_lowercase()).unwrap_or(&text).trim();
-        match text.strip_suffix('k') {
-            Some(thousands) => Some(1000.0 * number_of(thousands, "")?),
-            None => number_of(text, ""),
-        }
-    };
+    let number = |text: &str| thousands(text, unit);
     let typed = match text.split_once(['-', '–']) {
         Some((low, high)) => number(low).zip(number(high)),
         None => number(text).map(|fixed| (fixed, fixed)),
@@ -70,4 +63,41 @@ pub fn zoom(text: &str) -> Result<f32, String> {
     let factor = with_point(text.trim()).ok().and_then(|text| text.parse().ok());
     let factor = factor.filter(|factor| (0.5..=4.0).contains(factor));
     factor.ok_or_else(|| "accepted are 0.5 to 4".to_owned())
+}
+
+/// Of the test sound: `48000`, `48 kHz`, `44.1k`.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole number of that range")]
+pub fn sweep_rate(text: &str) -> Result<u32, String> {
+    let hz = thousands(text, "Hz").filter(|hz| (44_100.0..=192_000.0).contains(hz) && hz.fract() == 0.0);
+    hz.map(|hz| hz as u32).ok_or_else(|| "accepted are 44100 to 192000 Hz, such as 48000 or 44.1k".to_owned())
+}
+
+pub fn sweep_level(text: &str) -> Result<f64, String> {
+    let text = text.trim().to_lowercase();
+    let db =
+        number_of(text.strip_suffix("dbfs").unwrap_or(&text), "dB").filter(|db| (-40.0..=-6.0).contains(db));
+    db.ok_or_else(|| "accepted are -40 to -6 dBFS".to_owned())
+}
+
+/// Of a meter.
+pub fn meter_error(text: &str) -> Result<f64, String> {
+    let percent = number_of(text.trim().trim_start_matches("+-").trim_start_matches('±'), "%");
+    let percent = percent.filter(|percent| (0.0..=50.0).contains(percent));
+    percent.ok_or_else(|| "accepted are 0 to 50 %, such as '2 %'".to_owned())
+}
+
+/// Of a meter.
+pub fn hertz(text: &str) -> Result<f64, String> {
+    let hz = thousands(text, "Hz").filter(|hz| (1.0..=1e6).contains(hz));
+    hz.ok_or_else(|| "accepted are 1 Hz to 1 MHz, such as 120 or '1 kHz'".to_owned())
+}
+
+/// A number that its unit may follow, `k` for thousands: `120`, `1 kHz`, `44.1k`.
+fn thousands(text: &str, unit: &str) -> Option<f64> {
+    let text = text.trim().to_lowercase();
+    let text = text.strip_suffix(&unit.to_lowercase()).unwrap_or(&text).trim();
+    match text.strip_suffix('k') {
+        Some(thousands) => Some(1000.0 * number_of(thousands, "")?),
+        None => number_of(text, ""),
+    }
 }
