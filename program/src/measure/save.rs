@@ -14,10 +14,13 @@ use time::OffsetDateTime;
 use super::finding::{Finding, Method, Subject};
 use super::notation::Quantity;
 use crate::error::Failure;
+use crate::name::Name;
 
 /// A name in a kit that is free.
 pub struct Kept<'a> {
     pub name: &'a str,
+    /// Whether it is a kit that has to be named, since it is not the usual one.
+    is_said: bool,
     file: KitFile,
 }
 
@@ -25,17 +28,17 @@ impl<'a> Kept<'a> {
     /// Asked before anything is measured: whether it can be a name, and is not there.
     pub fn new(name: &'a str, kit: Option<&Path>) -> Result<Self, Failure> {
         check_name(name).map_err(|problem| Failure::Usage(format!("--save: {problem}")))?;
-        let file = KitFile::find(kit).map_err(failed)?;
+        let (file, is_said) = (KitFile::find(kit).map_err(failed)?, kit.is_some());
         let kit = match file.read() {
             // It is made.
             Err(KitFileError::Read { error, .. }) if error.kind() == io::ErrorKind::NotFound => {
-                return Ok(Self { name, file });
+                return Ok(Self { name, is_said, file });
             }
             kit => kit.map_err(failed)?,
         };
         match kit.entry(name) {
             Some(there) => Err(there_already(&KitError::There(there.name().to_owned()))),
-            None => Ok(Self { name, file }),
+            None => Ok(Self { name, is_said, file }),
         }
     }
 
@@ -50,6 +53,13 @@ impl<'a> Kept<'a> {
 
     pub fn path(&self) -> &Path {
         self.file.path()
+    }
+
+    /// What other commands find it by.
+    pub fn options(&self, finding: &Finding) -> String {
+        let quoted = |text: &str| format!("'{}'", text.replace('\'', "'\\''"));
+        let named = format!("--{} {}", finding.subject.option(), quoted(self.name));
+        if self.is_said { format!("{named} --kit {}", quoted(&Name::of(self.path()))) } else { named }
     }
 }
 
