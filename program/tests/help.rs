@@ -18,6 +18,7 @@ const COMMANDS: [&str; 15] = [
     "live",
     "votes",
     "new",
+    "kit",
     "list",
     "completions",
     "man",

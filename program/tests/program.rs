@@ -6,6 +6,7 @@ mod curve;
 mod disk;
 mod help;
 mod killed;
+mod kit;
 mod measure;
 mod names;
 mod note;
