@@ -8,7 +8,7 @@ use firstjack_words::Language;
 use super::examples::*;
 use super::usage::*;
 use super::values::{hertz, meter_error, sweep_level, sweep_rate};
-use super::{NoteKindArgument, ReportArguments, WriteArguments};
+use super::{KitFileArguments, NoteKindArgument, ReportArguments, WriteArguments};
 
 #[derive(Debug, Args)]
 pub struct MeasureArguments {
@@ -225,9 +225,8 @@ pub struct ResultArguments {
     /// Keep what was found in the kit, by this name
     #[arg(long, value_name = "NAME")]
     pub save: Option<String>,
-    /// The kit, instead of the one in your folder for settings
-    #[arg(long, value_name = "FILE")]
-    pub kit: Option<PathBuf>,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
     /// Replace a picture that exists
     #[arg(long)]
     pub overwrite: bool,

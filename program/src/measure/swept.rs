@@ -41,7 +41,7 @@ pub fn coil(arguments: &MeasureCoilArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::coil(&reference, &empty, &plugged, &known);
-    let controls = "controls of the instrument count with it: volume and tone turned up".to_owned();
+    let controls = "volume and tone turned up".to_owned();
     report.tell(&Finding::new(Method::Sweep, Subject::Coil, vec![series(&known), controls], measured))
 }
 
@@ -67,5 +67,5 @@ fn series(known: &Known) -> String {
         Known::Resistor(resistor) => format!("a resistor of {resistor}"),
         Known::Capacitor(capacitor) => format!("a capacitor of {capacitor}"),
     };
-    format!("{part} in series: what it is off by, the result is off by")
+    format!("{part} in series")
 }
