@@ -3,6 +3,7 @@
 mod examples;
 mod figures;
 mod groups;
+mod guided;
 pub mod measure;
 mod page;
 mod render;
@@ -20,6 +21,8 @@ pub use groups::{
     CrewArguments, HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments,
     StringsArguments, TakesArguments, WriteArguments,
 };
+#[cfg_attr(not(feature = "sound"), expect(unused_imports, reason = "this build cannot guide"))]
+pub use guided::{GuidedArguments, GuidedKind};
 pub use measure::MeasureArguments;
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
