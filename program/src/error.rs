@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use dsp_core::preset::PresetError;
 use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
+use firstjack_measure::Refusal;
 use firstjack_sound::SoundError;
 use firstjack_words::{visible, visible_but};
 use thiserror::Error;
@@ -29,6 +30,9 @@ pub enum Failure {
     /// Answers of listeners that do not count, one a line; those that do have been told.
     #[error("{0}")]
     Refused(String),
+    /// Recordings that are all right as files, and still do not say what was asked for.
+    #[error("{0}; nothing is written or saved")]
+    CannotTell(Refusal),
     /// The output exists and was not to be overwritten.
     #[error("{}: it exists; give another {option}, or --overwrite to replace it", path.display())]
     Exists { path: PathBuf, option: &'static str },
@@ -73,7 +77,7 @@ impl Failure {
         visible_but(&self.to_string(), if has_lines { &['\n'] } else { &[] }).into_owned()
     }
 
-    /// 1 if the system failed, 2 if what was asked for cannot be done, 130 if interrupted (as shells count SIGINT).
+    /// 1 if the system failed, 2 if what was asked for cannot be done, 3 if recordings cannot tell, 130 if interrupted (as shells count SIGINT).
     pub fn exit_code(&self) -> u8 {
         match self {
             Self::Write { error, .. }
@@ -82,6 +86,7 @@ impl Failure {
                 1
             }
             Self::NoRoom { .. } | Self::Window(_) | Self::Sound(_) => 1,
+            Self::CannotTell(_) => 3,
             Self::Interrupted { .. } => 130,
             _ => 2,
         }

@@ -12,6 +12,7 @@ mod interrupt;
 #[cfg(feature = "sound")]
 mod live;
 mod manual;
+mod measure;
 mod name;
 mod new;
 mod note;
@@ -79,6 +80,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Pack(arguments) => pack::run(arguments),
         Command::Note(arguments) => note::run(arguments),
         Command::Rescue(arguments) => rescue::run(arguments),
+        Command::Measure(arguments) => measure::run(arguments),
         #[cfg(feature = "window")]
         Command::Open(arguments) => open::run(arguments),
         #[cfg(not(feature = "window"))]

@@ -41,5 +41,10 @@ pub fn suggest_marks(take: &Recording) -> Vec<f64> {
 }
 
 fn refused(refusal: Refusal) -> Measured {
-    Measured { found: crate::Found::default(), refused: Some(refusal), remarks: Vec::new(), chart: Vec::new() }
+    Measured {
+        found: crate::Found::default(),
+        refused: Some(refusal),
+        remarks: Vec::new(),
+        chart: Vec::new(),
+    }
 }

@@ -8,7 +8,7 @@ use firstjack_words::Language;
 use super::examples::*;
 use super::guided::GuidedArguments;
 use super::usage::*;
-use super::values::{hertz, sweep_level, sweep_rate};
+use super::values::{hertz, meter_error, sweep_level, sweep_rate};
 use super::{NoteKindArgument, ReportArguments, WriteArguments};
 
 #[derive(Debug, Args)]
@@ -124,7 +124,7 @@ pub struct ToggleArguments {
     #[command(flatten)]
     pub switched: SwitchedArguments,
     /// The pickup's capacitance, such as '680p ±5%': then the input is found, not the pickup
-    #[arg(long, value_name = "CAPACITANCE", allow_hyphen_values = true)]
+    #[arg(long, value_name = "CAPACITANCE", conflicts_with = "added", allow_hyphen_values = true)]
     pub known_pickup: Option<String>,
     /// Print where the load seems to be switched, as --marks reads it, and find nothing: look through it, it misses some
     #[arg(long, conflicts_with_all = ["marks", "known_pickup", "picture", "save"])]
@@ -144,13 +144,13 @@ pub struct SwitchedArguments {
     #[arg(value_name = "TAKE")]
     pub take: PathBuf,
     /// What is always there, such as 1M
-    #[arg(long, value_name = "LOAD", required_unless_present = "suggest_marks", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LOAD", allow_hyphen_values = true)]
     pub load_a: Option<String>,
     /// What is switched in and out beside it, such as '56k ±1%'
-    #[arg(long, value_name = "LOAD", required_unless_present_any = ["suggest_marks", "known_pickup"], allow_hyphen_values = true)]
+    #[arg(long, value_name = "LOAD", allow_hyphen_values = true)]
     pub added: Option<String>,
     /// When it was switched, first in, then out, and so on: times such as '2.0 3.1 1:04.2', or a file with one a line
-    #[arg(long, value_name = "TIMES", required_unless_present = "suggest_marks", allow_hyphen_values = true)]
+    #[arg(long, value_name = "TIMES", allow_hyphen_values = true)]
     pub marks: Option<String>,
     #[command(flatten)]
     pub cable: CableArguments,
@@ -168,9 +168,9 @@ pub struct MeterArguments {
     /// The frequency that it measures at, such as '1 kHz'; most handheld ones have some 100 Hz to 1 kHz
     #[arg(long, value_name = "HZ", value_parser = hertz, allow_hyphen_values = true)]
     pub at: f64,
-    /// The meter's error, such as '2 %'
-    #[arg(long, value_name = "PERCENT", default_value = "2 %", allow_hyphen_values = true)]
-    pub error: String,
+    /// The meter's error, such as '2 %'; 3 % unless given
+    #[arg(long, value_name = "PERCENT", value_parser = meter_error, allow_hyphen_values = true)]
+    pub error: Option<f64>,
     #[command(flatten)]
     pub cable: CableArguments,
     #[command(flatten)]
@@ -208,9 +208,9 @@ pub struct CableArguments {
     /// The cable on the pickup, such as '3 m', which is taken off
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub cable: Option<String>,
-    /// Capacitance of one metre of it
-    #[arg(long, value_name = "CAPACITANCE", default_value = "100 pF ±30 %", allow_hyphen_values = true)]
-    pub per_metre: String,
+    /// Capacitance of one metre of it; 100 pF ±30 % unless given
+    #[arg(long, value_name = "CAPACITANCE", requires = "cable", allow_hyphen_values = true)]
+    pub per_metre: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -37,8 +37,7 @@ pub const USAGE_MEASURE_BOX: &str = "\
 firstjack measure box --reference <FILE> --box <FILE> --capacitor <CAPACITANCE> [OPTIONS]
        firstjack measure box --reference <FILE> --box <FILE> --resistor <RESISTANCE> [OPTIONS]";
 
-pub const USAGE_MEASURE_COIL: &str =
-    "firstjack measure coil --reference <FILE> --empty <FILE> --plugged <FILE> --resistor <RESISTANCE> [OPTIONS]";
+pub const USAGE_MEASURE_COIL: &str = "firstjack measure coil --reference <FILE> --empty <FILE> --plugged <FILE> --resistor <RESISTANCE> [OPTIONS]";
 
 pub const USAGE_MEASURE_TOGGLE: &str = "\
 firstjack measure toggle <TAKE> --load-a <LOAD> --added <LOAD> --marks <TIMES> [OPTIONS]

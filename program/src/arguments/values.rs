@@ -74,8 +74,16 @@ pub fn sweep_rate(text: &str) -> Result<u32, String> {
 
 pub fn sweep_level(text: &str) -> Result<f64, String> {
     let text = text.trim().to_lowercase();
-    let db = number_of(text.strip_suffix("dbfs").unwrap_or(&text), "dB").filter(|db| (-40.0..=-6.0).contains(db));
+    let db =
+        number_of(text.strip_suffix("dbfs").unwrap_or(&text), "dB").filter(|db| (-40.0..=-6.0).contains(db));
     db.ok_or_else(|| "accepted are -40 to -6 dBFS".to_owned())
+}
+
+/// Of a meter.
+pub fn meter_error(text: &str) -> Result<f64, String> {
+    let percent = number_of(text.trim().trim_start_matches("+-").trim_start_matches('±'), "%");
+    let percent = percent.filter(|percent| (0.0..=50.0).contains(percent));
+    percent.ok_or_else(|| "accepted are 0 to 50 %, such as '2 %'".to_owned())
 }
 
 /// Of a meter.

@@ -12,7 +12,7 @@ use firstjack_words::Words;
 use crate::arguments::{CurveArguments, PictureArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Outputs};
-use crate::plot::{Curve, Picture, Plot, Units};
+use crate::plot::{Curve, LEAST_DB, Picture, PictureKind, Plot, Units};
 use crate::source::{NamedChain, Source, Strings};
 use crate::stdout;
 use responses::Responses;
@@ -44,10 +44,8 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
     }
     let bytes = match kind {
         PictureArgument::Csv => table::csv(&source.pickups, &source.setups).into_bytes(),
-        PictureArgument::Svg => picture(&source, &strings, output)?.svg().into_bytes(),
-        PictureArgument::Png => picture(&source, &strings, output)?
-            .png()
-            .map_err(|error| Failure::Usage(format!("{}: cannot draw: {error}", output.display())))?,
+        PictureArgument::Svg => PictureKind::Svg.bytes(&picture(&source, &strings, output)?, output)?,
+        PictureArgument::Png => PictureKind::Png.bytes(&picture(&source, &strings, output)?, output)?,
     };
     output::write(&outputs, output, &bytes)?;
     stdout::tell_aside(&source.remark_lines(&strings, &Words::ENGLISH))
@@ -82,6 +80,7 @@ fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<P
             curves: setups.iter().enumerate().map(curve).collect(),
             strings: strings.marks().into_iter().map(|(pitch, hz)| (words.pitch(pitch), hz)).collect(),
             ask_db: ask.is_some().then_some(-MAX_LOSS_DB),
+            least_db: LEAST_DB,
             units: Units {
                 level: words.get(if is_loss(pickups) {
                     "curve.against_pickup"
@@ -92,6 +91,7 @@ fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<P
                 beside: false,
             },
         },
+        below: None,
         ask,
     })
 }
@@ -109,6 +109,7 @@ fn curve<'a>(number: usize, setup: &'a NamedChain, pickups: &Pickups) -> Curve<'
         number,
         points: grid().map(|hz| (hz, responses.db(hz).max(FLOOR_DB))).collect(),
         band: lower.into_iter().chain(upper.into_iter().rev()).collect(),
+        measured: Vec::new(),
     }
 }
 

@@ -6,7 +6,7 @@ use dsp_core::response::Response;
 use firstjack_words::Words;
 use firstjack_words::signed::signed;
 
-use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern, tags};
+use crate::plot::{Called, Curve, LEAST_DB, Plot, Units, colour_class, pattern, tags};
 use crate::render::Version;
 use crate::source::{NamedChain, Strings};
 
@@ -169,6 +169,7 @@ impl<'a> Figures<'a> {
             number,
             points: grid().map(|hz| (hz, heard.level_db(hz))).collect(),
             band: heard.band(),
+            measured: Vec::new(),
         });
         let span = [
             ("from", &*words.hz(BAND_HZ.0)),
@@ -179,6 +180,7 @@ impl<'a> Figures<'a> {
             curves: curves.collect(),
             strings: string_names(self.strings, words),
             ask_db: None,
+            least_db: LEAST_DB,
             units: Units::SHORT,
         };
         plot.svg(&Called {

@@ -5,7 +5,7 @@ use firstjack_words::Words;
 use firstjack_words::signed::{boost, signed};
 
 use super::figures::string_names;
-use crate::plot::{Called, Curve, Plot, Units, colour_class, pattern};
+use crate::plot::{Called, Curve, LEAST_DB, Plot, Units, colour_class, pattern};
 use crate::rescue::{Reach, Rescue, in_general, name, settings};
 use crate::source::Strings;
 
@@ -140,6 +140,7 @@ fn plot_svg(index: usize, rescue: &Rescue, key: &str, strings: &Strings, words: 
         number,
         points: rescue.curve.iter().map(|reach| (reach.hz, (part.of)(reach))).collect(),
         band: Vec::new(),
+        measured: Vec::new(),
     };
     let end = |reach: Option<&Reach>| reach.map_or_else(String::new, |reach| words.hz(reach.hz));
     let (from, to) = (end(rescue.curve.first()), end(rescue.curve.last()));
@@ -147,6 +148,7 @@ fn plot_svg(index: usize, rescue: &Rescue, key: &str, strings: &Strings, words: 
         curves: PARTS.iter().enumerate().map(curve).collect(),
         strings: string_names(strings, words),
         ask_db: None,
+        least_db: LEAST_DB,
         units: Units::SHORT,
     };
     plot.svg(&Called {

@@ -127,8 +127,13 @@ pub fn range(part: &PartArguments, take: &Path, all: u64, rate_hz: f64) -> Resul
     Ok((from, wanted))
 }
 
-/// A time as frames, from `30`, `12.5 s` or `1:02.5`.
+/// A time as frames.
 fn frames(option: &str, text: &str, rate_hz: f64) -> Result<u64, Failure> {
+    time(option, text).map(|seconds| rounded(seconds * rate_hz))
+}
+
+/// A time in seconds, from `30`, `12.5 s` or `1:02.5`.
+pub fn time(option: &str, text: &str) -> Result<f64, Failure> {
     let refuse = || {
         let accepted = "accepted are seconds (30, 12.5) or minutes and seconds (1:02.5), up to a day";
         Failure::Usage(format!("{option}: cannot read '{text}': {accepted}"))
@@ -139,7 +144,7 @@ fn frames(option: &str, text: &str, rate_hz: f64) -> Result<u64, Failure> {
     };
     let number = crate::arguments::number_of(rest, "s").filter(|number| (0.0..=86_400.0).contains(number));
     let seconds = number.ok_or_else(refuse)? + 60.0 * f64::from(minutes);
-    if seconds > 86_400.0 { Err(refuse()) } else { Ok(rounded(seconds * rate_hz)) }
+    if seconds > 86_400.0 { Err(refuse()) } else { Ok(seconds) }
 }
 
 #[expect(

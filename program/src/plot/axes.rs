@@ -6,11 +6,8 @@ use std::ops::Range;
 const LINES_HZ: [f64; 12] = [20.0, 50.0, 100.0, 200.0, 500.0, 1e3, 2e3, 5e3, 10e3, 20e3, 50e3, 100e3];
 
 /// Steps of the level axis in dB, the first with few enough lines is taken.
-const STEPS_DB: [f64; 5] = [1.0, 2.0, 5.0, 10.0, 20.0];
+const STEPS_DB: [f64; 10] = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0];
 const MOST_STEPS: f64 = 7.0;
-
-/// The least that the level axis spans: what is hardly there shall not look large.
-const LEAST_DB: f64 = 10.0;
 
 /// Edges of the plot in units of the drawing, and what they stand for.
 pub struct Axes {
@@ -24,15 +21,17 @@ pub struct Axes {
 }
 
 impl Axes {
-    /// Across, `(left, right)` stand for the lowest and the highest of `hz`; down, `(top, bottom)` hold all `levels_db`.
+    /// Across, `(left, right)` stand for the lowest and the highest of `hz`; down, `(top, bottom)` hold all `levels_db`, and at least
+    /// `least_db` of them.
     pub fn new(
         (left, right): (f64, f64),
         (top, bottom): (f64, f64),
         hz: impl Iterator<Item = f64> + Clone,
         levels_db: impl Iterator<Item = f64>,
+        least_db: f64,
     ) -> Self {
         let span_hz = hz.clone().fold(f64::INFINITY, f64::min)..hz.fold(0.0, f64::max);
-        let (step_db, span_db) = span_db(levels_db);
+        let (step_db, span_db) = span_db(levels_db, least_db);
         Self { left, right, top, bottom, span_hz, span_db, step_db }
     }
 
@@ -54,19 +53,21 @@ impl Axes {
 
     /// Where the level axis has lines.
     pub fn lines_db(&self) -> impl Iterator<Item = f64> {
-        std::iter::successors(Some(self.span_db.start), |db| Some(db + self.step_db))
+        let first = (self.span_db.start / self.step_db).round();
+        std::iter::successors(Some(first), |number| Some(number + 1.0))
+            .map(|number| to_hundredths(number * self.step_db))
             .take_while(|db| *db <= self.span_db.end)
     }
 }
 
 /// From a whole step below all levels, and 0 dB, to a whole step above them.
-fn span_db(levels_db: impl Iterator<Item = f64>) -> (f64, Range<f64>) {
+fn span_db(levels_db: impl Iterator<Item = f64>, least_db: f64) -> (f64, Range<f64>) {
     let (mut low, mut high) = (0.0_f64, 0.0_f64);
     for db in levels_db {
         (low, high) = (low.min(db), high.max(db));
     }
-    if high - low < LEAST_DB {
-        if high > -low { high = low + LEAST_DB } else { low = high - LEAST_DB }
+    if high - low < least_db {
+        if high > -low { high = low + least_db } else { low = high - least_db }
     }
     let steps = |step: f64| (high / step).ceil() - (low / step).floor();
     let widest = STEPS_DB[STEPS_DB.len() - 1];
@@ -74,6 +75,11 @@ fn span_db(levels_db: impl Iterator<Item = f64>) -> (f64, Range<f64>) {
     // A line along an edge would be cut in half.
     let span = (low / step).floor() * step..((high / step).ceil() * step).max(high + 0.1 * step);
     (step, span)
+}
+
+/// Steps are no finer, and sums of them are a little off.
+fn to_hundredths(db: f64) -> f64 {
+    (db * 100.0).round() / 100.0
 }
 
 /// "50", "2k".
@@ -90,9 +96,9 @@ pub fn level(db: f64) -> String {
 mod tests {
     use super::*;
 
-    fn lines(levels: &[f64]) -> (Vec<f64>, Range<f64>) {
+    fn lines(levels: &[f64], least_db: f64) -> (Vec<f64>, Range<f64>) {
         let hz = [20.0, 20e3].into_iter();
-        let axes = Axes::new((0.0, 100.0), (0.0, 50.0), hz, levels.iter().copied());
+        let axes = Axes::new((0.0, 100.0), (0.0, 50.0), hz, levels.iter().copied(), least_db);
         (axes.lines_db().collect(), axes.span_db)
     }
 
@@ -106,7 +112,7 @@ mod tests {
             (&[0.0, 14.8], 5.0, 4),
             (&[-100.0, 80.0], 20.0, 10),
         ] {
-            let (lines, span) = lines(levels);
+            let (lines, span) = lines(levels, 10.0);
             assert_eq!((lines.len(), lines[1] - lines[0]), (count, step), "{levels:?}: {lines:?}");
             assert!(lines.contains(&0.0) && levels.iter().all(|db| *db >= span.start && *db < span.end));
         }

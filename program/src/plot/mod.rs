@@ -15,7 +15,7 @@ use askama::Template;
 use crate::typeset::{Typesetter, WIDER};
 use axes::{Axes, frequency, level};
 pub use look::{colour_class, pattern, tags};
-pub use picture::Picture;
+pub use picture::{Picture, PictureKind};
 use tags::Tag;
 
 /// Height of lettering, in units of the drawing, and between the rows of strings' names.
@@ -51,8 +51,13 @@ pub struct Plot<'a> {
     pub strings: Vec<(String, f64)>,
     /// The level in dB of a line across, if there is one.
     pub ask_db: Option<f64>,
+    /// The least that the level axis spans, in dB: what is hardly there shall not look large.
+    pub least_db: f64,
     pub units: Units<'a>,
 }
+
+/// Of losses and gains.
+pub const LEAST_DB: f64 = 10.0;
 
 /// What the axes are in.
 #[derive(Debug, Clone, Copy)]
@@ -80,6 +85,17 @@ pub struct Curve<'a> {
     pub points: Vec<(f64, f64)>,
     /// The outline of what tolerances leave open around it; empty without any.
     pub band: Vec<(f64, f64)>,
+    /// What was measured of it; empty where nothing was.
+    pub measured: Vec<Reading>,
+}
+
+/// A measured level with the bar that holds it.
+#[derive(Debug, Clone, Copy)]
+pub struct Reading {
+    pub hz: f64,
+    pub db: f64,
+    /// To either side, in dB.
+    pub bar_db: f64,
 }
 
 /// What a chart on a page is called; `id` is different from that of any other there.
@@ -115,6 +131,7 @@ struct Chart<'a> {
     units: Units<'a>,
     paths: Vec<Path<'a>>,
     has_bands: bool,
+    has_readings: bool,
     tags: Vec<TagMark>,
 }
 
@@ -140,6 +157,9 @@ struct Path<'a> {
     /// Empty without one.
     band: String,
     d: String,
+    /// Where dots are, and the bars across them as a path.
+    dots: Vec<(String, String)>,
+    bars: String,
 }
 
 struct TagMark {
@@ -172,10 +192,13 @@ impl Plot<'_> {
     /// The elements of the drawing, and how high it is.
     fn drawn(&self, sheet: Sheet) -> (String, f64) {
         let typesetter = Typesetter::new();
-        let (right, hz) = (sheet.width - sheet.right, self.points().map(|(hz, _)| *hz));
+        let right = sheet.width - sheet.right;
+        let readings = self.curves.iter().flat_map(|curve| &curve.measured);
+        let hz = self.points().map(|(hz, _)| *hz).chain(readings.clone().map(|reading| reading.hz));
         let levels = self.curves.iter().flat_map(|curve| curve.points.iter().chain(&curve.band));
-        let levels = levels.map(|(_, db)| *db).chain(self.ask_db);
-        let mut axes = Axes::new((sheet.left, right), (0.0, 0.0), hz, levels);
+        let ends = readings.flat_map(|reading| [reading.db - reading.bar_db, reading.db + reading.bar_db]);
+        let levels = levels.map(|(_, db)| *db).chain(self.ask_db).chain(ends);
+        let mut axes = Axes::new((sheet.left, right), (0.0, 0.0), hz, levels, self.least_db);
         let (strings, strings_height) = self.string_marks(&axes, &typesetter);
         axes.top = ABOVE + strings_height;
         axes.bottom = axes.top + sheet.plot_height;
@@ -190,6 +213,7 @@ impl Plot<'_> {
             ask: self.ask_db.map(|db| format!("{:.1}", axes.y(db))),
             units: self.units,
             has_bands: self.curves.iter().any(|curve| !curve.band.is_empty()),
+            has_readings: self.curves.iter().any(|curve| !curve.measured.is_empty()),
             paths: self.curves.iter().map(|curve| path(curve, &axes)).collect(),
             tags: self.tag_marks(&axes, &typesetter),
         };
@@ -288,5 +312,17 @@ fn path<'a>(curve: &Curve<'a>, axes: &Axes) -> Path<'a> {
         pattern: pattern(curve.number),
         band: drawn(&curve.band),
         d: drawn(&curve.points),
+        dots: curve.measured.iter().map(|reading| dot(reading, axes)).collect(),
+        bars: curve.measured.iter().map(|reading| bar(reading, axes)).collect(),
     }
+}
+
+fn dot(reading: &Reading, axes: &Axes) -> (String, String) {
+    (format!("{:.1}", axes.x(reading.hz)), format!("{:.1}", axes.y(reading.db)))
+}
+
+fn bar(reading: &Reading, axes: &Axes) -> String {
+    let y = |db| axes.y(db);
+    let (low, high) = (y(reading.db - reading.bar_db), y(reading.db + reading.bar_db));
+    format!("M{:.1} {low:.1}V{high:.1}", axes.x(reading.hz))
 }

@@ -1,5 +1,6 @@
 //! A plot as a file of its own: with a heading, what the lines are called, on light ground.
 
+use std::path::Path;
 use std::sync::Arc;
 
 use askama::Template;
@@ -10,10 +11,14 @@ use thiserror::Error;
 use super::legend::{Entry, Legend};
 use super::look::COLOURS;
 use super::{LETTERING, Plot, Sheet, colour_class, pattern, tags, width};
+use crate::error::Failure;
 use crate::typeset::{FONT, Typesetter, WIDER};
 
 /// Readable where a README shows it, some 800 pixels wide.
 const SHEET: Sheet = Sheet { width: 960.0, plot_height: 420.0, left: 58.0, right: 28.0 };
+
+/// Of a plot below another one.
+const BELOW: Sheet = Sheet { plot_height: 150.0, ..SHEET };
 
 /// Around everything.
 const MARGIN: f64 = 16.0;
@@ -30,8 +35,34 @@ pub struct Picture<'a> {
     /// What is to be read first, below the title.
     pub said: String,
     pub plot: Plot<'a>,
+    /// Another one below it, of the same curves.
+    pub below: Option<Plot<'a>>,
     /// What the line across stands for.
     pub ask: Option<String>,
+}
+
+/// What a picture is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PictureKind {
+    Svg,
+    Png,
+}
+
+impl PictureKind {
+    /// By the endings of names.
+    pub const NAMED: [(&str, Self); 2] = [("svg", Self::Svg), ("png", Self::Png)];
+
+    /// The file at `path`.
+    ///
+    /// # Errors
+    /// If there is no memory for its pixels.
+    pub fn bytes(self, picture: &Picture, path: &Path) -> Result<Vec<u8>, Failure> {
+        let cannot = |error| Failure::Usage(format!("{}: cannot draw: {error}", path.display()));
+        match self {
+            Self::Svg => Ok(picture.svg().into_bytes()),
+            Self::Png => picture.png().map_err(cannot),
+        }
+    }
 }
 
 /// Why there is no picture.
@@ -58,8 +89,7 @@ struct Drawing<'a> {
     colours: [(&'static str, &'static str); COLOURS.len()],
     left: f64,
     heading: Vec<Text>,
-    chart_y: f64,
-    chart: String,
+    charts: Vec<(f64, String)>,
     legend_y: f64,
     lines: Vec<Line<'a>>,
 }
@@ -87,7 +117,13 @@ impl Picture<'_> {
     pub fn svg(&self) -> String {
         let typesetter = Typesetter::new();
         let (heading, chart_y) = self.heading(&typesetter);
-        let (chart, chart_height) = self.plot.drawn(SHEET);
+        let plots = [(&self.plot, SHEET)].into_iter().chain(self.below.iter().map(|plot| (plot, BELOW)));
+        let mut end = chart_y;
+        let mut charts = Vec::new();
+        for (chart, height) in plots.map(|(plot, sheet)| plot.drawn(sheet)) {
+            charts.push((end, chart));
+            end += height;
+        }
         let tag = tags(self.plot.curves.len());
         let widest = self.plot.curves.iter().filter_map(|curve| tag(curve.number));
         let widest = widest.map(|tag| width(&typesetter, &tag)).fold(0.0, f64::max);
@@ -95,7 +131,7 @@ impl Picture<'_> {
             (self.plot.curves.iter().map(|curve| curve.name).collect(), self.ask.as_deref());
         let wide = SHEET.width - SHEET.left - MARGIN;
         let legend = Legend::new(&names, ask, wide, widest, &typesetter);
-        let legend_y = chart_y + chart_height + 0.5 * MARGIN;
+        let legend_y = end + 0.5 * MARGIN;
         let curves = self.plot.curves.iter();
         let looks = curves.map(|curve| Look {
             tag: tag(curve.number),
@@ -112,8 +148,7 @@ impl Picture<'_> {
             colours: COLOURS,
             left: SHEET.left,
             heading,
-            chart_y,
-            chart,
+            charts,
             legend_y,
             lines: lines.map(|((name, entry), look)| Line { name, entry, look }).collect(),
         };

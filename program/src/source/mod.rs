@@ -50,7 +50,7 @@ pub struct NamedChain {
 }
 
 /// Reads one value of an option.
-fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str) -> Result<T, Failure> {
+pub fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: &str) -> Result<T, Failure> {
     text.parse().map_err(|error| Failure::Value { option, error })
 }
 

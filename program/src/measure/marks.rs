@@ -1,0 +1,69 @@
+//! When something was switched.
+
+use std::path::Path;
+
+use firstjack_measure::Recording;
+
+use crate::error::Failure;
+use crate::passes::{seconds, time};
+
+/// More are no marks.
+const MOST: usize = 10_000;
+const MOST_BYTES: u64 = 1 << 20;
+
+/// The marks of `--marks`, in seconds and in order: times that were typed, or a file with one a line.
+pub fn read(text: &str, take: &Recording) -> Result<Vec<f64>, Failure> {
+    let path = Path::new(text);
+    let mut marks = if path.is_file() {
+        of_file(path)?
+    } else {
+        typed(text).map_err(|failure| no_file(failure, text))?
+    };
+    if marks.is_empty() || marks.len() > MOST {
+        let count = marks.len();
+        return Err(Failure::Usage(format!(
+            "--marks: {count} times: accepted are 1 to {MOST}, such as '2.0 3.1 4.0'"
+        )));
+    }
+    marks.sort_by(f64::total_cmp);
+    let all = seconds(take.samples.len() as u64, take.rate_hz);
+    match marks.last().filter(|last| **last >= all) {
+        Some(last) => Err(Failure::Usage(format!(
+            "--marks: {last} s lies behind the end of the take: accepted is less than {all:.3} s"
+        ))),
+        None => Ok(marks),
+    }
+}
+
+fn typed(text: &str) -> Result<Vec<f64>, Failure> {
+    let times = text.split(|c: char| c.is_whitespace() || c == ';').filter(|time| !time.is_empty());
+    times.map(|text| time("--marks", text)).collect()
+}
+
+/// What was typed may have been meant as a file.
+fn no_file(failure: Failure, text: &str) -> Failure {
+    if text.split_whitespace().count() > 1 {
+        return failure;
+    }
+    Failure::Usage(format!("{failure}; nor is '{text}' a file with one time a line"))
+}
+
+/// One time a line: what stands behind it is passed over, and so are empty lines and those that begin with `#`.
+fn of_file(path: &Path) -> Result<Vec<f64>, Failure> {
+    let refuse = |problem: String| Failure::input(path, problem);
+    let cannot =
+        |error| refuse(format!("cannot read the marks: {error}; accepted is a text with one time a line"));
+    if path.metadata().map_err(cannot)?.len() > MOST_BYTES {
+        return Err(refuse("it is too large for marks: accepted is a text with one time a line".to_owned()));
+    }
+    let text = std::fs::read_to_string(path).map_err(cannot)?;
+    let mut marks = Vec::new();
+    for (number, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
+        let Some(first) = line.split_whitespace().next().filter(|first| !first.starts_with('#')) else {
+            continue;
+        };
+        let mark = time("a mark", first);
+        marks.push(mark.map_err(|failure| refuse(format!("line {}: {failure}", number + 1)))?);
+    }
+    Ok(marks)
+}

@@ -1,0 +1,31 @@
+//! `firstjack measure`: finds out what a pickup or an input is. What recordings say is found by the crate `firstjack-measure`; here they are read,
+//! and what was found is told, drawn and kept.
+
+mod finding;
+mod marks;
+mod meter;
+mod notation;
+mod picture;
+mod recordings;
+mod report;
+mod sweep;
+mod swept;
+mod toggled;
+
+use crate::arguments::MeasureArguments;
+use crate::arguments::measure::MeasureCommand;
+use crate::error::Failure;
+
+/// Runs the command.
+pub fn run(arguments: &MeasureArguments) -> Result<(), Failure> {
+    match &arguments.command {
+        MeasureCommand::Lead(_) => todo!(),
+        MeasureCommand::Sweep(arguments) => sweep::run(arguments),
+        MeasureCommand::Pickup(arguments) => swept::pickup(arguments),
+        MeasureCommand::Box(arguments) => swept::input_box(arguments),
+        MeasureCommand::Coil(arguments) => swept::coil(arguments),
+        MeasureCommand::Toggle(arguments) => toggled::toggle(arguments),
+        MeasureCommand::Rub(arguments) => toggled::rub(arguments),
+        MeasureCommand::Meter(arguments) => meter::run(arguments),
+    }
+}

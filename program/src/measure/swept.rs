@@ -1,0 +1,71 @@
+//! What recordings of the test sound say: `firstjack measure pickup`, `box` and `coil`.
+
+use firstjack_measure::sweep::{self, Known};
+
+use super::finding::{Finding, Method, Subject};
+use super::recordings::{MOST_SWEPT, Named, read};
+use super::report::Report;
+use crate::arguments::measure::{
+    KnownArguments, MeasureBoxArguments, MeasureCoilArguments, MeasurePickupArguments, NodeArguments,
+};
+use crate::error::Failure;
+use crate::source::value;
+
+/// `firstjack measure pickup`.
+pub fn pickup(arguments: &MeasurePickupArguments) -> Result<(), Failure> {
+    let known = known(&arguments.known)?;
+    let files = node(&arguments.node);
+    let report = Report::new(&arguments.result, &files)?;
+    let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
+    let measured = sweep::pickup(&reference, &empty, &plugged, &known);
+    report.tell(&Finding::new(Method::Sweep, Subject::Pickup, vec![series(&known)], measured))
+}
+
+/// `firstjack measure box`.
+pub fn input_box(arguments: &MeasureBoxArguments) -> Result<(), Failure> {
+    let known = known(&arguments.known)?;
+    let files = [
+        Named { path: &arguments.reference, is: "the reference recording" },
+        Named { path: &arguments.boxed, is: "the recording through the known part" },
+    ];
+    let report = Report::new(&arguments.result, &files)?;
+    let [reference, boxed] = read(files, arguments.channel.channel, MOST_SWEPT)?;
+    let measured = sweep::input_box(&reference, &boxed, &known);
+    report.tell(&Finding::new(Method::Sweep, Subject::Box, vec![series(&known)], measured))
+}
+
+/// `firstjack measure coil`.
+pub fn coil(arguments: &MeasureCoilArguments) -> Result<(), Failure> {
+    let known = Known::Resistor(value("--resistor", &arguments.resistor)?);
+    let files = node(&arguments.node);
+    let report = Report::new(&arguments.result, &files)?;
+    let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
+    let measured = sweep::coil(&reference, &empty, &plugged, &known);
+    let controls = "controls of the instrument count with it: volume and tone turned up".to_owned();
+    report.tell(&Finding::new(Method::Sweep, Subject::Coil, vec![series(&known), controls], measured))
+}
+
+fn node(arguments: &NodeArguments) -> [Named<'_>; 3] {
+    [
+        Named { path: &arguments.reference, is: "the reference recording" },
+        Named { path: &arguments.empty, is: "the empty recording" },
+        Named { path: &arguments.plugged, is: "the plugged recording" },
+    ]
+}
+
+fn known(arguments: &KnownArguments) -> Result<Known, Failure> {
+    match (&arguments.resistor, &arguments.capacitor) {
+        (Some(resistor), _) => Ok(Known::Resistor(value("--resistor", resistor)?)),
+        (None, Some(capacitor)) => Ok(Known::Capacitor(value("--capacitor", capacitor)?)),
+        (None, None) => Err(Failure::Usage("give --resistor or --capacitor".to_owned())),
+    }
+}
+
+/// The part that everything rests on.
+fn series(known: &Known) -> String {
+    let part = match known {
+        Known::Resistor(resistor) => format!("a resistor of {resistor}"),
+        Known::Capacitor(capacitor) => format!("a capacitor of {capacitor}"),
+    };
+    format!("{part} in series: what it is off by, the result is off by")
+}
