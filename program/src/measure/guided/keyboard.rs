@@ -18,11 +18,9 @@ pub struct Keyboard {
 impl Keyboard {
     pub fn new() -> Self {
         let (typed, lines) = mpsc::sync_channel(16);
-        let mut stdin = std::io::stdin().lock();
-        let is_person = stdin.is_terminal();
-        drop(stdin);
+        let is_person = std::io::stdin().is_terminal();
         std::thread::spawn(move || {
-            stdin = std::io::stdin().lock();
+            let mut stdin = std::io::stdin().lock();
             let mut line = Vec::new();
             while stdin.by_ref().take(LONGEST).read_until(b'\n', &mut line).is_ok_and(|bytes| bytes > 0) {
                 if typed.send(String::from_utf8_lossy(&line).into_owned()).is_err() {

@@ -7,10 +7,13 @@ use super::keep::Keep;
 use super::keyboard::Keyboard;
 use super::listen::listen;
 use super::steps::{BOX, COIL, PICKUP, Step};
-use super::trouble::Fault;
-use super::{dialogue, spoken};
+use super::spoken;
 use crate::arguments::{GuidedArguments, GuidedKind};
 use crate::error::Failure;
+use crate::measure::finding::Subject;
+use crate::measure::report::Report;
+use crate::measure::swept::finding;
+use crate::source::value;
 use crate::{interrupt, stdout};
 
 /// The part in the lead unless another is given, of IEC 60063.
@@ -22,6 +25,8 @@ const CAPACITOR: &str = "1n ±5%";
 pub fn run(arguments: &GuidedArguments) -> Result<(), Failure> {
     let part = Part::new(arguments)?;
     let steps = steps_of(arguments.what);
+    let subject = subject_of(arguments.what);
+    let report = Report::new(&arguments.result, &[])?;
     let keep = arguments.keep.as_deref().map(|folder| Keep::new(folder, steps)).transpose()?;
     let interface = Interface::new(arguments)?;
     interrupt::watch();
@@ -31,7 +36,39 @@ pub fn run(arguments: &GuidedArguments) -> Result<(), Failure> {
         keep.write(arguments.rate, &recordings)?;
     }
     let measured = analyse(arguments.what, &recordings, &part.known);
-    super::super::told(measured, &arguments.result)
+    report.tell(&finding(subject, &part.known, measured))
+}
+
+/// The part in the lead.
+struct Part {
+    known: Known,
+    /// As it is spoken of.
+    text: String,
+    /// Whether it was said.
+    is_said: bool,
+}
+
+impl Part {
+    fn new(arguments: &GuidedArguments) -> Result<Self, Failure> {
+        let GuidedArguments { what, resistor, capacitor, .. } = arguments;
+        let is_said = resistor.is_some() || capacitor.is_some();
+        let usual = *what == GuidedKind::Box && !is_said;
+        if let Some(typed) = capacitor.as_deref().or(usual.then_some(CAPACITOR)) {
+            if *what == GuidedKind::Coil {
+                return Err(Failure::Usage("--capacitor: a coil is measured through a resistor".to_owned()));
+            }
+            let known = value("--capacitor", typed)?;
+            return Ok(Self { text: format!("the capacitor of {known}"), known: Known::Capacitor(known), is_said });
+        }
+        let known = value("--resistor", resistor.as_deref().unwrap_or(RESISTOR))?;
+        Ok(Self { text: format!("the resistor of {known}"), known: Known::Resistor(known), is_said })
+    }
+
+    /// What is taken for granted.
+    fn sentence(&self) -> String {
+        let unless = if self.is_said { "" } else { "; if it is another, leave and say --resistor or --capacitor" };
+        format!("In the lead is {}{unless}.", self.text)
+    }
 }
 
 fn steps_of(what: GuidedKind) -> &'static [Step] {
@@ -39,6 +76,14 @@ fn steps_of(what: GuidedKind) -> &'static [Step] {
         GuidedKind::Pickup => PICKUP,
         GuidedKind::Coil => COIL,
         GuidedKind::Box => BOX,
+    }
+}
+
+fn subject_of(what: GuidedKind) -> Subject {
+    match what {
+        GuidedKind::Pickup => Subject::Pickup,
+        GuidedKind::Coil => Subject::Coil,
+        GuidedKind::Box => Subject::Box,
     }
 }
 
