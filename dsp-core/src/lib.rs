@@ -4,7 +4,7 @@
 //! Data flows one way: [`units`] (what the trade writes) to [`circuit`] (pickup, boxes, cables) to
 //! [`response`] (exact transfer functions and losses) to [`filter`] (digital sections with a bound on
 //! their error) to [`processor`] (sound). [`loudness`] predicts the level of a setup before it is heard;
-//! [`preset`] reads and writes the file formats. No module does input or output.
+//! [`preset`] reads and writes the file formats, [`kit`] that of a person's own pickups and boxes. No module does input or output.
 //!
 //! ```
 //! use dsp_core::circuit::{Chain, Pickup};
@@ -22,6 +22,7 @@
 
 pub mod circuit;
 pub mod filter;
+pub mod kit;
 mod limits;
 pub mod loudness;
 mod polynomial;

@@ -22,6 +22,7 @@ mod note;
 mod open;
 mod output;
 mod pack;
+mod paper;
 mod passes;
 mod plot;
 mod progress;

@@ -2,13 +2,7 @@
 
 use std::borrow::Cow;
 
-/// What would steer a terminal, break a line or turn the direction of what follows: control characters (Unicode's category Cc, among
-/// them C0, DEL and C1), separators of lines and paragraphs, and the marks, embeddings, overrides and isolates of UAX #9; also the two noncharacters that XML 1.0
-/// cannot hold.
-fn steers(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fffe}' | '\u{ffff}')
-}
+use dsp_core::preset::steers;
 
 /// The text with what steers as an escape that can be seen, `\t`, `\u{1b}`; shown again it stays what it is.
 pub fn visible(text: &str) -> Cow<'_, str> {

@@ -47,4 +47,5 @@ pub use taper::Taper;
 pub use tone::ToneControl;
 pub use transformer::Transformer;
 pub use typed::LinkError;
+pub(crate) use typed::split_thru;
 pub use volume::VolumePot;

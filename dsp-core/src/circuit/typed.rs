@@ -99,7 +99,7 @@ impl FromStr for Link {
 }
 
 /// What follows a box, by the last word.
-fn split_thru(text: &str) -> (&str, Option<Thru>) {
+pub(crate) fn split_thru(text: &str) -> (&str, Option<Thru>) {
     let Some(last) = words(text).last() else { return (text, None) };
     let word = &text[last..];
     let words = [("buffered", Thru::After), ("unbuffered", Thru::Before), ("active", Thru::Active)];

@@ -13,14 +13,28 @@ use super::syntax::syntax;
 use super::text::PresetText;
 use crate::circuit::LinkError;
 
-/// The latest format version; versions from 1 on are read.
+/// The latest format version of a file of setups; versions from 1 on are read.
 pub(super) const VERSION: i64 = 5;
+
+/// A file of setups.
+pub(crate) const SETUPS: Form = Form { layout: PresetText::layout, latest: VERSION, counts: true };
+
+/// A form of file.
+pub(crate) struct Form {
+    /// Its tables.
+    pub layout: fn() -> Layout,
+    /// Its latest version.
+    pub latest: i64,
+    /// Whether the versions that fields and values came with are its own; where they are not, all that is known here may stand in it.
+    pub counts: bool,
+}
 
 /// What a file goes without.
 const UNRECORDED: &str = "file without recorded";
 
 /// A file's text as TOML, looked through.
-pub(super) struct Checked<'a> {
+pub(crate) struct Checked<'a> {
+    form: &'static Form,
     text: &'a str,
     /// What it says of its version, if that is a number.
     version: Option<i64>,
@@ -38,12 +52,14 @@ type Place = str;
 impl<'a> Checked<'a> {
     /// # Errors
     /// If it is not TOML.
-    pub fn new(text: &'a str) -> Result<Self, PresetError> {
-        let table = DeTable::parse(text).map_err(|error| syntax(text, &error))?;
+    pub fn new(text: &'a str, form: &'static Form) -> Result<Self, PresetError> {
+        let layout = (form.layout)();
+        let table = DeTable::parse(text).map_err(|error| syntax(text, &error, &layout))?;
         let version = table.get_ref().get("version").and_then(|value| value.get_ref().as_integer());
         let version = version.and_then(|value| i64::from_str_radix(value.as_str(), value.radix()).ok());
-        let mut checked = Self { text, version, places: Vec::new(), given: Vec::new(), wrong: Vec::new() };
-        checked.table(&PresetText::layout(), table.get_ref(), 0, "");
+        let (places, given, wrong) = (Vec::new(), Vec::new(), Vec::new());
+        let mut checked = Self { form, text, version, places, given, wrong };
+        checked.table(&layout, table.get_ref(), 0, "");
         Ok(checked)
     }
 
@@ -54,25 +70,31 @@ impl<'a> Checked<'a> {
     pub fn result(&self) -> Result<(), PresetError> {
         // Before anything else: a later version may have fields that would be unknown here.
         if let Some(found) = self.version
-            && !(1..=VERSION).contains(&found)
+            && !(1..=self.form.latest).contains(&found)
         {
             let at = self.text.find("version").unwrap_or(0);
-            return Err(self.error(at, PresetProblem::Version { found, accepted: VERSION }));
+            return Err(self.error(at, PresetProblem::Version { found, accepted: self.form.latest }));
         }
-        let found = self.version.unwrap_or(VERSION);
+        let found = self.version.unwrap_or(self.form.latest);
         let newer = |(at, given): &(usize, Given)| {
             let Given { name: field, since } = *given;
             let problem = match field {
                 UNRECORDED => PresetProblem::NoRecorded { found, since },
                 _ => PresetProblem::NewerField { found, field, since },
             };
-            (since > found).then_some((*at, problem))
+            (self.form.counts && since > found).then_some((*at, problem))
         };
         let wrong = self.wrong.iter().cloned().chain(self.given.iter().filter_map(newer));
         match wrong.min_by_key(|(at, problem)| (problem.is_absence(), *at)) {
             Some((at, problem)) => Err(self.error(at, problem)),
             None => Ok(()),
         }
+    }
+
+    /// Whether it says nothing at all.
+    pub fn is_blank(&self) -> bool {
+        let said = |line: &str| !line.trim().is_empty() && !line.trim_start().starts_with('#');
+        !self.text.lines().any(said)
     }
 
     /// The earliest version that has all that it says.
@@ -135,7 +157,9 @@ impl<'a> Checked<'a> {
             None => layout.fields.iter().map(|field| field.name).collect(),
         };
         let (span, field) = (name.span(), name.get_ref().to_string());
-        let is_of_file = !place.is_empty() && PresetText::layout().field(&field).is_some();
+        let of_file =
+            (self.form.layout)().field(&field).is_some_and(|field| !matches!(field.shape, Shape::List(_)));
+        let is_of_file = !place.is_empty() && of_file;
         let near = nearest(&field, known.iter().copied()).map(str::to_owned);
         let place = place.to_owned();
         let problem = if is_of_file {
@@ -165,7 +189,7 @@ impl<'a> Checked<'a> {
                 self.wrong.push((at, self.missing(field, place)));
             }
         }
-        if place.is_empty() && !table.contains_key("recorded") {
+        if place.is_empty() && layout.field("recorded").is_some() && !table.contains_key("recorded") {
             self.given.push((at, Given { name: UNRECORDED, since: 5 }));
         }
         let given = kind.either.iter().filter(|name| table.contains_key(**name)).count();
@@ -179,7 +203,7 @@ impl<'a> Checked<'a> {
 
     fn missing(&self, field: &Field, place: &Place) -> PresetProblem {
         if place.is_empty() && field.name == "version" {
-            return PresetProblem::NoVersion { accepted: VERSION };
+            return PresetProblem::NoVersion { accepted: self.form.latest };
         }
         if place.is_empty() && field.name == "setup" {
             return PresetProblem::NoSetups;
@@ -191,7 +215,7 @@ impl<'a> Checked<'a> {
     fn value(&mut self, field: &Field, shape: &Shape, value: &Spanned<DeValue<'_>>, place: &Place) {
         let span = value.span();
         match (shape, value.get_ref()) {
-            (Shape::Integer, DeValue::Integer(_)) | (Shape::Name, DeValue::String(_)) => {}
+            (Shape::Version(_), DeValue::Integer(_)) | (Shape::Name, DeValue::String(_)) => {}
             (Shape::Text(text) | Shape::TextOrTable(text, _), DeValue::String(given)) => {
                 self.text(field, text, given, span.start, place);
             }
@@ -222,8 +246,10 @@ impl<'a> Checked<'a> {
     }
 
     fn text(&mut self, field: &Field, text: &Text, given: &str, at: usize, place: &Place) {
-        let asked =
-            text.asks.filter(|_| self.version == Some(VERSION)).map_or(Ok(()), |asks| asks(given).map(drop));
+        let asked = text
+            .asks
+            .filter(|_| self.version == Some(self.form.latest))
+            .map_or(Ok(()), |asks| asks(given).map(drop));
         match asked.map_err(LinkError::from).and_then(|()| (text.read)(given)) {
             Ok(newer) => self.given.extend(newer.map(|newer| (at, newer))),
             Err(error) => {
@@ -276,7 +302,7 @@ impl<'a> Checked<'a> {
 }
 
 /// The line, counted from 1, of a place in a text.
-pub(super) fn line_of(text: &str, at: usize) -> usize {
+pub(crate) fn line_of(text: &str, at: usize) -> usize {
     1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count()
 }
 
@@ -292,11 +318,9 @@ fn no_kind(layout: &Layout, place: &Place) -> PresetProblem {
 /// What a table inside another is called; `number` counts the tables of a list from 1.
 fn inside(field: &Field, number: usize, table: &DeTable<'_>, place: &Place) -> String {
     match field.name {
-        "setup" => {
-            text_of(table, "name").map_or_else(|| format!("setup {number}"), |name| format!("setup '{name}'"))
-        }
-        "venue" => {
-            text_of(table, "name").map_or_else(|| format!("venue {number}"), |name| format!("venue '{name}'"))
+        // Of several, each has a name.
+        one @ ("setup" | "venue" | "pickup" | "box") if number > 0 => {
+            text_of(table, "name").map_or_else(|| format!("{one} {number}"), |name| format!("{one} '{name}'"))
         }
         "blend" => format!("blend, pickup {number}"),
         "chain" | "branch" => link_place(place, number),
@@ -316,6 +340,6 @@ fn text_of<'t>(table: &'t DeTable<'_>, field: &str) -> Option<&'t str> {
 }
 
 /// What a link of a chain is called, counted from 1.
-pub(super) fn link_place(place: &str, number: usize) -> String {
+pub(crate) fn link_place(place: &str, number: usize) -> String {
     format!("{place}, link {number}")
 }

@@ -2,6 +2,7 @@ use thiserror::Error;
 
 use super::check::link_place;
 use crate::circuit::{ChainTooLarge, LinkError};
+use crate::kit::NameProblem;
 use crate::response::Lossless;
 
 /// A preset file that could not be read: what is wrong, and where.
@@ -225,6 +226,49 @@ pub enum PresetProblem {
         /// The box.
         name: String,
     },
+    /// What a kit calls an entry can be no name.
+    #[error("{place}: {problem}")]
+    KitName {
+        /// The entry.
+        place: String,
+        /// Why.
+        problem: NameProblem,
+    },
+    /// Two entries of a kit have one name.
+    #[error("{place}: another entry of the kit is called '{name}': each needs a name of its own")]
+    SameKitName {
+        /// The second one.
+        place: String,
+        /// Its name.
+        name: String,
+    },
+    /// A text of a file of setups that is neither a value nor the name of an entry of the kit.
+    #[error(
+        "{}{field}: '{name}' is neither a value nor in the kit{}: where a kit has it, firstjack kit embed FILE -o FILE writes its \
+         values into the file",
+        within(place),
+        near.as_ref().map_or_else(String::new, |near| format!(" (is it '{near}'?)"))
+    )]
+    NotInKit {
+        /// The table.
+        place: String,
+        /// The field.
+        field: &'static str,
+        /// The text, or its part.
+        name: String,
+        /// What was probably meant.
+        near: Option<String>,
+    },
+    /// Parts of a kit that cannot stand together in one load.
+    #[error("{}{field}: {problem}", within(place))]
+    Together {
+        /// The table.
+        place: String,
+        /// The field.
+        field: &'static str,
+        /// Why.
+        problem: Box<crate::kit::KitError>,
+    },
 }
 
 impl PresetProblem {
@@ -248,6 +292,7 @@ impl PresetProblem {
             Self::ThruMissing { place, link, .. } => Some(link_place(place, *link)),
             Self::SameName(name) | Self::NoVenue(name) => Some(format!("setup '{name}'")),
             Self::SameVenue(name) => Some(format!("venue '{name}'")),
+            Self::KitName { place, .. } | Self::SameKitName { place, .. } => Some(place.clone()),
             _ => None,
         }
     }

@@ -10,13 +10,13 @@ use crate::units::{
 /// What stands in a file and came with a version: a file of an earlier one may not have it, since programs that only know that one
 /// refuse it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Given {
+pub(crate) struct Given {
     pub name: &'static str,
     pub since: i64,
 }
 
 /// A table of a file.
-pub(super) struct Layout {
+pub(crate) struct Layout {
     #[cfg_attr(not(test), expect(dead_code, reason = "the schema's"))]
     pub name: &'static str,
     pub fields: Vec<Field>,
@@ -27,7 +27,7 @@ pub(super) struct Layout {
 }
 
 /// What a table may be.
-pub(super) struct Kind {
+pub(crate) struct Kind {
     /// With its article: "a cable".
     pub name: &'static str,
     pub bit: u8,
@@ -38,11 +38,11 @@ pub(super) struct Kind {
 }
 
 /// Of a table that knows no kinds.
-pub(super) const ANY: u8 = u8::MAX;
+pub(crate) const ANY: u8 = u8::MAX;
 
-pub(super) const PLAIN: &[Kind] = &[Kind { name: "", bit: ANY, needs: &[], either: &[] }];
+pub(crate) const PLAIN: &[Kind] = &[Kind { name: "", bit: ANY, needs: &[], either: &[] }];
 
-pub(super) struct Field {
+pub(crate) struct Field {
     pub name: &'static str,
     /// What it says, in a sentence without its end.
     pub about: &'static str,
@@ -54,8 +54,9 @@ pub(super) struct Field {
 }
 
 /// What a field holds.
-pub(super) enum Shape {
-    Integer,
+pub(crate) enum Shape {
+    /// A format version: the latest.
+    Version(i64),
     Name,
     Text(Text),
     /// Words, each with the version that it came with.
@@ -66,11 +67,11 @@ pub(super) enum Shape {
 }
 
 /// Reads a text as a person types it now, and asks what may mean two things.
-pub(super) type Asks = fn(&str) -> Result<Load, UnitError>;
+pub(crate) type Asks = fn(&str) -> Result<Load, UnitError>;
 
 /// A text with a form of its own.
 #[derive(Clone, Copy)]
-pub(super) struct Text {
+pub(crate) struct Text {
     pub example: &'static str,
     /// Reads it: what of it came with a later version than its field.
     pub read: fn(&str) -> Result<Option<Given>, LinkError>,
@@ -100,7 +101,7 @@ impl Field {
 impl Shape {
     pub fn example(&self) -> String {
         match self {
-            Self::Integer => "5".to_owned(),
+            Self::Version(latest) => latest.to_string(),
             Self::Name => "\"...\"".to_owned(),
             Self::Text(text) | Self::TextOrTable(text, _) => format!("\"{}\"", text.example),
             Self::OneOf(accepted) => {
@@ -114,7 +115,7 @@ impl Shape {
 }
 
 /// A value that a field may hold.
-pub(super) trait Value {
+pub(crate) trait Value {
     const IS_OPTIONAL: bool = false;
 
     fn shape() -> Shape;
@@ -145,7 +146,7 @@ macro_rules! values {
 }
 
 values! {
-    i64: Shape::Integer;
+    i64: Shape::Version(super::check::VERSION);
     String: Shape::Name;
     Percent: text("70 %", |text| Ok(text.parse::<Percent>().map(|_| None)?));
     Polarity: Shape::OneOf(&[("same", 2), ("reversed", 2)]);
@@ -165,7 +166,7 @@ fn text(example: &'static str, read: fn(&str) -> Result<Option<Given>, LinkError
     Shape::Text(Text { example, read, asks: None })
 }
 
-pub(super) const LOAD: Text = Text {
+pub(crate) const LOAD: Text = Text {
     example: "470k || 6 m",
     read: |text| Ok(newer_part(&text.parse::<Load>()?)),
     asks: Some(Load::typed),
@@ -199,7 +200,7 @@ macro_rules! table {
         #[derive(Debug, Clone, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         #[allow(dead_code, reason = "a version is looked at before the rest is read")]
-        pub(super) struct $table {
+        pub(crate) struct $table {
             $(#[serde(rename = $written)] pub $field: $value,)*
         }
 
@@ -229,4 +230,4 @@ macro_rules! table {
     };
 }
 
-pub(super) use table;
+pub(crate) use table;

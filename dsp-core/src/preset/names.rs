@@ -30,7 +30,7 @@ pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 
 /// Whether two names differ by so little that it is as a rule a slip: by capital letters, by a space, or by a letter of one longer word. Halls A and B
 /// and stages 1 and 2 do not.
-pub(super) fn is_near(one: &str, other: &str) -> bool {
+pub(crate) fn is_near(one: &str, other: &str) -> bool {
     let (one, other) = (folded(one), folded(other));
     let joined = |name: &str| name.split_whitespace().collect::<String>();
     if joined(&one) == joined(&other) {
@@ -44,7 +44,15 @@ pub(super) fn is_near(one: &str, other: &str) -> bool {
     one.len() == other.len() && is_long(a) && is_long(b) && strsim::osa_distance(a, b) == 1
 }
 
+/// What would steer a terminal, break a line or turn the direction of what follows: control characters (Unicode's category Cc, among
+/// them C0, DEL and C1), separators of lines and paragraphs, and the marks, embeddings, overrides and isolates of UAX #9; also the two noncharacters that XML 1.0
+/// cannot hold.
+pub fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fffe}' | '\u{ffff}')
+}
+
 /// In small letters, with accents composed.
-fn folded(name: &str) -> String {
+pub(crate) fn folded(name: &str) -> String {
     name.trim().nfc().flat_map(char::to_lowercase).nfc().collect()
 }

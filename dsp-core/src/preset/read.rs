@@ -29,7 +29,7 @@ fn read_blended(BlendedText(text): &BlendedText) -> Result<Blended, PresetProble
     })
 }
 
-fn read_pickup(text: &PickupText) -> Result<Pickup, PresetProblem> {
+pub(crate) fn read_pickup(text: &PickupText) -> Result<Pickup, PresetProblem> {
     let element = match *text {
         PickupText { capacitance: Some(capacitance), leakage, .. } => {
             Element::Capacitive(CapacitivePickup { capacitance, leakage })
@@ -114,7 +114,7 @@ fn read_link(text: LinkText, place: &str) -> Result<Link, PresetProblem> {
     }
 }
 
-fn read_box(text: LinkText) -> Option<InputBox> {
+pub(crate) fn read_box(text: LinkText) -> Option<InputBox> {
     let input = match (text.input, text.transformer) {
         (Some(resistance), None) => Input::Resistance(resistance),
         (None, Some(OrText::Text(transformer))) => Input::Transformer(transformer),

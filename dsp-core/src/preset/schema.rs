@@ -7,7 +7,6 @@ use std::fs;
 use serde_json::{Value, json};
 
 use super::PickupKind;
-use super::check::VERSION;
 use super::fields::{Field, Kind, Layout, Shape, Text};
 use super::text::PresetText;
 
@@ -88,7 +87,7 @@ fn property(field: &Field, definitions: &mut Definitions) -> Value {
 
 fn value(shape: &Shape, definitions: &mut Definitions) -> Value {
     match shape {
-        Shape::Integer => json!({ "type": "integer", "minimum": 1, "maximum": VERSION }),
+        Shape::Version(latest) => json!({ "type": "integer", "minimum": 1, "maximum": latest }),
         Shape::Name => json!({ "type": "string" }),
         Shape::Text(text) => written(text),
         Shape::OneOf(words) => json!({ "enum": words.iter().map(|(word, _)| *word).collect::<Vec<_>>() }),

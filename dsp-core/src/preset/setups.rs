@@ -1,4 +1,4 @@
-use super::check::{Checked, VERSION};
+use super::check::{Checked, SETUPS, VERSION};
 use super::read::{read_chain, read_pickups, read_venues};
 use super::text::{OrText, PresetText, RecordedText};
 use super::write::write;
@@ -70,7 +70,7 @@ impl Preset {
     /// If it is not TOML, has unknown or missing fields or values that cannot be read, comes from a later version, or
     /// describes a chain or a circuit that cannot be.
     pub fn from_toml(text: &str) -> Result<Self, PresetError> {
-        let checked = Checked::new(text)?;
+        let checked = Checked::new(text, &SETUPS)?;
         checked.result()?;
         let file: PresetText = toml::from_str(text)
             .map_err(|error| checked.locate(PresetProblem::Text(error.message().to_owned())))?;
@@ -132,7 +132,8 @@ impl Preset {
     /// [`Preset::from_toml`]: no setup, or two of one name.
     pub fn to_toml(&self) -> String {
         // What a version lacks is known of the file's fields, so they are looked at in the file.
-        let needed = Checked::new(&write(self, VERSION)).map_or(VERSION, |file| file.version_needed());
+        let needed =
+            Checked::new(&write(self, VERSION), &SETUPS).map_or(VERSION, |file| file.version_needed());
         write(self, needed.max(WRITTEN))
     }
 }

@@ -2,19 +2,18 @@
 
 use super::check::line_of;
 use super::error::{PresetError, PresetProblem};
+use super::fields::{Layout, Shape};
 
 /// Quotes of a word processor.
 const CURLY: [char; 7] = ['“', '”', '„', '‟', '‘', '’', '«'];
 
-/// Tables that a file may have several of.
-const MANY: [&str; 3] = ["setup", "blend", "venue"];
-
-/// What is wrong with a text that is no TOML.
-pub(super) fn syntax(text: &str, error: &toml::de::Error) -> PresetError {
+/// What is wrong with a text that is no TOML, but should have these fields.
+pub(crate) fn syntax(text: &str, error: &toml::de::Error, layout: &Layout) -> PresetError {
     let at = error.span().map_or(text.len(), |span| span.start);
     let line = line_of(text, at.min(text.trim_end().len()));
     let written = text.lines().nth(line - 1).unwrap_or_default();
-    let many = MANY.into_iter().find(|name| header(written) == Some(*name));
+    let many = layout.fields.iter().find(|field| header(written) == Some(field.name));
+    let many = many.filter(|field| matches!(field.shape, Shape::List(_))).map(|field| field.name);
     let problem = match many {
         Some(field) => PresetProblem::OneTable { field },
         None => PresetProblem::Syntax {

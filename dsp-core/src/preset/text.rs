@@ -60,9 +60,9 @@ table!(
 const CAPACITIVE: u8 = 1;
 const MAGNETIC: u8 = 2;
 /// One of two.
-const BLENDED: u8 = 4;
+pub(crate) const BLENDED: u8 = 4;
 
-const PICKUPS: &[Kind] = &[
+pub(crate) const PICKUPS: &[Kind] = &[
     Kind { name: "a piezo pickup", bit: CAPACITIVE, needs: &["capacitance"], either: &[] },
     Kind { name: "a magnetic pickup", bit: MAGNETIC, needs: &["inductance", "resistance"], either: &[] },
 ];
@@ -148,7 +148,7 @@ table!(
 );
 
 #[derive(Debug, Clone)]
-pub(super) struct LoadText(pub Load);
+pub(crate) struct LoadText(pub Load);
 
 impl<'de> Deserialize<'de> for LoadText {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -158,7 +158,7 @@ impl<'de> Deserialize<'de> for LoadText {
 
 /// Kinds of link.
 const CABLE: u8 = 1;
-const BOX: u8 = 2;
+pub(crate) const BOX: u8 = 2;
 const SPLITTER: u8 = 4;
 
 const LINKS: &[Kind] = &[
@@ -215,7 +215,7 @@ table!(TransformerText, "transformer", PLAIN, {
 /// A pickup of two.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(transparent)]
-pub(super) struct BlendedText(pub PickupText);
+pub(crate) struct BlendedText(pub PickupText);
 
 impl Value for BlendedText {
     fn shape() -> Shape {
@@ -225,13 +225,13 @@ impl Value for BlendedText {
 
 /// A table, or a text that says as much.
 #[derive(Debug, Clone)]
-pub(super) enum OrText<T: FromText> {
+pub(crate) enum OrText<T: FromText> {
     Text(T::Said),
     Table(T),
 }
 
 /// What a text says in place of a table.
-pub(super) trait FromText {
+pub(crate) trait FromText {
     type Said: std::fmt::Debug + Clone;
 
     const TEXT: Text;
@@ -272,7 +272,7 @@ from_text! {
 }
 
 /// A capacitance, or the usual range of a kind of pickup.
-fn of_pickup(text: &str) -> Result<Capacitance, LinkError> {
+pub(crate) fn of_pickup(text: &str) -> Result<Capacitance, LinkError> {
     let kind = PickupKind::all()
         .into_iter()
         .find(|kind| is_same_name(&kind.word, text) || is_same_name(&kind.name, text));

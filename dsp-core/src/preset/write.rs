@@ -35,26 +35,26 @@ pub(super) fn write(preset: &Preset, version: i64) -> String {
 }
 
 /// A field's name and its value as TOML.
-type Field = (&'static str, String);
+pub(crate) type Field = (&'static str, String);
 
-fn quoted(text: impl Display) -> String {
+pub(crate) fn quoted(text: impl Display) -> String {
     toml::Value::String(text.to_string()).to_string()
 }
 
-fn optional(name: &'static str, value: Option<impl Display>) -> Option<Field> {
+pub(crate) fn optional(name: &'static str, value: Option<impl Display>) -> Option<Field> {
     value.map(|value| (name, quoted(value)))
 }
 
-fn inline(fields: &[Field]) -> String {
+pub(crate) fn inline(fields: &[Field]) -> String {
     let fields: Vec<String> = fields.iter().map(|(name, value)| format!("{name} = {value}")).collect();
     format!("{{ {} }}", fields.join(", "))
 }
 
-fn lines(fields: &[Field]) -> String {
+pub(crate) fn lines(fields: &[Field]) -> String {
     fields.iter().map(|(name, value)| format!("{name} = {value}\n")).collect()
 }
 
-fn pickup_fields(pickup: &Pickup) -> Vec<Field> {
+pub(crate) fn pickup_fields(pickup: &Pickup) -> Vec<Field> {
     let mut fields: Vec<Field> = match &pickup.element {
         Element::Capacitive(element) => {
             [Some(("capacitance", quoted(element.capacitance))), optional("leakage", element.leakage)]
@@ -152,14 +152,14 @@ fn as_load(chain: &Chain) -> Option<Load> {
 }
 
 /// The links as a file says them, each in one line.
-fn link_texts(chain: &Chain) -> Vec<String> {
+pub(crate) fn link_texts(chain: &Chain) -> Vec<String> {
     let links = named(chain);
     let last = links.len().saturating_sub(1);
     let text = |(index, link): (usize, &Link)| inline(&link_fields(link, index < last));
     links.iter().enumerate().map(text).collect()
 }
 
-fn link_fields(link: &Link, is_followed: bool) -> Vec<Field> {
+pub(crate) fn link_fields(link: &Link, is_followed: bool) -> Vec<Field> {
     let fields = match link {
         Link::Cable(Cable { length, per_metre, leakage }) => vec![
             Some(("cable", quoted(length))),
@@ -178,7 +178,7 @@ fn link_fields(link: &Link, is_followed: bool) -> Vec<Field> {
     fields.into_iter().flatten().collect()
 }
 
-fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
+pub(crate) fn box_fields(input: &InputBox, is_followed: bool) -> Vec<Option<Field>> {
     let main = match &input.input {
         Input::Resistance(value) => ("input", quoted(value)),
         Input::Transformer(transformer) => {

@@ -64,6 +64,9 @@ pub enum Problem {
     /// A comma that may as well part thousands as stand for the decimal point, or more than one.
     #[error("'{0}' may mean two numbers: give a point, or no comma between thousands")]
     Comma(String),
+    /// No day of the calendar.
+    #[error("it is no day of the calendar")]
+    NotADay,
     /// Not a pitch name.
     #[error("it is not a note name with an octave")]
     NotAPitch,

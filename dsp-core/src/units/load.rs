@@ -70,7 +70,8 @@ impl FromStr for Load {
     }
 }
 
-fn parts_of(text: &str) -> impl Iterator<Item = &str> {
+/// The texts between `||`.
+pub(crate) fn parts_of(text: &str) -> impl Iterator<Item = &str> {
     text.split("||").flat_map(|part| part.split('∥'))
 }
 

@@ -21,7 +21,7 @@ mod tolerance;
 pub use comma::with_point;
 pub use error::{Problem, UnitError};
 pub use load::Load;
-pub(crate) use load::LoadPart;
+pub(crate) use load::{LoadPart, parts_of};
 pub use nominal::NominalInput;
 pub(crate) use notation::nine_digits;
 pub use percent::Percent;

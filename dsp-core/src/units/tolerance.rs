@@ -63,6 +63,11 @@ impl Tolerance {
         if other.width() > self.width() { other } else { self }
     }
 
+    /// How far either end lies from the value, as a part of it: half the logarithm of the upper end over the lower one. 0.01 of `±1 %`.
+    pub fn part(self) -> f64 {
+        0.5 * self.width().ln()
+    }
+
     /// Where the value lies between two ends that were said, both, in SI units.
     pub(crate) const fn ends(self) -> Option<(f64, f64)> {
         match self.0 {

@@ -1,5 +1,10 @@
 use dsp_core::units::{Capacitance, Resistance};
 
+use super::circuit::Source;
+
+/// What a part without a tolerance is taken to have, as a part: E24's (IEC 60063).
+const ASSUMED: f64 = 0.05;
+
 /// The part between the output and the node that is measured, with its tolerance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Known {
@@ -7,4 +12,43 @@ pub enum Known {
     Resistor(Resistance),
     /// Such as `1n ±5%`.
     Capacitor(Capacitance),
+}
+
+impl Known {
+    pub(super) fn source(&self) -> Source {
+        match self {
+            Self::Resistor(resistor) => Source::Resistor(resistor.ohms()),
+            Self::Capacitor(capacitor) => Source::Capacitor(capacitor.farads()),
+        }
+    }
+
+    /// The tolerance that is reckoned with, as a part.
+    pub(super) fn tolerance(&self) -> f64 {
+        let tolerance = self.stated();
+        if tolerance > 0.0 { tolerance } else { ASSUMED }
+    }
+
+    /// What was assumed of it, in words.
+    pub(super) fn remark(&self) -> String {
+        let (part, results) = match self {
+            Self::Resistor(resistor) => (format!("{resistor:.4}"), "resistor"),
+            Self::Capacitor(capacitor) => (format!("{capacitor:.4}"), "capacitor"),
+        };
+        if self.stated() > 0.0 {
+            format!(
+                "the {results} is {part}, as stated: a wrong one falsifies every value in proportion, unseen"
+            )
+        } else {
+            format!(
+                "the {results} is {part} ±5 %, since no tolerance was stated: a wrong one falsifies every value in proportion, unseen"
+            )
+        }
+    }
+
+    fn stated(&self) -> f64 {
+        match self {
+            Self::Resistor(resistor) => resistor.tolerance().part(),
+            Self::Capacitor(capacitor) => capacitor.tolerance().part(),
+        }
+    }
 }

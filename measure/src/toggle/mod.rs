@@ -1,9 +1,36 @@
 //! Held notes while a known load is switched in and out across the pickup.
+//!
+//! Each partial of a note steps where something is switched, by what the circuit makes of its frequency (`circuit.rs`). How far it steps is taken
+//! from spectra on both sides (`take.rs`, `steps.rs`); the value sought is the one that makes the steps of all switches likeliest
+//! (`likelihood.rs`, `profile.rs`).
+
+mod answer;
+mod chart;
+mod circuit;
+mod likelihood;
+mod onsets;
+mod profile;
+mod spectra;
+mod steps;
+mod suggest;
+mod take;
+mod verdict;
 
 use dsp_core::circuit::Cable;
 use dsp_core::units::{Capacitance, Load};
 
+pub use suggest::suggest_marks;
+
+use crate::beside::Beside;
 use crate::{Measured, Recording, Refusal};
+use likelihood::Group;
+use take::Take;
+
+/// Fewer switches tell nothing of how far they scatter.
+const LEAST_TOGGLES: usize = 6;
+
+/// Of fewer partials a switch has no level and no tilt.
+const LEAST_PARTIALS: usize = 4;
 
 /// What is across the pickup while a take is made: resistances, capacitances and cables in parallel, each with its tolerance.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,8 +45,10 @@ pub struct Toggle {
 /// pickup, its cable, and what `load_a` says of capacitance. `capacitance_f` is the pickup alone, where a cable is said, or `load_a`
 /// says a capacitance; that is taken off with its own spread.
 pub fn pickup(take: &Recording, loads: &Toggle, marks_seconds: &[f64], cable: Option<&Cable>) -> Measured {
-    let _ = (take, loads, marks_seconds, cable);
-    refused(Refusal::Silent { recording: "take" })
+    answer::measured(|| {
+        let take = Take::new(take, marks_seconds)?;
+        answer::capacitance(&groups(&take)?, loads, cable)
+    })
 }
 
 /// The input of a box, in ohms, that was switched in and out across a known pickup and what is always there.
@@ -30,21 +59,28 @@ pub fn input_box(
     cable: Option<&Cable>,
     marks_seconds: &[f64],
 ) -> Measured {
-    let _ = (take, load_a, known_pickup, cable, marks_seconds);
-    refused(Refusal::Silent { recording: "take" })
+    answer::measured(|| {
+        let cable = cable.map(Beside::of_cable).unwrap_or_default();
+        let always = Beside::new(load_a)?.plus(cable).plus(Beside::of_capacitance(*known_pickup));
+        let take = Take::new(take, marks_seconds)?;
+        answer::input(&groups(&take)?, &always)
+    })
 }
 
-/// Where something seems to have been switched, in seconds: a proposal that misses some, for a person to correct.
-pub fn suggest_marks(take: &Recording) -> Vec<f64> {
-    let _ = take;
-    Vec::new()
-}
-
-fn refused(refusal: Refusal) -> Measured {
-    Measured {
-        found: crate::Found::default(),
-        refused: Some(refusal),
-        remarks: Vec::new(),
-        chart: Vec::new(),
+/// The steps at all marks that tell something.
+fn groups(take: &Take<'_>) -> Result<Vec<Group>, Refusal> {
+    let marks = take.marks.len();
+    let steps: Vec<_> = (0..marks).map(|mark| steps::steps(take, mark)).collect();
+    let crowded = steps.iter().filter(|steps| steps.is_none()).count();
+    let usable = steps.into_iter().flatten().filter(|steps| steps.len() >= LEAST_PARTIALS);
+    let groups: Vec<Group> = usable.map(Group::new).collect();
+    if groups.len() >= LEAST_TOGGLES {
+        return Ok(groups);
     }
+    let weak = marks - crowded - groups.len();
+    Err(match () {
+        () if marks < LEAST_TOGGLES => Refusal::TooFewToggles { marks, least: LEAST_TOGGLES },
+        () if crowded >= weak => Refusal::TooCrowded { marks, usable: groups.len(), least: LEAST_TOGGLES },
+        () => Refusal::NoNotes { marks, usable: groups.len(), least: LEAST_TOGGLES },
+    })
 }

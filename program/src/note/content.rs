@@ -6,9 +6,9 @@ use dsp_core::response::{InputNeeded, Keeps};
 use firstjack_words::Words;
 
 use super::crew::{self, Field};
-use super::drawing::Drawing;
-use super::{LONGEST_NAME, Subject, cable, give, order};
+use super::{LONGEST_NAME, Subject, cable, drawing, give, order};
 use crate::advice::{Advice, Way};
+use crate::paper::Drawing;
 use crate::source::{NamedChain, Strings};
 use crate::typeset::shortened;
 
@@ -113,7 +113,7 @@ impl Note {
                 named("note.cable", cable::limits(pickups, &about.chain, words)),
             ],
             chain_title: words.get("note.chain"),
-            drawing: Drawing::new(pickups, &about.chain, words),
+            drawing: drawing::of_chain(pickups, &about.chain, words),
             legend: [words.get("note.legend_loads"), words.get("note.legend_free")],
             offers_title: offers_title(pickups, words),
             offers: offers(advice.as_ref(), subject, words),

@@ -1,13 +1,11 @@
-//! The chain as a block diagram: where each outline, wire and text stands. The page and the PDF draw the same.
+//! The chain as a block diagram.
 
 use dsp_core::circuit::{Chain, Input, InputBox, Link, Pickups, Shunt, Splitter, Thru};
 use dsp_core::units::Capacitance;
 use firstjack_words::Words;
 
+use crate::paper::{Drawing, Shape, WIDTH};
 use crate::typeset::{Typesetter, shortened};
-
-/// The widest drawing; its unit is a point on paper.
-pub const WIDTH: f32 = 500.0;
 
 /// Room at both ends for wires that come from the row above.
 const INSET: f32 = 10.0;
@@ -19,28 +17,6 @@ const TOP: f32 = 4.0;
 const BARS: f32 = 8.0;
 /// A text that another font draws wider must still fit.
 const SLACK: f32 = 0.88;
-
-/// A part of the drawing.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Shape {
-    /// A block's outline; rounded for the pickup.
-    Outline { x: f32, y: f32, width: f32, height: f32, loads: bool, rounded: bool },
-    /// A conductor through these points.
-    Wire { points: Vec<(f32, f32)>, loads: bool },
-    /// The buffer at a box's thru: two bars across the conductor.
-    Buffer { x: f32, y: f32 },
-    /// Text around its middle, on its baseline.
-    Text { x: f32, y: f32, size: f32, text: String },
-}
-
-/// The drawing, and the same in words.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Drawing {
-    pub width: f32,
-    pub height: f32,
-    pub shapes: Vec<Shape>,
-    pub text: String,
-}
 
 /// A block and what leads to it.
 struct Block {
@@ -65,42 +41,41 @@ struct Grid {
 const GRIDS: [Grid; 2] =
     [Grid { columns: 4, rows: 2, gap: 42.0, size: 9.0 }, Grid { columns: 5, rows: 3, gap: 32.0, size: 7.5 }];
 
-impl Drawing {
-    pub fn new(pickups: &Pickups, chain: &Chain, words: &Words) -> Self {
-        let (mut blocks, open) = blocks(pickups, chain, words);
-        let fits = |grid: &&Grid| blocks.len() <= grid.places();
-        let grid = *GRIDS.iter().find(fits).unwrap_or(&GRIDS[GRIDS.len() - 1]);
-        let (open, rest) = if blocks.len() > grid.places() {
-            let kept = grid.places() - 1;
-            let count = (blocks.len() - kept).to_string();
-            blocks.truncate(kept);
-            (None, Some(words.say("note.beside", &[("count", &count)])))
-        } else {
-            (open, None)
-        };
-        let mut draft = Draft { grid, typesetter: Typesetter::new(), shapes: Vec::new() };
-        let mut place = 0;
-        let mut behind_buffer = false;
-        for block in &blocks {
-            draft.block(block, behind_buffer, place);
-            behind_buffer = block.buffered;
-            place += 1;
-        }
-        if let Some((label, loads)) = &open {
-            draft.open_end(label, *loads, place - 1);
-        }
-        if let Some(rest) = &rest {
-            let (x, y) = draft.place(place);
-            draft.texts(std::slice::from_ref(rest), x, y);
-            place += 1;
-        }
-        let rows = f32::from((place - 1) / grid.columns + 1);
-        let (right, _) = draft.place(place.min(grid.columns) - 1);
-        let width = (right + grid.width() + grid.gap).min(WIDTH);
-        let height = TOP + rows * BLOCK_HEIGHT + (rows - 1.0) * ROW_GAP + TOP;
-        let text = words.say("note.chain_text", &[("parts", &in_words(&blocks, open, rest, words))]);
-        Self { width, height, shapes: draft.shapes, text }
+/// The drawing of a chain.
+pub fn of_chain(pickups: &Pickups, chain: &Chain, words: &Words) -> Drawing {
+    let (mut blocks, open) = blocks(pickups, chain, words);
+    let fits = |grid: &&Grid| blocks.len() <= grid.places();
+    let grid = *GRIDS.iter().find(fits).unwrap_or(&GRIDS[GRIDS.len() - 1]);
+    let (open, rest) = if blocks.len() > grid.places() {
+        let kept = grid.places() - 1;
+        let count = (blocks.len() - kept).to_string();
+        blocks.truncate(kept);
+        (None, Some(words.say("note.beside", &[("count", &count)])))
+    } else {
+        (open, None)
+    };
+    let mut draft = Draft { grid, typesetter: Typesetter::new(), shapes: Vec::new() };
+    let mut place = 0;
+    let mut behind_buffer = false;
+    for block in &blocks {
+        draft.block(block, behind_buffer, place);
+        behind_buffer = block.buffered;
+        place += 1;
     }
+    if let Some((label, loads)) = &open {
+        draft.open_end(label, *loads, place - 1);
+    }
+    if let Some(rest) = &rest {
+        let (x, y) = draft.place(place);
+        draft.texts(std::slice::from_ref(rest), x, y);
+        place += 1;
+    }
+    let rows = f32::from((place - 1) / grid.columns + 1);
+    let (right, _) = draft.place(place.min(grid.columns) - 1);
+    let width = (right + grid.width() + grid.gap).min(WIDTH);
+    let height = TOP + rows * BLOCK_HEIGHT + (rows - 1.0) * ROW_GAP + TOP;
+    let text = words.say("note.chain_text", &[("parts", &in_words(&blocks, open, rest, words))]);
+    Drawing { width, height, shapes: draft.shapes, text }
 }
 
 /// The blocks, and a cable that leads nowhere.

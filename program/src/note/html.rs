@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::content::Note;
-use super::drawing::Shape;
+use crate::paper::{Document, svg};
 
 /// The note's part of a page. Names are escaped by the template.
 #[derive(Template)]
@@ -11,14 +11,7 @@ use super::drawing::Shape;
 struct Fragment<'a> {
     note: &'a Note,
     keys: &'a [String],
-}
-
-#[derive(Template)]
-#[template(path = "note/document.html")]
-struct Whole<'a> {
-    note: &'a Note,
-    style: [&'static str; 2],
-    body: String,
+    chain: String,
 }
 
 impl Note {
@@ -28,20 +21,13 @@ impl Note {
     /// # Panics
     /// Never: a string takes everything.
     pub fn html(&self, keys: &[String]) -> String {
-        Fragment { note: self, keys }.render().expect("a string takes everything")
+        Fragment { note: self, keys, chain: svg(&self.drawing) }.render().expect("a string takes everything")
     }
 
     /// As a whole document, which prints on one A4 page.
-    ///
-    /// # Panics
-    /// Never: a string takes everything.
     pub fn document(&self) -> String {
-        let whole = Whole {
-            note: self,
-            style: [include_str!("document.css"), include_str!("note.css")],
-            body: self.html(&[]),
-        };
-        whole.render().expect("a string takes everything")
+        let (language, title) = (self.language, &*self.page_title);
+        Document { language, title, style: include_str!("note.css"), body: self.html(&[]) }.html()
     }
 }
 
@@ -49,9 +35,5 @@ impl Fragment<'_> {
     /// The key of a setup's sound; empty without one.
     fn key(&self, setup: &usize) -> &str {
         self.keys.get(setup + 1).map_or("", String::as_str)
-    }
-
-    fn points(&self, points: &[(f32, f32)]) -> String {
-        points.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ")
     }
 }

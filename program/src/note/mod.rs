@@ -8,11 +8,8 @@ mod give;
 mod html;
 mod order;
 mod page;
-mod pdf;
 #[cfg(test)]
 mod tests;
-
-use std::path::Path;
 
 use dsp_core::preset::Crew;
 use firstjack_words::Words;
@@ -21,6 +18,7 @@ use crate::advice::Situation;
 use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
+use crate::paper;
 use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
 use crate::stdout;
 
@@ -76,7 +74,7 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
         source.keep_venue(venue)?;
     }
     let output = &arguments.output;
-    let kind = kind(output, arguments.format)?;
+    let kind = paper::kind(output, arguments.format)?;
     let setups = Input { path: &arguments.setups, is: "the file of setups" };
     let mut outputs = Outputs::new(&arguments.write, [setups]);
     outputs.add("-o", output, Expected::default())?;
@@ -101,10 +99,4 @@ pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
     };
     output::write(&outputs, output, &bytes)?;
     stdout::tell_aside(&source.remark_lines(subject.strings, &Words::ENGLISH))
-}
-
-/// What the note becomes: as its name says, which has to agree with what was asked for; to standard output a PDF unless asked.
-fn kind(output: &Path, asked: Option<NoteKindArgument>) -> Result<NoteKindArgument, Failure> {
-    let kinds = [("pdf", NoteKindArgument::Pdf), ("html", NoteKindArgument::Html)];
-    output::kind_of(output, asked, &kinds)
 }

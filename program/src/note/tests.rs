@@ -1,10 +1,10 @@
 use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset};
 use firstjack_words::{Language, Words};
 
-use super::drawing::{Shape, WIDTH};
-use super::page::{A4, Ink, Page};
 use super::{Note, Subject, has_glyph};
 use crate::arguments::StringsArguments;
+use crate::paper::Ink;
+use crate::paper::bounds::{assert_clear, assert_within};
 use crate::source::{Source, Strings};
 use crate::typeset::Typesetter;
 
@@ -62,43 +62,15 @@ fn crowded(boxes: usize) -> String {
     head + &(0..30).map(setup).collect::<String>()
 }
 
-/// Where an ink ends to the left, to the right and below.
-fn ends(ink: &Ink, typesetter: &Typesetter) -> (f32, f32, f32) {
-    match ink {
-        Ink::Text { x, y, size, text, .. } => (*x, x + typesetter.width(text, *size), *y),
-        Ink::Frame { x, y, width, height } => (*x, x + width, y + height),
-        Ink::Drawn { x, y, shape } => match shape {
-            Shape::Outline { x: left, y: top, width, height, .. } => {
-                (x + left, x + left + width, y + top + height)
-            }
-            Shape::Buffer { x: left, y: top } => (x + left, x + left + 3.0, y + top + 7.0),
-            Shape::Text { x: middle, y: base, size, text } => {
-                let half = typesetter.width(text, *size) / 2.0;
-                (x + middle - half, x + middle + half, y + base)
-            }
-            Shape::Wire { points, .. } => {
-                let (xs, ys): (Vec<f32>, Vec<f32>) = points.iter().copied().unzip();
-                let most = |values: &[f32]| values.iter().copied().fold(f32::MIN, f32::max);
-                (x + xs.iter().copied().fold(f32::MAX, f32::min), x + most(&xs), y + most(&ys))
-            }
-        },
-    }
-}
-
 #[test]
 fn everything_stands_within_the_margins() {
     let typesetter = Typesetter::new();
-    let (left, right) = ((A4.0 - WIDTH) / 2.0, (A4.0 + WIDTH) / 2.0);
     let mut sizes = Vec::new();
     for boxes in [0, 1, 4, 6, 7, 12, 13, 14, 40] {
         for language in [Language::English, Language::German] {
-            let page = Page::new(&note_for(&crowded(boxes), &long_crew(), language), &typesetter);
+            let page = note_for(&crowded(boxes), &long_crew(), language).page(&typesetter);
             assert!(page.fits, "{boxes} boxes, {language:?}");
-            for ink in &page.inks {
-                let (from, to, below) = ends(ink, &typesetter);
-                assert!(from >= left - 0.1 && to <= right + 0.1, "{boxes} boxes, {language:?}: {ink:?}");
-                assert!(below <= A4.1 - 30.0, "{boxes} boxes, {language:?}: {ink:?}");
-            }
+            assert_within(&page, &typesetter);
             let size = |ink: &Ink| if let Ink::Text { size, .. } = ink { Some(*size) } else { None };
             sizes.push(page.inks.iter().filter_map(size).fold(f32::MIN, f32::max));
         }
@@ -112,23 +84,7 @@ fn no_text_covers_another() {
     let typesetter = Typesetter::new();
     for boxes in [0, 2, 6, 12, 40] {
         let drawing = note(&crowded(boxes), Language::German).drawing;
-        let texts: Vec<(f32, f32, f32, f32)> = drawing
-            .shapes
-            .iter()
-            .filter_map(|shape| match shape {
-                Shape::Text { x, y, size, text } => {
-                    let half = typesetter.width(text, *size) / 2.0;
-                    Some((x - half, x + half, y - size * 0.7, *y))
-                }
-                _ => None,
-            })
-            .collect();
-        for (index, one) in texts.iter().enumerate() {
-            for other in &texts[index + 1..] {
-                let apart = one.1 <= other.0 || other.1 <= one.0 || one.3 <= other.2 || other.3 <= one.2;
-                assert!(apart, "{boxes} boxes: {one:?} {other:?}");
-            }
-        }
+        assert_clear(&drawing, &typesetter);
     }
 }
 

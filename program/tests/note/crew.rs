@@ -51,7 +51,9 @@ fn a_single_bad_box() {
     assert_says(&text, &format!("low A loses {} through the house box: all there is", loss(56e3)));
     assert!(!text.contains("first choice"), "{text}");
     let give = html.find("note-give").unwrap();
-    assert!(["note-crew", "note-items", "note-chain"].iter().all(|later| html.find(later).unwrap() > give));
+    assert!(
+        ["note-crew", "note-items", "class=\"drawing\""].iter().all(|later| html.find(later).unwrap() > give)
+    );
 }
 
 /// Of several that are not good the best is said to be that and no more; of coils and large capacitances an input that can be had.

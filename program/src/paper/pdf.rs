@@ -1,5 +1,4 @@
-//! The note as PDF: one A4 page, its text selectable, its font embedded as a subset. The same note gives the same bytes: there is
-//! no date in it.
+//! A page as PDF: its text selectable, its font embedded as a subset. The same page gives the same bytes: there is no date in it.
 
 use std::ops::Range;
 
@@ -14,9 +13,8 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
 use thiserror::Error;
 
-use super::content::Note;
+use super::draft::{A4, Ink, Page};
 use super::drawing::Shape;
-use super::page::{A4, Ink, Page};
 use crate::typeset::{FONT, Typesetter};
 
 /// Widths of lines, in points. What loads the pickup is thick, what does not is thin and dashed.
@@ -31,10 +29,12 @@ const HANDLE: f32 = 0.447_7;
 /// The bars of a buffer.
 const BAR_HEIGHT: f32 = 14.0;
 const BAR_GAP: f32 = 3.0;
+/// The radius of a node.
+const DOT: f32 = 3.0;
 
 /// Why there is no PDF.
 #[derive(Debug, Error)]
-pub enum NoteError {
+pub enum PaperError {
     /// The page could not be made.
     #[error("cannot make the page")]
     Page,
@@ -43,22 +43,20 @@ pub enum NoteError {
     Pdf(KrillaError),
 }
 
-impl Note {
-    /// The page as a PDF.
-    pub fn pdf(&self) -> Result<Vec<u8>, NoteError> {
-        let typesetter = Typesetter::new();
-        let font = Font::new(FONT.into(), 0).ok_or(NoteError::Page)?;
-        let mut document =
-            Document::new_with(SerializeSettings { enable_tagging: false, ..Default::default() });
-        let metadata = Metadata::new().title(self.page_title.clone()).language(self.language.to_owned());
-        document.set_metadata(metadata);
-        let mut page = document.start_page_with(PageSettings::from_wh(A4.0, A4.1).ok_or(NoteError::Page)?);
-        let mut pen = Pen { surface: page.surface(), font, typesetter: &typesetter };
-        Page::new(self, &typesetter).inks.iter().for_each(|ink| pen.put(ink));
-        drop(pen);
-        page.finish();
-        document.finish().map_err(NoteError::Pdf)
-    }
+/// A page as a PDF, with its title and its language (BCP 47).
+pub fn pdf(page: &Page, title: &str, language: &str) -> Result<Vec<u8>, PaperError> {
+    let typesetter = Typesetter::new();
+    let font = Font::new(FONT.into(), 0).ok_or(PaperError::Page)?;
+    let mut document = Document::new_with(SerializeSettings { enable_tagging: false, ..Default::default() });
+    let metadata = Metadata::new().title(title.to_owned()).language(language.to_owned());
+    document.set_metadata(metadata);
+    let settings = PageSettings::from_wh(A4.0, A4.1).ok_or(PaperError::Page)?;
+    let mut sheet = document.start_page_with(settings);
+    let mut pen = Pen { surface: sheet.surface(), font, typesetter: &typesetter };
+    page.inks.iter().for_each(|ink| pen.put(ink));
+    drop(pen);
+    sheet.finish();
+    document.finish().map_err(PaperError::Pdf)
 }
 
 struct Pen<'a> {
@@ -87,8 +85,11 @@ impl Pen<'_> {
         match shape {
             Shape::Outline { x, y, width, height, loads, rounded } => {
                 let (x, y) = (left + x, top + y);
-                let outline =
-                    if *rounded { round(x, y, *width, *height) } else { rectangle(x, y, *width, *height) };
+                let outline = if *rounded {
+                    round(x, y, *width, *height, RADIUS)
+                } else {
+                    rectangle(x, y, *width, *height)
+                };
                 self.stroke(outline, weight(*loads), !loads);
             }
             Shape::Wire { points, loads } => {
@@ -100,6 +101,9 @@ impl Pen<'_> {
                     let (above, below) = (top + y - BAR_HEIGHT / 2.0, top + y + BAR_HEIGHT / 2.0);
                     self.stroke(line(&[(x, above), (x, below)]), THICK, false);
                 }
+            }
+            Shape::Node { x, y } => {
+                self.fill(round(left + x - DOT, top + y - DOT, 2.0 * DOT, 2.0 * DOT, DOT))
             }
             Shape::Text { x, y, size, text } => {
                 let text = self.typesetter.known(text);
@@ -114,6 +118,13 @@ impl Pen<'_> {
         let dash = dashed.then(|| StrokeDash { array: DASHES.to_vec(), offset: 0.0 });
         self.surface.set_fill(None);
         self.surface.set_stroke(Some(Stroke { width, dash, ..black() }));
+        self.surface.draw_path(&path);
+    }
+
+    fn fill(&mut self, path: Option<Path>) {
+        let Some(path) = path else { return };
+        self.surface.set_fill(Some(Fill { paint: luma::Color::black().into(), ..Fill::default() }));
+        self.surface.set_stroke(None);
         self.surface.draw_path(&path);
     }
 
@@ -152,9 +163,10 @@ fn rectangle(x: f32, y: f32, width: f32, height: f32) -> Option<Path> {
     path.finish()
 }
 
-fn round(x: f32, y: f32, width: f32, height: f32) -> Option<Path> {
+/// With corners of a radius; a circle, where that is half of it.
+fn round(x: f32, y: f32, width: f32, height: f32, radius: f32) -> Option<Path> {
     let (right, bottom) = (x + width, y + height);
-    let (r, h) = (RADIUS, RADIUS * HANDLE);
+    let (r, h) = (radius, radius * HANDLE);
     let mut path = PathBuilder::new();
     path.move_to(x + r, y);
     path.line_to(right - r, y);

@@ -1,0 +1,95 @@
+use super::circuit::Arm;
+use super::empty::{INPUT_FARADS, INPUT_OHMS, MOST_LEFT_DB, PLUGGED, Plugged, STEPS};
+use super::fit::Fit;
+use super::told::{Unit, chart, estimate, is_told, refused, told};
+use super::{Known, coil};
+use crate::{Found, Measured, Recording, Refusal};
+
+/// A pickup's capacitance is not one number: it moves with the bridge that it lies under, as a part.
+pub(super) const MECHANICS: f64 = 0.05;
+/// What the model of an input leaves out, as a part.
+pub(super) const INPUT_LEFT_OUT: f64 = 0.02;
+
+/// Less than this does not show beside the lead, in farads.
+const LEAST_FARADS: f64 = 30e-12;
+const STARTS: [f64; 4] = [200e-12, 1e-9, 5e-9, 30e-9];
+
+/// A step whose bands differ by less than this is the same at all frequencies, in dB; a capacitor is not.
+const FLAT_DB: f64 = 0.3;
+/// And it is one from here on, in dB.
+const STEP_DB: f64 = 0.2;
+
+/// The capacitor that is plugged in.
+pub(super) const CAPACITOR: [Arm; 1] = [Arm::Capacitor(PLUGGED)];
+
+/// A pickup's capacitance, and resistance and capacitance of the input: from the output straight into the input (`reference`), through the
+/// known part with the measuring lead on the node (`empty`), and with the pickup at the node besides (`plugged`).
+pub fn pickup(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
+    let measured = match Plugged::new(reference, empty, plugged, known) {
+        Ok(measured) => measured,
+        Err(refusal) => return refused(refusal, vec![known.remark()], Vec::new()),
+    };
+    let fit = fit(&measured);
+    let chart = chart(&STEPS, &measured.levelled.steps, &fit);
+    let mut remarks = vec![known.remark()];
+    remarks.extend(measured.levelled.remarks.iter().cloned());
+    match found(&measured, &fit, &mut remarks) {
+        Ok(found) => Measured { found, refused: None, remarks, chart },
+        Err(refusal) => refused(refusal, remarks, chart),
+    }
+}
+
+/// The best capacitor.
+pub(super) fn fit(measured: &Plugged) -> Fit {
+    measured.fit(&CAPACITOR, &STARTS.map(|farads| vec![farads.ln()]))
+}
+
+/// A step that is the same everywhere, or none: no passive pickup.
+pub(super) fn is_plugged(measured: &Plugged) -> Result<(), Refusal> {
+    let (step_db, spread_db) = measured.step_db();
+    if spread_db < FLAT_DB && step_db > STEP_DB {
+        return Err(Refusal::Active { db: step_db });
+    }
+    Ok(())
+}
+
+fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Found, Refusal> {
+    let tolerance = measured.known.tolerance();
+    let capacitance = estimate(fit, PLUGGED, tolerance, MECHANICS);
+    let left_db = fit.most_left_db(1);
+    if left_db > MOST_LEFT_DB {
+        is_plugged(measured)?;
+        let coil = coil::fit(measured);
+        return Err(if coil.most_left_db(1) < MOST_LEFT_DB {
+            Refusal::LikeACoil
+        } else {
+            Refusal::Unexplained { db: left_db }
+        });
+    }
+    if let Some(db) = measured.gain_db(&CAPACITOR, fit) {
+        return Err(Refusal::GainChanged { db });
+    }
+    if capacitance.low < LEAST_FARADS {
+        return Err(Refusal::NothingPlugged { least_pf: 1e12 * LEAST_FARADS });
+    }
+    let better = "record again with less noise, with a resistor of 100k, on an input for instruments";
+    let capacitance = told(capacitance, "the capacitance", Unit::Farad, better)?;
+    let input_ohms = estimate(fit, INPUT_OHMS, tolerance, INPUT_LEFT_OUT);
+    let input_f = estimate(fit, INPUT_FARADS, tolerance, INPUT_LEFT_OUT);
+    if !is_told(&input_ohms) {
+        remarks.push(format!(
+            "the input has more than {}; more cannot be told by this part",
+            Unit::Ohm.text(input_ohms.low)
+        ));
+    }
+    remarks.push(
+        "the input's capacitance includes the measuring lead's, the pickup's that of its own cable"
+            .to_owned(),
+    );
+    Ok(Found {
+        capacitance_f: Some(capacitance),
+        input_ohms: Some(input_ohms).filter(is_told),
+        input_f: Some(input_f).filter(is_told),
+        ..Found::default()
+    })
+}

@@ -1,0 +1,154 @@
+//! From steps to what is told.
+
+use dsp_core::circuit::Cable;
+use dsp_core::units::Resistance;
+
+use super::Toggle;
+use super::chart::chart;
+use super::circuit::Circuit;
+use super::profile::Evidence;
+use super::verdict::{Sought, Unsure, is_wide, judge};
+use crate::beside::{Beside, Known, shown};
+use crate::{Estimate, Found, Measured, Refusal};
+
+/// Where capacitances and resistances are looked for, in SI units, and at how many values: two per cent apart.
+const FARADS: (f64, f64, usize) = (40e-12, 30e-9, 335);
+const OHMS: (f64, f64, usize) = (1e3, 10e6, 461);
+
+/// An input of more can hardly be told from none.
+const MOST_OHMS: f64 = 800e3;
+
+/// A refusal as what was measured: nothing.
+pub(crate) fn measured(measure: impl FnOnce() -> Result<Measured, Refusal>) -> Measured {
+    measure().unwrap_or_else(|refusal| Measured {
+        found: Found::default(),
+        refused: Some(refusal),
+        remarks: Vec::new(),
+        chart: Vec::new(),
+    })
+}
+
+/// The capacitance that groups of steps tell.
+pub(crate) fn capacitance<E: Evidence>(
+    groups: &[E],
+    loads: &Toggle,
+    cable: Option<&Cable>,
+) -> Result<Measured, Refusal> {
+    let (load_a, added) = (Beside::new(&loads.load_a)?, Beside::new(&loads.added)?);
+    if added == Beside::default() {
+        return Err(Refusal::NothingAdded);
+    }
+    let cable_itself = cable.map(Beside::of_cable).unwrap_or_default();
+    let always = load_a.plus(cable_itself);
+    let circuit = Circuit {
+        total_farads: 0.0,
+        siemens: always.siemens.value,
+        added_siemens: added.siemens.value,
+        added_farads: added.farads.value,
+    };
+    let set = |circuit: &Circuit, farads| Circuit { total_farads: farads, ..*circuit };
+    let unsure = [
+        Unsure::new(always.siemens, |siemens| Circuit { siemens, ..circuit }),
+        Unsure::new(added.siemens, |added_siemens| Circuit { added_siemens, ..circuit }),
+        Unsure::new(added.farads, |added_farads| Circuit { added_farads, ..circuit }),
+    ];
+    let (total, found) = judge(groups, &circuit, &unsure, &Sought { range: FARADS, set: &set })?;
+    if is_wide(&total) {
+        return Err(Refusal::CapacitanceWide { low: shown(total.low), high: shown(total.high) });
+    }
+    let mut remarks = vec![counted(groups), assumed(loads)];
+    let mut values = Found { total_capacitance_f: Some(total), ..Found::default() };
+    if always.farads == Known::default() {
+        remarks.push(
+            "This is the pickup with its cable and whatever else is across it: say the cable, and it is taken off.".to_owned(),
+        );
+    } else {
+        remarks.push(taken_off(loads, cable, always.farads));
+        match without(&total, always.farads) {
+            Ok(alone) => values.capacitance_f = Some(alone),
+            Err(remark) => remarks.push(remark),
+        }
+    }
+    let chart = chart(groups, &set(&circuit, total.value), &found.scatter);
+    Ok(Measured { found: values, refused: None, remarks, chart })
+}
+
+/// The input that groups of steps tell, with all that is always there.
+pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measured, Refusal> {
+    let circuit = Circuit {
+        total_farads: always.farads.value,
+        siemens: always.siemens.value,
+        added_siemens: 0.0,
+        added_farads: 0.0,
+    };
+    let set = |circuit: &Circuit, ohms: f64| Circuit { added_siemens: ohms.recip(), ..*circuit };
+    let unsure = [
+        Unsure::new(always.siemens, |siemens| Circuit { siemens, ..circuit }),
+        Unsure::new(always.farads, |total_farads| Circuit { total_farads, ..circuit }),
+    ];
+    let (ohms, found) = judge(groups, &circuit, &unsure, &Sought { range: OHMS, set: &set })?;
+    if ohms.value > MOST_OHMS {
+        return Err(Refusal::InputTooHigh);
+    }
+    if is_wide(&ohms) {
+        return Err(Refusal::InputWide { low: shown_ohms(ohms.low), high: shown_ohms(ohms.high) });
+    }
+    let remarks = vec![
+        counted(groups),
+        "The box was taken for a resistance: a transformer or a blocking capacitor in it would show in a sweep.".to_owned(),
+        "If the pickup's capacitance is not what was said, the resistance is wrong in proportion, and nothing shows it.".to_owned(),
+    ];
+    let chart = chart(groups, &set(&circuit, ohms.value), &found.scatter);
+    Ok(Measured {
+        found: Found { input_ohms: Some(ohms), ..Found::default() },
+        refused: None,
+        remarks,
+        chart,
+    })
+}
+
+/// What is left of a total without something of it.
+fn without(total: &Estimate, part: Known) -> Result<Estimate, String> {
+    let value = total.value - part.value;
+    let low = value - (total.value - total.low).hypot(part.above);
+    let high = value + (total.high - total.value).hypot(part.below);
+    let alone = Estimate { value, low, high };
+    if value > 0.0 && !is_wide(&alone) {
+        return Ok(alone);
+    }
+    Err(format!(
+        "What is left for the pickup alone, at most {:.2}, is too little beside what was taken off: use a shorter cable, or one of which the \
+         capacitance is known.",
+        shown(high.max(1e-12))
+    ))
+}
+
+fn counted<E: Evidence>(groups: &[E]) -> String {
+    let partials: usize = groups.iter().map(|group| group.steps().len()).sum();
+    format!("{} switches could be used, with {partials} steps in level.", groups.len())
+}
+
+fn assumed(loads: &Toggle) -> String {
+    format!(
+        "Assumed: {} all the time, and {} switched in and out beside it, from without. If these are not what they are said to be, the \
+         capacitance is wrong in proportion, and nothing shows it.",
+        loads.load_a, loads.added
+    )
+}
+
+fn taken_off(loads: &Toggle, cable: Option<&Cable>, farads: Known) -> String {
+    let cable = cable.map(|cable| format!("{} of cable", cable.length));
+    let load = (!Beside::new(&loads.load_a).is_ok_and(|load| load.farads == Known::default()))
+        .then(|| format!("the capacitance in {}", loads.load_a));
+    let parts: Vec<String> = cable.into_iter().chain(load).collect();
+    format!(
+        "Taken off for {}: {:.3}, give or take {:.2}.",
+        parts.join(" and "),
+        shown(farads.value),
+        shown(farads.above.max(farads.below).max(1e-15))
+    )
+}
+
+fn shown_ohms(ohms: f64) -> Resistance {
+    Resistance::from_ohms(ohms.clamp(Resistance::LOWEST, Resistance::HIGHEST)).expect("between the ends")
+}
