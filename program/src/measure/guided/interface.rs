@@ -18,7 +18,8 @@ use super::trouble::Fault;
 use crate::arguments::GuidedArguments;
 use crate::error::Failure;
 use crate::progress::Progress;
-use crate::{devices, interrupt};
+use crate::devices::{self, Names};
+use crate::interrupt;
 use line::Line;
 use tape::Watch;
 
@@ -26,6 +27,8 @@ use tape::Watch;
 const TAIL_SECONDS: f64 = 1.5;
 /// How long nothing may be heard of the thread.
 const PATIENCE: Duration = Duration::from_secs(6);
+/// What is said then.
+const SILENT: &str = "The interface does not answer. Is it still plugged in?";
 /// How long it has to stop.
 const TO_STOP: Duration = Duration::from_secs(2);
 
@@ -47,25 +50,27 @@ impl Interface {
     /// Those that are asked for, or else the system's.
     ///
     /// # Errors
-    /// If there is none, it does not answer, or has no such rate or channel.
+    /// If there is none, it does not answer, or has no such rate or channel; or if the program is asked to end.
     pub fn new(arguments: &GuidedArguments) -> Result<Self, Failure> {
+        let GuidedArguments { output, input, rate, channel, .. } = arguments;
+        let (output, input, rate, channel) = (output.clone(), input.clone(), *rate, *channel);
+        let found = answer(&Arc::default(), move |_| Self::find(output.as_deref(), input.as_deref(), rate, channel), |_| {});
+        found?.unwrap_or_else(|| Err(Failure::Sound(SILENT.to_owned())))
+    }
+
+    fn find(output: Option<&str>, input: Option<&str>, rate_hz: u32, channel: u16) -> Result<Self, Failure> {
         let host = cpal::default_host();
         let none = |of: &str| Failure::Sound(format!("no device for {of} was found"));
-        let output = match &arguments.output {
-            Some(wanted) => devices::named("--output", wanted, host.output_devices(), devices::Names::AndIds)?,
+        let output = match output {
+            Some(wanted) => devices::named("--output", wanted, host.output_devices(), Names::AndIds)?,
             None => host.default_output_device().ok_or_else(|| none("output"))?,
         };
-        let input = match &arguments.input {
-            Some(wanted) => devices::named("--input", wanted, host.input_devices(), devices::Names::AndIds)?,
+        let input = match input {
+            Some(wanted) => devices::named("--input", wanted, host.input_devices(), Names::AndIds)?,
             None => host.default_input_device().ok_or_else(|| none("input"))?,
         };
-        let (rate_hz, channel) = (arguments.rate, arguments.channel);
-        Ok(Self {
-            output: Line::output(output, rate_hz)?,
-            input: Line::input(input, rate_hz, channel)?,
-            rate_hz,
-            channel,
-        })
+        let (output, input) = (Line::output(output, rate_hz)?, Line::input(input, rate_hz, channel)?);
+        Ok(Self { output, input, rate_hz, channel })
     }
 
     /// What plays and what records, as a sentence.
@@ -88,46 +93,44 @@ impl Interface {
     /// # Errors
     /// If the program is asked to end; the sound has stopped then.
     pub fn sweep(&self, level_db: f64, quiet: bool) -> Result<Result<Take, Fault>, Failure> {
-        let watch = Arc::new(Watch::default());
-        let (done, result) = mpsc::channel();
-        let (output, input, rate_hz, channel) =
-            (self.output.clone(), self.input.clone(), f64::from(self.rate_hz), self.channel);
-        let watched = Arc::clone(&watch);
-        let started = std::thread::Builder::new().name("firstjack sweep".to_owned()).spawn(move || {
-            let sweep = Sweep::new(rate_hz, level_db).samples();
-            let frames = sweep.len() + tail_frames(rate_hz);
-            let taken = tape::run(&output, &input, channel, &sweep, frames, &watched);
-            // Nobody listens any more if it came too late.
-            let _ = done.send(taken.map(|(samples, dropouts)| Take {
-                recording: Recording { rate_hz, samples },
-                dropouts,
-            }));
-        });
-        if let Err(error) = started {
-            return Ok(Err(Fault::Sound(format!("The system starts no thread for sound: {error}."))));
-        }
-        let all = Sweep::new(rate_hz, level_db).samples().len() + tail_frames(rate_hz);
-        wait(&watch, &result, all, quiet).map(|taken| taken.map_err(Fault::Sound))
+        let (output, input, channel) = (self.output.clone(), self.input.clone(), self.channel);
+        let rate_hz = f64::from(self.rate_hz);
+        let sweep = Sweep::new(rate_hz, level_db).samples();
+        let frames = sweep.len() + tail_frames(rate_hz);
+        let progress = Progress::new(quiet);
+        progress.expect(frames as u64);
+        progress.say("sweeping");
+        let mut shown = 0;
+        let show = |watch: &Watch| {
+            progress.advance((watch.recorded() - shown) as u64);
+            shown = watch.recorded();
+        };
+        let run = move |watch: &Watch| tape::run(&output, &input, channel, &sweep, frames, watch);
+        let taken = answer(&Arc::default(), run, show)?.unwrap_or_else(|| Err(SILENT.to_owned()));
+        let take = |(samples, dropouts)| Take { recording: Recording { rate_hz, samples }, dropouts };
+        Ok(taken.map(take).map_err(Fault::Sound))
     }
 }
 
-/// Waits for the thread as long as it goes on.
-fn wait(
-    watch: &Watch,
-    result: &mpsc::Receiver<Result<Take, String>>,
-    frames: usize,
-    quiet: bool,
-) -> Result<Result<Take, String>, Failure> {
-    let progress = Progress::new(quiet);
-    progress.expect(frames as u64);
-    progress.say("sweeping");
-    let (mut shown, mut beat, mut since) = (0, 0, Instant::now());
+/// What a call into the system's sound comes to, made on a thread of its own; none if that does not answer, and is left to itself.
+///
+/// # Errors
+/// If the program is asked to end.
+fn answer<T: Send + 'static>(
+    watch: &Arc<Watch>,
+    work: impl FnOnce(&Watch) -> T + Send + 'static,
+    mut each: impl FnMut(&Watch),
+) -> Result<Option<T>, Failure> {
+    let (done, result) = mpsc::channel();
+    let watched = Arc::clone(watch);
+    // Nobody listens any more if it comes too late.
+    std::thread::spawn(move || done.send(work(&watched)));
+    let (mut beat, mut since) = (0, Instant::now());
     loop {
         match result.recv_timeout(Duration::from_millis(50)) {
-            Ok(taken) => return Ok(taken),
-            Err(RecvTimeoutError::Disconnected) => {
-                return Ok(Err("The system's sound has failed; the reason is above.".to_owned()));
-            }
+            Ok(came) => return Ok(Some(came)),
+            // It panicked, and has said why.
+            Err(RecvTimeoutError::Disconnected) => return Ok(None),
             Err(RecvTimeoutError::Timeout) => {}
         }
         if let Err(interrupted) = interrupt::check() {
@@ -135,14 +138,12 @@ fn wait(
             let _ = result.recv_timeout(TO_STOP);
             return Err(interrupted);
         }
-        let recorded = watch.recorded();
-        progress.advance((recorded - shown) as u64);
-        shown = recorded;
+        each(watch);
         if watch.beat() != beat {
             (beat, since) = (watch.beat(), Instant::now());
         } else if since.elapsed() > PATIENCE {
             watch.stop();
-            return Ok(Err("The interface does not answer. Is it still plugged in?".to_owned()));
+            return Ok(None);
         }
     }
 }

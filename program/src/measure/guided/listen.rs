@@ -1,4 +1,4 @@
-//! What a step's recording has in it: the levels of the whole, and of the sweeps' lows where they stand.
+//! What a step's recording has in it: the levels of the whole, of the sweeps' lows where they stand, and of what is left behind them.
 
 use firstjack_measure::Recording;
 use firstjack_measure::sweep::{Sweep, levels};
@@ -13,12 +13,14 @@ const LOWS_HZ: (f64, f64) = (80.0, 400.0);
 pub fn listen(recording: &Recording, level_db: f64, dropouts: usize) -> Heard {
     let levels = levels(recording);
     let (begin, amplitude) = lows(recording, level_db);
+    let sounded = begin + count(Sweep::COUNT) * (Sweep::SECONDS + Sweep::GAP_SECONDS);
+    let rest = recording.samples.get(frames(sounded, recording.rate_hz)..).unwrap_or_default();
     Heard {
         peak_db: levels.peak_db,
         clipped: levels.clipped,
         sweeps: levels.sweeps_found,
         gain_db: 20.0 * amplitude.log10(),
-        noise_db: levels.floor_db,
+        noise_db: 10.0 * mean_square(rest).log10(),
         latency_seconds: begin - Sweep::GAP_SECONDS,
         dropouts,
     }
@@ -43,6 +45,11 @@ fn lows(recording: &Recording, level_db: f64) -> (f64, f64) {
     let energy: f64 = played.iter().map(|sample| sample * sample).sum();
     let amplitude = together(best) / (energy * count(Sweep::COUNT));
     ((count(best) - count(from)) / rate_hz, amplitude)
+}
+
+/// Of nothing it is nothing.
+fn mean_square(samples: &[f64]) -> f64 {
+    samples.iter().map(|sample| sample * sample).sum::<f64>() / count(samples.len().max(1))
 }
 
 /// `Σ heard[n + k] played[k]` for every n where all of `played` lies within, by the transforms of both.

@@ -28,8 +28,8 @@ pub fn run(arguments: &GuidedArguments) -> Result<(), Failure> {
     let subject = subject_of(arguments.what);
     let report = Report::new(&arguments.result, &[])?;
     let keep = arguments.keep.as_deref().map(|folder| Keep::new(folder, steps)).transpose()?;
-    let interface = Interface::new(arguments)?;
     interrupt::watch();
+    let interface = Interface::new(arguments)?;
     stdout::tell_aside(&format!("{}\n{}\n\n", interface.description(), part.sentence()))?;
     let recordings = lead(arguments, steps, &part, &interface)?;
     if let Some(keep) = keep {
