@@ -322,6 +322,28 @@ pub enum Refusal {
         "the input is above 800 kΩ, or loads the pickup too little to be told from what is always there: use a sweep"
     )]
     InputTooHigh,
+    // rub
+    /// Not enough was switched.
+    #[error("there are {marks} marks: rub for two seconds without what is added and two seconds with it, by turns, twelve times; mark each switch")]
+    TooFewStretches {
+        /// How many were given.
+        marks: usize,
+        /// How many are needed.
+        least: usize,
+    },
+    /// Nothing stands out of the floor.
+    #[error(
+        "of {marks} marks {usable} can be used, and {least} are needed: on both sides of a mark rub or tap the top for at least a second, evenly and \
+         louder, or turn the input up"
+    )]
+    RubbedTooSoftly {
+        /// How many were given.
+        marks: usize,
+        /// How many can be used.
+        usable: usize,
+        /// How many are needed.
+        least: usize,
+    },
     // meter
     /// No meter measures with it.
     #[error(

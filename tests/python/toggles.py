@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 
 from circuit import Circuit
 
@@ -70,32 +71,39 @@ def held(random: np.random.Generator, notes: list[Reals], rate: int, count: int,
     return Performance(np.concatenate([gap, *parts, gap]), rate, switches)
 
 
-def steady(open_volts: Reals, rate: int, response: Response) -> Reals:
-    """Through a response, exactly, with enough room that nothing comes round."""
-    size = 2 ** math.ceil(math.log2(open_volts.size + rate))
-    spectrum = np.fft.rfft(open_volts, size)
-    hz = np.fft.rfftfreq(size, 1 / rate)
-    return np.fft.irfft(spectrum * response(hz), size)[: open_volts.size]
+def steady(played: Performance, responses: list[Response]) -> list[Reals]:
+    """Through each response, exactly, with enough room that nothing comes round."""
+    size = fft.next_fast_len(played.open_volts.size + played.rate // 2, real=True)
+    spectrum = fft.rfft(played.open_volts, size)
+    hz = fft.rfftfreq(size, 1 / played.rate)
+    return [fft.irfft(spectrum * response(hz), size)[: played.open_volts.size] for response in responses]
 
 
 def switched(played: Performance, loads: Loads) -> Reals:
-    """What arrives at the input."""
+    """What arrives at the input of a pickup that is a capacitance."""
     circuits = [loads.circuit(False), loads.circuit(True)]
-    ways = [steady(played.open_volts, played.rate, circuit.at) for circuit in circuits]
-    out = ways[0].copy()
-    seconds = np.arange(out.size) / played.rate
-    at, leftover, on = 0.0, 0.0, 0
-    for number, switch in enumerate([*played.switches, seconds[-1] + 1]):
-        begin, end = np.searchsorted(seconds, [at, switch])
-        decay = leftover * np.exp(-circuits[on].corner_rad * (seconds[begin:end] - at))
-        out[begin:end] = ways[on][begin:end] + decay
-        if number == len(played.switches):
-            break
-        # z = v - (Cp/Ct) e; with nothing but resistances switched, it is v that does not jump.
-        before = ways[on][end] + leftover * math.exp(-circuits[on].corner_rad * (switch - at))
-        on = 1 - on
-        leftover, at = before - ways[on][end], switch
+    ways = steady(played, [circuit.at for circuit in circuits])
+    out = between(played, ways)
+    leftover, before = 0.0, 0.0
+    for number, switch in enumerate(played.switches):
+        # With nothing but resistances switched, the voltage does not jump.
+        at = math.ceil(switch * played.rate)
+        on, next_ = number % 2, 1 - number % 2
+        leftover *= math.exp(-circuits[on].corner_rad * (switch - before))
+        leftover += ways[on][at] - ways[next_][at]
+        before = switch
+        end = min(at + played.rate // 2, out.size)
+        seconds = np.arange(at, end) / played.rate - switch
+        out[at:end] += leftover * np.exp(-circuits[next_].corner_rad * seconds)
     return out
+
+
+def between(played: Performance, ways: list[Reals]) -> Reals:
+    """One of two ways up to the first switch, the other up to the second, and so on; a click at each."""
+    which = np.zeros(played.open_volts.size, dtype=bool)
+    for switch in played.switches:
+        which[math.ceil(switch * played.rate) :] ^= True
+    return np.where(which, ways[1], ways[0])
 
 
 def interface(
@@ -114,3 +122,57 @@ def interface(
 def marks(random: np.random.Generator, switches: list[float], most_seconds: float = 0.1) -> list[float]:
     """When somebody says that it was switched."""
     return [switch + random.uniform(-most_seconds, most_seconds) for switch in switches]
+
+
+def smooth(random: np.random.Generator, hz: Reals, count: int, octaves: float = 0.6) -> Reals:
+    """`count` curves of standard deviation 1 over frequency, alike over so many octaves: Gaussian, correlation exp(-|d|/octaves)."""
+    knots = np.arange(4, 15, 0.15)
+    kernel = np.exp(-np.abs(knots[:, None] - knots) / octaves)
+    drawn = random.standard_normal((count, knots.size)) @ np.linalg.cholesky(kernel).T
+    place = np.log2(np.maximum(hz, 1))
+    return np.array([np.interp(place, knots, row) for row in drawn])
+
+
+def rubbed(random: np.random.Generator, rate: int, turns: int = 12, seconds: float = 2.0) -> Performance:
+    """Rubbing the top: noise with the colour of a top, no stroke like the one before; a switch every `seconds`."""
+    frame, hop = 8192, 4096
+    length = round((2 * turns * seconds) * rate)
+    frames = length // hop + 1
+    hz = np.fft.rfftfreq(frame, 1 / rate)
+    colour = np.exp(0.7 * smooth(random, hz, 1)[0]) / (1 + hz / 300)
+    # A hand's slow way (over half a second) and what each stroke has for itself.
+    strokes = 0.15 * smooth(random, hz, frames) + 0.2 * random.standard_normal((frames, 1))
+    kept = np.exp(-hop / rate / 0.5)
+    for at in range(1, frames):
+        strokes[at] = kept * strokes[at - 1] + math.sqrt(1 - kept**2) * strokes[at]
+    window = np.sin(np.pi * (np.arange(frame) + 0.5) / frame)
+    out = np.zeros((frames + 1) * hop)
+    for at in range(frames):
+        white = np.fft.rfft(window * random.standard_normal(frame))
+        out[at * hop : at * hop + frame] += window * np.fft.irfft(white * colour * np.exp(strokes[at]))
+    gap = np.zeros(round(SILENCE_SECONDS * rate))
+    switches = [SILENCE_SECONDS + seconds * (at + 1) for at in range(2 * turns - 1)]
+    return Performance(np.concatenate([gap, out[:length], gap]), rate, switches)
+
+
+def coil(henries: float, ohms: float, winding_farads: float, loss_ohms: float) -> Callable[[float], Response]:
+    """Of a magnetic pickup into resistances: textbook voltage divider of the coil's impedance, its winding's capacitance on the load's side."""
+
+    def into(load_ohms: float) -> Response:
+        def at(hz: Reals) -> NDArray[np.complex128]:
+            s = 2j * np.pi * np.maximum(hz, 1e-3)
+            source = ohms + 1 / (1 / (s * henries) + 1 / loss_ohms)
+            return 1 / (1 + source * (1 / load_ohms + s * winding_farads))
+
+        return at
+
+    return into
+
+
+def active(source_ohms: float) -> Callable[[float], Response]:
+    """Of a preamplifier's output into resistances."""
+
+    def into(load_ohms: float) -> Response:
+        return lambda hz: np.full(hz.size, load_ohms / (load_ohms + source_ohms), dtype=complex)
+
+    return into

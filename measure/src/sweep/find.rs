@@ -140,7 +140,7 @@ impl Coarse {
 }
 
 /// Every `divisor`-th frame of a mean over twice as many, weighted by a triangle.
-fn thinned(samples: &[f64], divisor: usize) -> Vec<f64> {
+pub(super) fn thinned(samples: &[f64], divisor: usize) -> Vec<f64> {
     #[expect(clippy::cast_precision_loss, reason = "a divisor of at most 100")]
     let share = 1.0 / divisor as f64;
     let means: Vec<f64> = samples.chunks(divisor).map(|chunk| chunk.iter().sum::<f64>() * share).collect();

@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 use realfft::num_complex::Complex;
 
 use super::Sweep;
+use super::find::thinned;
 use super::lengths::frames;
 use crate::Recording;
 
@@ -20,6 +21,10 @@ const TELLING: i32 = 6;
 /// Silence begins so long after a sweep, in seconds: what rings has died away; and ends so long before the next.
 const AFTER_SECONDS: f64 = 0.08;
 const BEFORE_SECONDS: f64 = 0.02;
+/// The rate of the search is the recording's by a whole number, and at least this, in Hz.
+const SEARCH_HZ: f64 = 2_400.0;
+/// Less silence than this, in seconds, says nothing.
+const LEAST_SECONDS: f64 = 0.1;
 /// Rounds over the harmonics, each fitted to what the others leave.
 const ROUNDS: usize = 4;
 
@@ -34,11 +39,15 @@ impl Mains {
     /// What is in the silences of a recording; nothing, if there are none.
     pub fn find(recording: &Recording, first: usize) -> Option<Self> {
         let silences = silences(recording, first);
+        let divisor = frames(recording.rate_hz / SEARCH_HZ, 1.0).max(1);
+        let few: Vec<Silence> = silences.iter().map(|silence| silence.thinned(divisor)).collect();
+        #[expect(clippy::cast_precision_loss, reason = "a divisor of at most 100")]
+        let few_hz = recording.rate_hz / divisor as f64;
         let (hz, _) = NOMINAL_HZ
             .into_iter()
-            .map(|hz| strongest(recording, &silences, hz))
+            .map(|hz| strongest(&few, few_hz, hz))
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
-        let phasors = phasors(recording, &silences, hz)?;
+        let phasors = phasors(silences, recording.rate_hz, hz)?;
         Some(Self { hz, phasors })
     }
 
@@ -58,33 +67,43 @@ pub(super) fn is_clear(hz: f64, mains_hz: f64, apart_hz: f64) -> bool {
     hz > HIGHEST_HZ || (hz - mains_hz * (hz / mains_hz).round().max(1.0)).abs() > apart_hz
 }
 
-/// First frame and end of each stretch without a sweep.
-fn silences(recording: &Recording, first: usize) -> Vec<(usize, usize)> {
+/// A stretch without a sweep, and the frame that it begins at.
+struct Silence {
+    from: usize,
+    samples: Vec<f64>,
+}
+
+impl Silence {
+    fn thinned(&self, divisor: usize) -> Self {
+        // From a frame that the low rate has.
+        let skipped = (divisor - self.from % divisor) % divisor;
+        let samples = self.samples.get(skipped..).unwrap_or_default();
+        Self { from: (self.from + skipped) / divisor, samples: thinned(samples, divisor) }
+    }
+}
+
+fn silences(recording: &Recording, first: usize) -> Vec<Silence> {
     let of = |seconds| frames(seconds, recording.rate_hz);
-    let starts = (0..Sweep::COUNT).map(|k| first + k * of(Sweep::SECONDS + Sweep::GAP_SECONDS));
+    let period = of(Sweep::SECONDS + Sweep::GAP_SECONDS);
+    let starts = (0..Sweep::COUNT).map(|k| first + k * period);
     let ends = starts.clone().map(|start| start + of(Sweep::SECONDS + AFTER_SECONDS));
-    let from = std::iter::once(0).chain(ends);
-    // Behind the last one no more than in front of it: who knows what is done there.
-    let last = first + Sweep::COUNT * of(Sweep::SECONDS + Sweep::GAP_SECONDS);
-    let to = starts
-        .map(|start| start.saturating_sub(of(BEFORE_SECONDS)))
-        .chain([last.min(recording.samples.len())]);
+    // In front and behind no more than between: who knows what is done there.
+    let last = (first + Sweep::COUNT * period).min(recording.samples.len());
+    let to = starts.map(|start| start.saturating_sub(of(BEFORE_SECONDS))).chain([last]);
+    let from = std::iter::once(first.saturating_sub(of(Sweep::GAP_SECONDS))).chain(ends);
     from.zip(to)
-        .map(|(from, to)| (from.max(to.saturating_sub(of(Sweep::GAP_SECONDS))), to))
         .filter(|(from, to)| from < to)
+        .map(|(from, to)| Silence { from, samples: recording.samples[from..to].to_vec() })
         .collect()
 }
 
 /// The frequency near a nominal one at which its first harmonics are strongest together, and how strong.
-fn strongest(recording: &Recording, silences: &[(usize, usize)], nominal_hz: f64) -> (f64, f64) {
+fn strongest(silences: &[Silence], rate_hz: f64, nominal_hz: f64) -> (f64, f64) {
     let power = |hz: f64| -> f64 {
         (1..=TELLING)
             .map(|harmonic| {
-                let turn = 2.0 * PI * f64::from(harmonic) * hz / recording.rate_hz;
-                silences
-                    .iter()
-                    .map(|(from, to)| projected(&recording.samples[*from..*to], *from, turn))
-                    .sum::<Complex<f64>>()
+                let turn = 2.0 * PI * f64::from(harmonic) * hz / rate_hz;
+                silences.iter().map(|silence| projected(silence, turn)).sum::<Complex<f64>>()
             })
             .map(|sum| sum.norm_sqr())
             .sum()
@@ -92,51 +111,43 @@ fn strongest(recording: &Recording, silences: &[(usize, usize)], nominal_hz: f64
     let step = OFF_HZ / f64::from(STEPS);
     let tried: Vec<(f64, f64)> =
         (-STEPS..=STEPS).map(|k| nominal_hz + f64::from(k) * step).map(|hz| (hz, power(hz))).collect();
-    let (best, (hz, most)) = tried
-        .iter()
-        .enumerate()
-        .max_by(|a, b| a.1.1.total_cmp(&b.1.1))
-        .map(|(k, tried)| (k, *tried))
-        .unwrap_or_default();
-    let beside = |k: Option<usize>| k.and_then(|k| tried.get(k)).map(|(_, power)| *power);
-    let (Some(below), Some(above)) = (beside(best.checked_sub(1)), beside(Some(best + 1))) else {
+    let best = (0..tried.len()).max_by(|a, b| tried[*a].1.total_cmp(&tried[*b].1)).unwrap_or(0);
+    let (hz, most) = tried[best];
+    if best == 0 || best + 1 == tried.len() {
         return (hz, most);
-    };
+    }
+    // The summit of the parabola through three.
+    let (below, above) = (tried[best - 1].1, tried[best + 1].1);
     let bend = below - 2.0 * most + above;
     (if bend < 0.0 { hz + 0.5 * step * (below - above) / bend } else { hz }, most)
 }
 
 /// Least squares of all harmonics, one after the other, until each is fitted to what the others leave.
-fn phasors(recording: &Recording, silences: &[(usize, usize)], hz: f64) -> Option<Vec<Complex<f64>>> {
-    let total: usize = silences.iter().map(|(from, to)| to - from).sum();
-    if total < frames(0.1, recording.rate_hz) {
+fn phasors(mut silences: Vec<Silence>, rate_hz: f64, hz: f64) -> Option<Vec<Complex<f64>>> {
+    let total: usize = silences.iter().map(|silence| silence.samples.len()).sum();
+    if total < frames(LEAST_SECONDS, rate_hz) {
         return None;
     }
     #[expect(clippy::cast_precision_loss, reason = "frames of a few seconds")]
     let share = 2.0 / total as f64;
-    let mut left: Vec<(usize, Vec<f64>)> =
-        silences.iter().map(|(from, to)| (*from, recording.samples[*from..*to].to_vec())).collect();
-    let harmonics = frames(HIGHEST_HZ / hz, 1.0);
-    let mut phasors = vec![Complex::new(0.0, 0.0); harmonics];
+    let mut phasors = vec![Complex::new(0.0, 0.0); frames(HIGHEST_HZ / hz, 1.0)];
     for _ in 0..ROUNDS {
         for (harmonic, phasor) in (1..).zip(&mut phasors) {
-            let turn = 2.0 * PI * f64::from(harmonic) * hz / recording.rate_hz;
-            let more: Complex<f64> =
-                left.iter().map(|(from, samples)| projected(samples, *from, turn)).sum::<Complex<f64>>()
-                    * share;
-            left.iter_mut().for_each(|(from, samples)| take(samples, *from, turn, more));
+            let turn = 2.0 * PI * f64::from(harmonic) * hz / rate_hz;
+            let more = silences.iter().map(|silence| projected(silence, turn)).sum::<Complex<f64>>() * share;
+            silences.iter_mut().for_each(|silence| take(&mut silence.samples, silence.from, turn, more));
             *phasor += more;
         }
     }
     Some(phasors)
 }
 
-/// `Σ x e^(-j turn n)`, the first sample being the `from`-th.
-fn projected(samples: &[f64], from: usize, turn: f64) -> Complex<f64> {
+/// `Σ x e^(-j turn n)`.
+fn projected(silence: &Silence, turn: f64) -> Complex<f64> {
     let step = Complex::cis(-turn);
-    let mut phase = at(from, -turn);
+    let mut phase = at(silence.from, -turn);
     let mut sum = Complex::new(0.0, 0.0);
-    for sample in samples {
+    for sample in &silence.samples {
         sum += phase * *sample;
         phase *= step;
     }

@@ -118,7 +118,7 @@ fn log_normal(value: f64, precision: f64) -> f64 {
 
 /// What scatters are tried, of the level, an octave and each partial: a note's level slips by a few per cent as a rule, and seldom by more than 3 dB.
 const LEVELS: [f64; 4] = [0.01, 0.03, 0.1, 0.3];
-const TILTS: [f64; 4] = [0.003, 0.01, 0.03, 0.1];
+const TILTS: [f64; 5] = [0.003, 0.01, 0.03, 0.1, 0.3];
 const EACH: [f64; 5] = [0.003, 0.01, 0.03, 0.1, 0.3];
 
 impl Evidence for Group {
@@ -133,6 +133,10 @@ impl Evidence for Group {
     fn beside(&self, expected: &[f64], scatter: &Scatter) -> Vec<f64> {
         let Switch { level, tilt, .. } = self.against(expected, scatter);
         self.octaves.iter().map(|octaves| level + tilt * octaves).collect()
+    }
+
+    fn sharing() -> usize {
+        1
     }
 
     fn scatters() -> Vec<Scatter> {

@@ -4,16 +4,16 @@
 //! from spectra on both sides (`take.rs`, `steps.rs`); the value sought is the one that makes the steps of all switches likeliest
 //! (`likelihood.rs`, `profile.rs`).
 
-mod answer;
+pub(crate) mod answer;
 mod chart;
 mod circuit;
-mod likelihood;
+pub(crate) mod likelihood;
 mod onsets;
-mod profile;
-mod spectra;
+pub(crate) mod profile;
+pub(crate) mod spectra;
 mod steps;
 mod suggest;
-mod take;
+pub(crate) mod take;
 mod verdict;
 
 use dsp_core::circuit::Cable;

@@ -41,6 +41,11 @@ impl Spectra {
         self.window.len()
     }
 
+    /// How long one is.
+    pub fn seconds(&self) -> f64 {
+        to_f64(self.length()) / self.rate_hz
+    }
+
     /// Of a bin, in Hz.
     pub fn hz(&self, bin: usize) -> f64 {
         to_f64(bin) * self.rate_hz / to_f64(self.length())

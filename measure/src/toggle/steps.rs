@@ -62,6 +62,15 @@ fn peaks(take: &Take<'_>, sides: &Sides) -> Vec<usize> {
     (take.spectra.bin(LOWEST_HZ).max(3)..both.len() - 2).filter(is_peak).collect()
 }
 
+/// The tops of one spectrum that stand far enough above the floor: their bins, and the logarithm of their power.
+pub(crate) fn tops(power: &[f64], floor: &[f64]) -> impl Iterator<Item = (usize, f64)> {
+    (3..power.len() - 2).filter_map(move |bin| {
+        let least = ABOVE_FLOOR.powi(2) * around(floor, bin).into_iter().fold(0.0, f64::max);
+        let is_top = (bin - 2..=bin + 2).all(|other| other == bin || power[other] < power[bin]);
+        (is_top && power[bin] > least).then(|| (bin, around(power, bin).into_iter().sum::<f64>().ln()))
+    })
+}
+
 fn mean_log(stretches: &[Stretch]) -> Vec<f64> {
     let mut sum = vec![0.0; stretches[0].power.len()];
     for stretch in stretches {

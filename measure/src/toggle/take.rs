@@ -27,6 +27,13 @@ const QUIET_PART: f64 = 0.25;
 /// Below this, in Hz, what is in the silence is not asked for.
 const LOWEST_HZ: f64 = 30.0;
 
+/// Tops below this have too few steps of a converter in a per cent, and no converter clips there.
+const LEAST_CLIPPED: f64 = 0.02;
+
+/// So many times as many samples on top as just below are cut off, and so many that the latter count as, where there are fewer.
+const MOST_ROUND: usize = 4;
+const LEAST_FLAT: usize = 3;
+
 /// A spectrum and when it was, in seconds from its mark.
 pub(crate) struct Stretch {
     pub seconds: f64,
@@ -70,7 +77,7 @@ impl<'a> Take<'a> {
     pub fn sides(&self, mark: usize) -> Option<Sides> {
         let at = self.marks[mark];
         let (from, to) = self.room(mark);
-        let length = to_f64(self.spectra.length()) / self.rate_hz;
+        let length = self.spectra.seconds();
         let before = (0..MOST_STRETCHES)
             .map(|number| at - GUARD_SECONDS - length - HOP_SECONDS * to_f64(number))
             .take_while(|start| *start >= from);
@@ -86,6 +93,19 @@ impl<'a> Take<'a> {
         let after: Vec<Stretch> = after.filter_map(stretch).collect();
         let is_enough = before.len().min(after.len()) >= LEAST_STRETCHES;
         is_enough.then_some(Sides { before, after })
+    }
+
+    /// The mean power by bins from one time to another, in seconds, and how many windows it is of; `None` if there are fewer than two.
+    pub fn mean(&self, from: f64, to: f64) -> Option<(Vec<f64>, f64)> {
+        let part = self.samples.get(frames(from, self.rate_hz)..frames(to, self.rate_hz))?;
+        let windows = (2 * part.len() / self.spectra.length()).checked_sub(1)?;
+        (windows >= 2).then_some((self.spectra.mean(part)?, to_f64(windows)))
+    }
+
+    /// Power by bins of windows that begin every so many seconds.
+    pub fn every(&self, seconds: f64) -> impl Iterator<Item = Vec<f64>> {
+        let last = self.samples.len() - self.spectra.length();
+        (0..=last).step_by(frames(seconds, self.rate_hz).max(1)).map(|at| self.spectra.power(&self.samples[at..at + self.spectra.length()]))
     }
 
     /// From when to when nothing but this one mark happens.
@@ -112,20 +132,16 @@ fn check_samples(samples: &[f64]) -> Result<(), Refusal> {
     if is_clipped(samples) { Err(Refusal::TakeClipped) } else { Ok(()) }
 }
 
-/// Whether tops are cut off flat: several samples in a row are the largest of all, and what leads there is steep. At full scale two such
-/// places are enough.
+/// Whether tops are cut off flat. Whatever is round on top is at most 1.4 times as long in its uppermost half per cent as in the per cent below
+/// (a parabola's √0.005 to √0.015 - √0.005); what is cut off stays on top.
 fn is_clipped(samples: &[f64]) -> bool {
     [1.0, -1.0].into_iter().any(|sign| {
         let top = samples.iter().fold(0.0, |top: f64, sample| top.max(sign * sample));
-        let steep = |sample: Option<&f64>| sample.is_some_and(|sample| top - sign * sample > 1e-3 * top);
-        let (mut flat, mut row) = (0, 0);
-        for (at, sample) in samples.iter().enumerate() {
-            row = if sign * sample >= top { row + 1 } else { 0 };
-            let is_full = top > 0.98;
-            let before = at.checked_sub(3).and_then(|at| samples.get(at));
-            flat += usize::from(row == 3 && (is_full || steep(before)));
-        }
-        flat >= if top > 0.98 { 2 } else { 8 }
+        let within = |low: f64, high: f64| {
+            samples.iter().filter(|sample| (low * top..high * top).contains(&(sign * *sample))).count()
+        };
+        let (highest, next) = (within(0.995, 1.001), within(0.985, 0.995));
+        top > LEAST_CLIPPED && highest > MOST_ROUND * next.max(LEAST_FLAT)
     })
 }
 

@@ -1,9 +1,10 @@
 //! Whether what was found can be believed.
 
+use crate::beside::Known;
 use super::circuit::Circuit;
 use super::likelihood::Step;
 use super::profile::{Evidence, Expected, Likeliest, Search};
-use crate::beside::Known;
+use super::spectra::to_f64;
 use crate::{Estimate, Refusal};
 
 /// At least this part of the steps is what the circuit makes of them.
@@ -66,11 +67,8 @@ pub(crate) fn judge<E: Evidence>(
         below = below.hypot(moved[0].min(moved[1]).min(0.0));
         above = above.hypot(moved[0].max(moved[1]).max(0.0));
     }
-    let estimate = Estimate {
-        value: found.value.exp(),
-        low: (found.value - below).exp(),
-        high: (found.value + above).exp(),
-    };
+    let estimate =
+        Estimate { value: found.value.exp(), low: (found.value - below).exp(), high: (found.value + above).exp() };
     Ok((estimate, found))
 }
 
@@ -82,10 +80,8 @@ pub(crate) fn is_wide(estimate: &Estimate) -> bool {
 
 fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) -> Result<(), Refusal> {
     let explained = explained(groups, &|hz| expected(found.value, hz));
-    let gain = found.log_likelihood - flat(groups).log_likelihood;
-    if std::env::var("FJ_DEBUG").is_ok() {
-        eprintln!("{found:?} explained {explained} gain {gain}");
-    }
+    let gain = (found.log_likelihood - flat(groups).log_likelihood) / to_f64(E::sharing());
+    if std::env::var("FJ_DEBUG").is_ok() { eprintln!("{found:?} explained {explained} gain {gain}"); }
     if explained < LEAST_EXPLAINED {
         return Err(Refusal::NotThisCircuit);
     }

@@ -158,14 +158,14 @@ Examples:
   firstjack measure sweep -o sweep.wav
   firstjack measure meter 690p --at '1 kHz' --cable '3 m'
 
-Every result is an interval, or a refusal that says what to do better. It rests on the known part as it
-is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
+Every result is an interval, or a refusal that says what to do better. It rests on the known part as
+it is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
 
 Mute before plugging and unplugging, monitors down, headphones off the ears, phantom power off, and
 nothing of this to the mains; local electrical codes come first.
 
-Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings cannot
-tell (nothing is written, nothing is saved).";
+Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings
+cannot tell (nothing is written, nothing is saved).";
 
 pub const EXAMPLES_MEASURE_LEAD: &str = "Examples:
   firstjack measure lead -o lead.pdf
@@ -182,7 +182,7 @@ gain, no low cut.";
 
 pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
   firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
-  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save bridge
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor 100k --save ours
 
 Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
 through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";
@@ -201,8 +201,8 @@ Volume and tone turned up: what is measured is what is at the jack, controls and
 
 pub const EXAMPLES_MEASURE_TOGGLE: &str = "Examples:
   firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks marks.txt
-  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
-  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt --save 'our tuner'
+  firstjack measure toggle take.wav --load-a 1M --added 56k --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
+  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt
   firstjack measure toggle take.wav --suggest-marks
 
 A second of silence, strings damped; then hold a note, switch in, out and in about a second apart, and

@@ -1,6 +1,7 @@
 //! What was found, as a person and a script are told it.
 
 use firstjack_measure::{Estimate, Found, Measured, Refusal};
+use firstjack_words::Words;
 use serde::{Serialize, Serializer};
 
 use super::notation::Quantity;
@@ -24,6 +25,25 @@ pub enum Subject {
     Coil,
 }
 
+impl Subject {
+    /// The option of other commands that names it.
+    pub const fn option(self) -> &'static str {
+        match self {
+            Self::Pickup => "pickup",
+            Self::Box => "load",
+            Self::Coil => "coil",
+        }
+    }
+
+    /// What somebody may call it.
+    pub const fn example(self) -> &'static str {
+        match self {
+            Self::Pickup | Self::Coil => "our pickup",
+            Self::Box => "our tuner",
+        }
+    }
+}
+
 /// A measurement, and what it rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
@@ -44,7 +64,8 @@ pub struct Part {
 
 impl Finding {
     pub fn new(method: Method, subject: Subject, assumed: Vec<String>, measured: Measured) -> Self {
-        Self { method, subject, assumed, measured }
+        let remarks = measured.remarks.iter().map(|remark| sentence(remark)).collect();
+        Self { method, subject, assumed, measured: Measured { remarks, ..measured } }
     }
 
     /// All that was found, in the order of the keys.
@@ -137,8 +158,8 @@ impl Finding {
         }
     }
 
-    /// For scripts; the fields are promises.
-    pub fn told(&self) -> Told<'_> {
+    /// For scripts, with its name in the kit; the fields are promises.
+    pub fn told<'a>(&'a self, saved: Option<&'a str>) -> Told<'a> {
         let Measured { found, refused, remarks, .. } = &self.measured;
         Told {
             subject: self.subject,
@@ -158,9 +179,15 @@ impl Finding {
             assumed: &self.assumed,
             remarks,
             options: self.options(),
-            saved: None,
+            saved,
         }
     }
+}
+
+/// With a capital letter and an end.
+fn sentence(remark: &str) -> String {
+    let said = Words::ENGLISH.sentence(remark.trim_end_matches('.'));
+    if remark.ends_with(['?', '!']) { said.trim_end_matches('.').to_owned() } else { said }
 }
 
 /// The JSON's fields.
@@ -186,7 +213,7 @@ pub struct Told<'a> {
     /// What other commands take it as.
     options: Option<String>,
     /// The name in the kit.
-    pub saved: Option<&'a str>,
+    saved: Option<&'a str>,
 }
 
 /// Null where it has no end.

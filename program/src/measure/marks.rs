@@ -11,10 +11,10 @@ use crate::passes::{seconds, time};
 const MOST: usize = 10_000;
 const MOST_BYTES: u64 = 1 << 20;
 
-/// The marks of `--marks`, in seconds and in order: times that were typed, or a file with one a line.
+/// The marks of `--marks`, in seconds, in the order that they are given in: times that were typed, or a file with one a line.
 pub fn read(text: &str, take: &Recording) -> Result<Vec<f64>, Failure> {
     let path = Path::new(text);
-    let mut marks = if path.is_file() {
+    let marks = if path.is_file() {
         of_file(path)?
     } else {
         typed(text).map_err(|failure| no_file(failure, text))?
@@ -25,11 +25,10 @@ pub fn read(text: &str, take: &Recording) -> Result<Vec<f64>, Failure> {
             "--marks: {count} times: accepted are 1 to {MOST}, such as '2.0 3.1 4.0'"
         )));
     }
-    marks.sort_by(f64::total_cmp);
     let all = seconds(take.samples.len() as u64, take.rate_hz);
-    match marks.last().filter(|last| **last >= all) {
-        Some(last) => Err(Failure::Usage(format!(
-            "--marks: {last} s lies behind the end of the take: accepted is less than {all:.3} s"
+    match marks.iter().find(|mark| **mark >= all) {
+        Some(mark) => Err(Failure::Usage(format!(
+            "--marks: {mark} s lies behind the end of the take: accepted is less than {all:.3} s"
         ))),
         None => Ok(marks),
     }

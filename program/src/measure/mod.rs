@@ -4,12 +4,14 @@
 mod finding;
 #[cfg(any(feature = "sound", test))]
 mod guided;
+mod lead;
 mod marks;
 mod meter;
 mod notation;
 mod picture;
 mod recordings;
 mod report;
+mod save;
 mod sweep;
 mod swept;
 mod toggled;
@@ -21,7 +23,7 @@ use crate::error::Failure;
 /// Runs the command.
 pub fn run(arguments: &MeasureArguments) -> Result<(), Failure> {
     match &arguments.command {
-        MeasureCommand::Lead(_) => todo!(),
+        MeasureCommand::Lead(arguments) => lead::run(arguments),
         MeasureCommand::Sweep(arguments) => sweep::run(arguments),
         MeasureCommand::Pickup(arguments) => swept::pickup(arguments),
         MeasureCommand::Box(arguments) => swept::input_box(arguments),

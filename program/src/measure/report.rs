@@ -1,5 +1,7 @@
 //! What becomes of a measurement: it is drawn, kept and told, or refused.
 
+use std::path::Path;
+
 use anstyle::Style;
 use firstjack_measure::Measured;
 use firstjack_words::Words;
@@ -7,9 +9,11 @@ use firstjack_words::Words;
 use super::finding::{Finding, Part, Subject};
 use super::picture;
 use super::recordings::Named;
+use super::save::Kept;
 use crate::arguments::WriteArguments;
 use crate::arguments::measure::ResultArguments;
 use crate::error::Failure;
+use crate::name::Name;
 use crate::output::{self, Expected, Input, Outputs};
 use crate::plot::PictureKind;
 use crate::stdout;
@@ -18,7 +22,8 @@ use crate::stdout;
 pub struct Report<'a> {
     arguments: &'a ResultArguments,
     outputs: Outputs,
-    picture: Option<PictureKind>,
+    picture: Option<(&'a Path, PictureKind)>,
+    kept: Option<Kept<'a>>,
 }
 
 impl<'a> Report<'a> {
@@ -26,13 +31,16 @@ impl<'a> Report<'a> {
     pub fn new(arguments: &'a ResultArguments, files: &[Named]) -> Result<Self, Failure> {
         let write = WriteArguments { overwrite: arguments.overwrite, dry_run: false, verbose: false };
         let mut outputs = Outputs::new(&write, files.iter().map(|file| Input::from(*file)));
-        let picture = arguments.picture.as_ref();
-        let kind = picture.map(|path| output::kind_of(path, None, &PictureKind::NAMED)).transpose()?;
-        if let Some(path) = picture {
+        let picture = arguments.picture.as_deref();
+        let kind = |path| Ok::<_, Failure>((path, output::kind_of(path, None, &PictureKind::NAMED)?));
+        let picture = picture.map(kind).transpose()?;
+        if let Some((path, _)) = picture {
             outputs.add("--picture", path, Expected::default())?;
         }
         outputs.prepare(false)?;
-        Ok(Self { arguments, outputs, picture: kind })
+        let kept =
+            arguments.save.as_deref().map(|name| Kept::new(name, arguments.kit.as_deref())).transpose()?;
+        Ok(Self { arguments, outputs, picture, kept })
     }
 
     /// Draws, keeps and tells what was found. Nothing is drawn nor kept where nothing was.
@@ -40,32 +48,44 @@ impl<'a> Report<'a> {
         let json = self.arguments.report.json;
         if let Some(refusal) = &finding.measured.refused {
             if json {
-                stdout::print(&stdout::json(&finding.told()))?;
+                stdout::print(&stdout::json(&finding.told(None)))?;
             }
             return Err(Failure::CannotTell(refusal.clone()));
         }
-        if let (Some(path), Some(kind)) = (&self.arguments.picture, self.picture) {
-            let bytes = picture::bytes(finding, kind, path)?;
+        let drawn = self.picture.map(|(path, kind)| picture::bytes(finding, kind, path)).transpose()?;
+        self.kept.iter().try_for_each(|kept| kept.keep(finding))?;
+        if let Some(((path, _), bytes)) = self.picture.zip(drawn) {
             output::write(&self.outputs, path, &bytes)?;
         }
         if self.arguments.report.quiet {
             return Ok(());
         }
-        stdout::print(&if json { stdout::json(&finding.told()) } else { text(finding) })
+        let saved = self.kept.as_ref();
+        stdout::print(&if json {
+            stdout::json(&finding.told(saved.map(|kept| kept.name)))
+        } else {
+            text(finding, saved)
+        })
     }
 }
 
 /// For a person: the verdict, what it rests on, all figures, what to do next.
-fn text(finding: &Finding) -> String {
+fn text(finding: &Finding, saved: Option<&Kept>) -> String {
     let bold = Style::new().bold();
     let Measured { remarks, .. } = &finding.measured;
     let verdict =
         finding.verdict().map_or_else(String::new, |verdict| format!("{bold}{verdict}{bold:#}\n\n"));
-    let assumed = finding.assumed.iter().map(|assumed| format!("Assumed: {assumed}.\n"));
-    let lines: String = assumed.chain(remarks.iter().map(|remark| format!("{remark}\n"))).collect();
+    let assumed = finding.assumed.join("; ");
+    let assumed = (!assumed.is_empty()).then(|| format!("Assumed: {assumed}.\n"));
+    let lines: String =
+        assumed.into_iter().chain(remarks.iter().map(|remark| format!("{remark}\n"))).collect();
     let words = Words::ENGLISH;
     let local = words.get("caution.local");
-    format!("{verdict}{lines}\n{}\nWhat to do next\n{}\n{local}\n", table(&finding.parts()), next(finding))
+    format!(
+        "{verdict}{lines}\n{}\nWhat to do next\n{}\n{local}\n",
+        table(&finding.parts()),
+        next(finding, saved)
+    )
 }
 
 fn table(parts: &[Part]) -> String {
@@ -81,13 +101,19 @@ fn table(parts: &[Part]) -> String {
     format!("Found, each 19 times in 20 within what is said:\n{rows}")
 }
 
-fn next(finding: &Finding) -> String {
-    let Some(options) = finding.options() else { return "  measure it another way\n".to_owned() };
-    let (command, name) = match finding.subject {
-        Subject::Box => (format!("--pickup bridge {options}"), "our tuner"),
-        Subject::Pickup | Subject::Coil => (format!("{options} --load 1M"), "our pickup"),
+fn next(finding: &Finding, saved: Option<&Kept>) -> String {
+    let options = saved.map_or_else(|| finding.options(), |kept| Some(kept.options(finding)));
+    let Some(options) = options else { return "  measure it another way\n".to_owned() };
+    let command = match finding.subject {
+        Subject::Box => format!("--pickup bridge {options}"),
+        Subject::Pickup | Subject::Coil => format!("{options} --load 1M"),
     };
-    format!(
-        "  firstjack tell {command}\n  or --save '{name}' keeps it, to be named wherever a value is typed\n"
-    )
+    let keeping = match saved {
+        Some(kept) => format!("'{}' is in the kit now: {}", kept.name, Name::of(kept.path())),
+        None => format!(
+            "or --save '{}' keeps it, to be named wherever a value is typed",
+            finding.subject.example()
+        ),
+    };
+    format!("  firstjack tell {command}\n  {keeping}\n")
 }

@@ -61,19 +61,19 @@ fn known(arguments: &KnownArguments) -> Result<Known, Failure> {
     }
 }
 
-/// The part that everything rests on.
 /// With what it rests on.
 pub fn finding(subject: Subject, known: &Known, measured: Measured) -> Finding {
-    let controls = "controls of the instrument count with it: volume and tone turned up".to_owned();
+    let controls = "volume and tone turned up".to_owned();
     let of_coil = (subject == Subject::Coil).then_some(controls);
     let assumed = [series(known)].into_iter().chain(of_coil).collect();
     Finding::new(Method::Sweep, subject, assumed, measured)
 }
 
+/// The part that everything rests on.
 fn series(known: &Known) -> String {
     let part = match known {
         Known::Resistor(resistor) => format!("a resistor of {resistor}"),
         Known::Capacitor(capacitor) => format!("a capacitor of {capacitor}"),
     };
-    format!("{part} in series: what it is off by, the result is off by")
+    format!("{part} in series")
 }

@@ -10,7 +10,7 @@ const MARGIN_TOP: f32 = 40.0;
 const MARGIN_BOTTOM: f32 = 34.0;
 
 /// Sizes in points, at scale 1.
-pub const HEADING: f32 = 11.5;
+const HEADING: f32 = 11.5;
 pub const TEXT: f32 = 10.0;
 pub const SMALL: f32 = 8.5;
 

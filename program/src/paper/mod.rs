@@ -16,8 +16,8 @@ use crate::output;
 
 pub use document::{Document, svg};
 #[cfg(test)]
-pub use draft::A4;
-pub use draft::{Draft, HEADING, Ink, Page, SMALL, TEXT};
+pub use draft::{A4, Ink};
+pub use draft::{Draft, Page, SMALL, TEXT};
 pub use drawing::{Drawing, Shape, WIDTH};
 pub use pdf::{PaperError, pdf};
 

@@ -150,7 +150,7 @@ fn levels_are_watched() {
     rig.say("maybe");
     rig.hear("none of the answers");
     rig.say("b");
-    rig.hear("straight into its input");
+    rig.hear("Output straight into the input");
     rig.say("q");
     assert_eq!(rig.end().1.code, Some(130));
 }

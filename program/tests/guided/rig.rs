@@ -81,7 +81,9 @@ impl Rig {
 
     /// Confirms what must be off, up to the first step's question.
     pub fn begin(&mut self) {
-        self.hear("monitors down, headphones off the ears, phantom power off");
+        self.hear("Monitors down, headphones off the ears.");
+        self.hear("Phantom power off");
+        self.hear("Is all of that so?");
         self.say("");
         self.hear("[Enter: start the sweep");
     }
