@@ -230,6 +230,21 @@ pub const EXAMPLES_MEASURE_RUB: &str = "Examples:
 
 Rub the top evenly, switch every two seconds, twelve times. It begins without the added part.";
 
+pub const EXAMPLES_MEASURE_GUIDED: &str = "Examples:
+  firstjack measure guided pickup
+  firstjack measure guided box --resistor '100k ±1%' --save 'our tuner'
+  firstjack measure guided coil --input 'USB interface' --output 'USB interface' --keep recordings/
+
+You are told what to plug where; Enter starts each step, b begins again, q ends. The sweep begins at
+-40 dBFS and is never louder unless you say yes to that. What clips, is too quiet or lacks a part is told,
+and the step repeated. Nothing is played before you have confirmed that monitors are down, headphones
+off the ears and phantom power off.
+
+This needs a build with the feature sound.
+
+Exit codes: 0 found, 1 no sound is to be had, 2 what was asked for cannot be done, 3 these recordings
+cannot tell, 130 left or interrupted.";
+
 pub const EXAMPLES_MEASURE_METER: &str = "Examples:
   firstjack measure meter 690p --at '1 kHz' --cable '3 m' --error '2 %'
 

@@ -6,6 +6,7 @@ use clap::{Args, Subcommand};
 use firstjack_words::Language;
 
 use super::examples::*;
+use super::guided::GuidedArguments;
 use super::usage::*;
 use super::values::{hertz, meter_error, sweep_level, sweep_rate};
 use super::{KitFileArguments, NoteKindArgument, ReportArguments, WriteArguments};
@@ -42,6 +43,9 @@ pub enum MeasureCommand {
     /// Find a pickup from a capacitance meter's reading, its cable and the meter's error taken off
     #[command(override_usage = USAGE_MEASURE_METER, after_help = EXAMPLES_MEASURE_METER)]
     Meter(MeterArguments),
+    /// Be led through a measurement step by step: the sweep is played and recorded through your interface
+    #[command(hide = !cfg!(feature = "sound"), override_usage = USAGE_MEASURE_GUIDED, after_help = EXAMPLES_MEASURE_GUIDED)]
+    Guided(GuidedArguments),
 }
 
 #[derive(Debug, Args)]
