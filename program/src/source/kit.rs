@@ -6,7 +6,7 @@ use std::path::Path;
 use dsp_core::circuit::Link;
 use dsp_core::kit::{Entry, Kit, KitError, KitPickup, TypedLoad};
 use dsp_core::preset::{Preset, PresetError, PresetProblem};
-use firstjack_kit::KitFile;
+use firstjack_kit::{KitFile, KitFileError};
 
 use crate::arguments::KitFileArguments;
 use crate::error::Failure;
@@ -33,7 +33,11 @@ impl OwnKit {
         if let Some(kit) = self.read.get() {
             return Ok(kit);
         }
-        let kit = KitFile::find(self.said.kit.as_deref())?.read()?;
+        let kit = match KitFile::find(self.said.kit.as_deref()) {
+            // Where there is no place for one, nobody has one.
+            Err(KitFileError::Nowhere) => Kit::default(),
+            file => file?.read()?,
+        };
         Ok(self.read.get_or_init(|| kit))
     }
 

@@ -192,7 +192,7 @@ fn find<'a>(
         let text = text.trim();
         let near = kit.near(text).map_or_else(String::new, |near| format!(", nor in the kit (is it '{near}'?)"));
         Failure::Usage(format!(
-            "{option}: '{text}' is no kind of pickup{near}: accepted are {}, values such as {values}, or names of the kit",
+            "{option}: '{text}' is no kind of pickup{near}: accepted are {}, or values such as {values}, or names of the kit",
             words.join(", ")
         ))
     })
