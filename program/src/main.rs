@@ -4,6 +4,8 @@ mod advice;
 mod arguments;
 mod catalogue;
 mod curve;
+#[cfg(feature = "sound")]
+mod devices;
 #[cfg(feature = "window")]
 mod display;
 mod error;

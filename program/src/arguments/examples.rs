@@ -175,14 +175,14 @@ Examples:
   firstjack measure sweep -o sweep.wav
   firstjack measure meter 690p --at '1 kHz' --cable '3 m'
 
-Every result is an interval, or a refusal that says what to do better. It rests on the known part as it
-is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
+Every result is an interval, or a refusal that says what to do better. It rests on the known part as
+it is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
 
 Mute before plugging and unplugging, monitors down, headphones off the ears, phantom power off, and
 nothing of this to the mains; local electrical codes come first.
 
-Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings cannot
-tell (nothing is written, nothing is saved).";
+Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings
+cannot tell (nothing is written, nothing is saved).";
 
 pub const EXAMPLES_MEASURE_LEAD: &str = "Examples:
   firstjack measure lead -o lead.pdf
@@ -199,7 +199,7 @@ gain, no low cut.";
 
 pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
   firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
-  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save 'our bridge'
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor 100k --save ours
 
 Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
 through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";
@@ -218,8 +218,8 @@ Volume and tone turned up: what is measured is what is at the jack, controls and
 
 pub const EXAMPLES_MEASURE_TOGGLE: &str = "Examples:
   firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks marks.txt
-  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
-  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt --save 'our tuner'
+  firstjack measure toggle take.wav --load-a 1M --added 56k --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
+  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt
   firstjack measure toggle take.wav --suggest-marks
 
 A second of silence, strings damped; then hold a note, switch in, out and in about a second apart, and
@@ -229,6 +229,21 @@ pub const EXAMPLES_MEASURE_RUB: &str = "Examples:
   firstjack measure rub take.wav --load-a 1M --added '56k ±1%' --marks '3 5 7 9 11 13 15 17 19 21'
 
 Rub the top evenly, switch every two seconds, twelve times. It begins without the added part.";
+
+pub const EXAMPLES_MEASURE_GUIDED: &str = "Examples:
+  firstjack measure guided pickup
+  firstjack measure guided box --resistor '100k ±1%' --save 'our tuner'
+  firstjack measure guided coil --input 'USB interface' --output 'USB interface' --keep recordings/
+
+You are told what to plug where; Enter starts each step, b begins again, q ends. The sweep begins at
+-40 dBFS and is never louder unless you say yes to that. What clips, is too quiet or lacks a part is told,
+and the step repeated. Nothing is played before you have confirmed that monitors are down, headphones
+off the ears and phantom power off.
+
+This needs a build with the feature sound.
+
+Exit codes: 0 found, 1 no sound is to be had, 2 what was asked for cannot be done, 3 these recordings
+cannot tell, 130 left or interrupted.";
 
 pub const EXAMPLES_MEASURE_METER: &str = "Examples:
   firstjack measure meter 690p --at '1 kHz' --cable '3 m' --error '2 %'

@@ -3,6 +3,7 @@
 mod examples;
 mod figures;
 mod groups;
+mod guided;
 mod kit;
 pub mod measure;
 mod page;
@@ -21,6 +22,8 @@ pub use groups::{
     CrewArguments, HeardArguments, KitFileArguments, PartArguments, PickupArguments, ReportArguments,
     SourceArguments, StringsArguments, TakesArguments, WriteArguments,
 };
+#[cfg_attr(not(feature = "sound"), expect(unused_imports, reason = "this build cannot guide"))]
+pub use guided::{GuidedArguments, GuidedKind};
 pub use kit::{KindArgument, KitArguments, KitCommand};
 pub use measure::MeasureArguments;
 pub use page::{
