@@ -304,6 +304,10 @@ fn a_broken_kit_stops_names_only() {
         sandbox.write("own.toml", bytes);
         refused(&sandbox, &["kit", "check"], &["is it another file?"]);
     }
+    sandbox.write("own.toml", "version = 1\n[[box]]\nname = \"amp\"\ninput = \"1M\"\n");
+    let said = ["'amp' is no kind of pickup, but a box of the kit: accepted are bridge"];
+    refused(&sandbox, &["tell", "--pickup", "amp", "--load", "1M"], &said);
+    refused(&sandbox, &["tell", "--pickup", "anp", "--load", "1M"], &["nor in the kit (is it 'amp'?)"]);
     sandbox.write("own.toml", "");
     assert!(sandbox.done(&["tell", "--pickup", "bridge", "--load", "1M"]).contains("Assumed: "));
     // Where the kit would lie under a file there is none.

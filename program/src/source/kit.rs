@@ -96,9 +96,14 @@ impl OwnKit {
         Ok(found)
     }
 
-    /// The name of the kit that was probably meant.
-    pub fn near(&self, text: &str) -> Option<&str> {
-        self.kit().ok()?.near(text)
+    /// What is to be said of a text that is no pickup: that it is a box, or what was probably meant.
+    pub fn hint(&self, text: &str) -> String {
+        let Ok(kit) = self.kit() else { return String::new() };
+        let near = || kit.near(text).map(|near| format!(", nor in the kit (is it '{near}'?)"));
+        match kit.input_box(text) {
+            Some(_) => ", but a box of the kit".to_owned(),
+            None => near().unwrap_or_default(),
+        }
     }
 
     /// A file of setups, in which names of the kit may stand.
