@@ -33,7 +33,8 @@ fn sweep(peak: f64) -> Vec<f64> {
 fn heard(peak: f64, circuit: impl Fn(f64) -> Complex64) -> Vec<f64> {
     const LENGTH: u32 = 1 << 19;
     let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(LENGTH as usize), planner.plan_fft_inverse(LENGTH as usize));
+    let (forward, inverse) =
+        (planner.plan_fft_forward(LENGTH as usize), planner.plan_fft_inverse(LENGTH as usize));
     let mut samples = [vec![0.0; 700], sweep(peak)].concat();
     samples.resize(LENGTH as usize, 0.0);
     let mut spectrum = forward.make_output_vec();
@@ -130,7 +131,8 @@ fn levels_are_watched() {
     let mut cut = heard(0.01, straight(10.0));
     cut.truncate(300_000);
     cut.resize(500_000, 0.0);
-    let clipped: Vec<f64> = heard(0.01, straight(200.0)).iter().map(|sample| sample.clamp(-1.0, 1.0)).collect();
+    let clipped: Vec<f64> =
+        heard(0.01, straight(200.0)).iter().map(|sample| sample.clamp(-1.0, 1.0)).collect();
     for (samples, said) in [
         (vec![0.0; 500_000], "Nothing arrives at the input"),
         (noise(0.05, 500_000, 7), "Something arrives, but not the sweep"),

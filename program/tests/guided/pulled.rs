@@ -43,7 +43,10 @@ fn without_a_keyboard_it_ends() {
     write_raw(&sandbox, "heard.raw", &[0.0; 1_000]);
     let outcome = Outcome::of(command(&sandbox, &["pickup"]).stdin(Stdio::null()).output());
     assert_eq!(outcome.code, Some(130), "{outcome:?}");
-    assert!(!sandbox.path("played.raw").exists() || sandbox.read("played.raw").is_empty(), "something sounded");
+    assert!(
+        !sandbox.path("played.raw").exists() || sandbox.read("played.raw").is_empty(),
+        "something sounded"
+    );
 }
 
 #[test]

@@ -16,10 +16,10 @@ use firstjack_measure::sweep::Sweep;
 
 use super::trouble::Fault;
 use crate::arguments::GuidedArguments;
-use crate::error::Failure;
-use crate::progress::Progress;
 use crate::devices::{self, Names};
+use crate::error::Failure;
 use crate::interrupt;
+use crate::progress::Progress;
 use line::Line;
 use tape::Watch;
 
@@ -54,7 +54,11 @@ impl Interface {
     pub fn new(arguments: &GuidedArguments) -> Result<Self, Failure> {
         let GuidedArguments { output, input, rate, channel, .. } = arguments;
         let (output, input, rate, channel) = (output.clone(), input.clone(), *rate, *channel);
-        let found = answer(&Arc::default(), move |_| Self::find(output.as_deref(), input.as_deref(), rate, channel), |_| {});
+        let found = answer(
+            &Arc::default(),
+            move |_| Self::find(output.as_deref(), input.as_deref(), rate, channel),
+            |_| {},
+        );
         found?.unwrap_or_else(|| Err(Failure::Sound(SILENT.to_owned())))
     }
 

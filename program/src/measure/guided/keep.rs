@@ -23,7 +23,8 @@ impl Keep {
         let write = WriteArguments { overwrite: false, dry_run: false, verbose: false };
         let mut outputs = Outputs::new(&write, []);
         outputs.folder(folder)?;
-        let files: Vec<PathBuf> = steps.iter().map(|step| folder.join(format!("{}.wav", step.name()))).collect();
+        let files: Vec<PathBuf> =
+            steps.iter().map(|step| folder.join(format!("{}.wav", step.name()))).collect();
         for file in &files {
             outputs.add("--keep", file, Expected::default())?;
         }

@@ -37,7 +37,8 @@ fn lows(recording: &Recording, level_db: f64) -> (f64, f64) {
     let likeness = correlation(&recording.samples, played);
     let every = frames(Sweep::SECONDS + Sweep::GAP_SECONDS, rate_hz);
     // All three at once: a knock is only at one of them.
-    let together = |frame: usize| (0..Sweep::COUNT).map(|nth| likeness[frame + nth * every].abs()).sum::<f64>();
+    let together =
+        |frame: usize| (0..Sweep::COUNT).map(|nth| likeness[frame + nth * every].abs()).sum::<f64>();
     let places = likeness.len().saturating_sub((Sweep::COUNT - 1) * every);
     let Some(best) = (0..places).max_by(|a, b| together(*a).total_cmp(&together(*b))) else {
         return (Sweep::GAP_SECONDS, 0.0);
@@ -95,14 +96,18 @@ mod tests {
     /// The sweep through a gain, later by some frames, with hum of 50 Hz.
     fn recording(rate_hz: f64, gain: f64, late: usize, hum: f64) -> Recording {
         let played = Sweep::new(rate_hz, -40.0).samples();
-        let sound = std::iter::repeat_n(0.0, late).chain(played).chain(std::iter::repeat_n(0.0, frames(1.0, rate_hz)));
+        let sound = std::iter::repeat_n(0.0, late)
+            .chain(played)
+            .chain(std::iter::repeat_n(0.0, frames(1.0, rate_hz)));
         let hum = |n: usize| hum * (std::f64::consts::TAU * 50.0 * count(n) / rate_hz).sin();
         Recording { rate_hz, samples: sound.enumerate().map(|(n, sample)| gain * sample + hum(n)).collect() }
     }
 
     #[test]
     fn gain_and_latency_are_found_under_hum() {
-        for (rate_hz, gain, late, hum) in [(44_100.0, 1.0, 0, 0.0), (48_000.0, 0.25, 1234, 0.005), (96_000.0, 3.0, 40_000, 0.03)] {
+        for (rate_hz, gain, late, hum) in
+            [(44_100.0, 1.0, 0, 0.0), (48_000.0, 0.25, 1234, 0.005), (96_000.0, 3.0, 40_000, 0.03)]
+        {
             let (begin, amplitude) = lows(&recording(rate_hz, gain, late, hum), -40.0);
             let latency = begin - Sweep::GAP_SECONDS;
             assert!((latency - count(late) / rate_hz).abs() < 0.5e-3, "{latency} s of {late} frames");

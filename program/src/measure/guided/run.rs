@@ -6,8 +6,8 @@ use super::interface::{Interface, Take};
 use super::keep::Keep;
 use super::keyboard::Keyboard;
 use super::listen::listen;
-use super::steps::{BOX, COIL, PICKUP, Step};
 use super::spoken;
+use super::steps::{BOX, COIL, PICKUP, Step};
 use crate::arguments::{GuidedArguments, GuidedKind};
 use crate::error::Failure;
 use crate::measure::finding::Subject;
@@ -58,7 +58,11 @@ impl Part {
                 return Err(Failure::Usage("--capacitor: a coil is measured through a resistor".to_owned()));
             }
             let known = value("--capacitor", typed)?;
-            return Ok(Self { text: format!("the capacitor of {known}"), known: Known::Capacitor(known), is_said });
+            return Ok(Self {
+                text: format!("the capacitor of {known}"),
+                known: Known::Capacitor(known),
+                is_said,
+            });
         }
         let known = value("--resistor", resistor.as_deref().unwrap_or(RESISTOR))?;
         Ok(Self { text: format!("the resistor of {known}"), known: Known::Resistor(known), is_said })
@@ -66,7 +70,8 @@ impl Part {
 
     /// What is taken for granted.
     fn sentence(&self) -> String {
-        let unless = if self.is_said { "" } else { "; if it is another, leave and say --resistor or --capacitor" };
+        let unless =
+            if self.is_said { "" } else { "; if it is another, leave and say --resistor or --capacitor" };
         format!("In the lead is {}{unless}.", self.text)
     }
 }
@@ -111,9 +116,8 @@ fn lead(
             }
             Next::Sound { step, level_db } => {
                 let taken = interface.sweep(level_db, arguments.result.report.quiet)?;
-                let heard = taken.map(|Take { recording, dropouts }| {
-                    (listen(&recording, level_db, dropouts), recording)
-                });
+                let heard = taken
+                    .map(|Take { recording, dropouts }| (listen(&recording, level_db, dropouts), recording));
                 let good = heard.as_ref().map(|(heard, _)| spoken::good(step, heard)).unwrap_or_default();
                 let told = dialogue.hear(heard).map_or_else(|trouble| format!("{trouble}\n"), |()| good);
                 stdout::tell_aside(&told)?;

@@ -22,7 +22,9 @@ pub fn question(question: Question, part: &str) -> String {
         Question::Plug { step, kept } => {
             let keep = if kept { ", k: keep this recording" } else { "" };
             let plug = plug(step, part);
-            format!("\n{plug}\nMute while you plug. [Enter: start the sweep{keep}, b: begin again, q: leave] ")
+            format!(
+                "\n{plug}\nMute while you plug. [Enter: start the sweep{keep}, b: begin again, q: leave] "
+            )
         }
         Question::Raise { by_db, to_db, begins_again } => {
             let again = if begins_again { " All steps are then recorded anew." } else { "" };

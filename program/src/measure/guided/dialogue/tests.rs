@@ -30,7 +30,8 @@ fn decibels(usual: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
 }
 
 fn heard() -> impl Strategy<Value = Heard> {
-    let counts = (prop_oneof![9 => Just(3_usize), 1 => 0..5_usize], prop_oneof![9 => Just(0_usize), 1 => 1..9_usize]);
+    let counts =
+        (prop_oneof![9 => Just(3_usize), 1 => 0..5_usize], prop_oneof![9 => Just(0_usize), 1 => 1..9_usize]);
     let levels = (decibels(-60.0..0.0), decibels(-30.0..1.0), decibels(-110.0..-60.0));
     (counts, levels, prop::bool::weighted(0.1)).prop_map(
         |((sweeps, dropouts), (peak_db, gain_db, noise_db), clipped)| Heard {
@@ -133,7 +134,15 @@ proptest! {
 
 fn clear(gain_db: f64, level_db: f64) -> Heard {
     let peak_db = level_db + gain_db;
-    Heard { peak_db, clipped: false, sweeps: 3, gain_db, noise_db: -95.0, latency_seconds: 0.012, dropouts: 0 }
+    Heard {
+        peak_db,
+        clipped: false,
+        sweeps: 3,
+        gain_db,
+        noise_db: -95.0,
+        latency_seconds: 0.012,
+        dropouts: 0,
+    }
 }
 
 /// At the first step's sweep.
@@ -149,10 +158,17 @@ fn a_usual_measurement_asks_once_for_more_level() {
     assert_eq!(dialogue.next(), Next::Sound { step: Step::Reference, level_db: -40.0 });
     let quiet = dialogue.hear(Ok((clear(0.0, -40.0), 1)));
     assert_eq!(quiet.unwrap_err().to_string(), "The sweep arrives too quiet by 20 dB.");
-    assert_eq!(dialogue.next(), Next::Ask(Question::Raise { by_db: 20.0, to_db: -20.0, begins_again: false }));
+    assert_eq!(
+        dialogue.next(),
+        Next::Ask(Question::Raise { by_db: 20.0, to_db: -20.0, begins_again: false })
+    );
     assert!(dialogue.answer(Answer::Yes));
     for (gain_db, recording) in [(0.0, 2), (-0.9, 3), (-1.0, 4)] {
-        assert!(matches!(dialogue.next(), Next::Ask(Question::Plug { kept: false, .. })), "{:?}", dialogue.next());
+        assert!(
+            matches!(dialogue.next(), Next::Ask(Question::Plug { kept: false, .. })),
+            "{:?}",
+            dialogue.next()
+        );
         assert!(dialogue.answer(Answer::Enter));
         let Next::Sound { level_db, .. } = dialogue.next() else { panic!("{:?}", dialogue.next()) };
         assert_eq!(level_db, -20.0);

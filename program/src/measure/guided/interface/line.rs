@@ -42,14 +42,14 @@ impl Line {
 
     /// One that records this channel at this rate.
     pub fn input(device: Device, rate_hz: u32, channel: u16) -> Result<Self, Failure> {
-        let configs = device.supported_input_configs().map(|configs| {
-            configs.filter(|config| config.channels() >= channel).collect()
-        });
+        let configs = device
+            .supported_input_configs()
+            .map(|configs| configs.filter(|config| config.channels() >= channel).collect());
         let name = devices::name(&device);
         match configs {
-            Ok(configs) if Vec::is_empty(&configs) => {
-                Err(Failure::Sound(format!("{name} has no channel {channel}; try another --channel or --input")))
-            }
+            Ok(configs) if Vec::is_empty(&configs) => Err(Failure::Sound(format!(
+                "{name} has no channel {channel}; try another --channel or --input"
+            ))),
             configs => Self::new(device, configs, rate_hz, "--input", |channels| channels),
         }
     }
@@ -64,20 +64,30 @@ impl Line {
         let name = devices::name(&device);
         let configs = configs.map_err(|error| {
             let error = error.to_string();
-            Failure::Sound(format!("{name} does not answer: {}; try another {option}", error.trim_end_matches('.')))
+            Failure::Sound(format!(
+                "{name} does not answer: {}; try another {option}",
+                error.trim_end_matches('.')
+            ))
         })?;
         let format = |config: &SupportedStreamConfigRange| {
             FORMATS.iter().position(|format| *format == config.sample_format())
         };
         let fits = |config: &SupportedStreamConfigRange| {
-            (config.min_sample_rate()..=config.max_sample_rate()).contains(&rate_hz) && format(config).is_some()
+            (config.min_sample_rate()..=config.max_sample_rate()).contains(&rate_hz)
+                && format(config).is_some()
         };
-        let best = configs.into_iter().filter(fits).min_by_key(|config| (order(config.channels()), format(config)));
+        let best =
+            configs.into_iter().filter(fits).min_by_key(|config| (order(config.channels()), format(config)));
         let Some(best) = best else {
-            return Err(Failure::Sound(format!("{name} does not take {rate_hz} Hz; try another --rate or {option}")));
+            return Err(Failure::Sound(format!(
+                "{name} does not take {rate_hz} Hz; try another --rate or {option}"
+            )));
         };
-        let config =
-            StreamConfig { channels: best.channels(), sample_rate: rate_hz, buffer_size: BufferSize::Default };
+        let config = StreamConfig {
+            channels: best.channels(),
+            sample_rate: rate_hz,
+            buffer_size: BufferSize::Default,
+        };
         Ok(Self { name, device, config, format: best.sample_format() })
     }
 
@@ -109,7 +119,12 @@ impl Line {
     }
 
     /// A stream that records one channel onto the tape until that is full.
-    pub fn record(&self, channel: u16, tape: Producer<f32>, told: SyncSender<Error>) -> Result<Stream, Error> {
+    pub fn record(
+        &self,
+        channel: u16,
+        tape: Producer<f32>,
+        told: SyncSender<Error>,
+    ) -> Result<Stream, Error> {
         match self.format {
             SampleFormat::F32 => self.record_as::<f32>(channel, tape, told),
             SampleFormat::I32 => self.record_as::<i32>(channel, tape, told),
