@@ -174,13 +174,8 @@ fn densely_db(shape: &Shape) -> f64 {
     10.0 * best.log10()
 }
 
-/// So many undos, or as many as `FIRSTJACK_UNDOS` says.
-fn undos() -> u32 {
-    std::env::var("FIRSTJACK_UNDOS").map_or(400, |count| count.parse().expect("a number"))
-}
-
 proptest! {
-    #![proptest_config(common::cases(undos()))]
+    #![proptest_config(common::cases(400))]
 
     /// Nowhere is a change of any circuit, an undo or another, louder than its ceiling, by trying every place, and the largest boost that is told
     /// is there.

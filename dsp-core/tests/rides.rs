@@ -276,13 +276,8 @@ fn cut<'a>(input: &'a [f64], sizes: &mut impl Iterator<Item = usize>) -> Vec<&'a
     parts
 }
 
-/// So many cases, or as many as the environment says for a longer search.
-fn searched(usual: u32) -> ProptestConfig {
-    cases(std::env::var("FIRSTJACK_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(usual))
-}
-
 proptest! {
-    #![proptest_config(searched(150))]
+    #![proptest_config(cases(150))]
 
     #[test]
     fn no_ride_is_louder_than_its_ends(

@@ -66,6 +66,12 @@ pub enum Refusal {
         /// Which of those that were given.
         recording: &'static str,
     },
+    /// Nothing is left of the test sound with the pickup plugged in.
+    #[error(
+        "the recording 'plugged' has not the test sound in it, or far too quiet: what is plugged in shorts it (an active source, a \
+         switch, a broken lead), or another sound was played; plug in the pickup alone and record 'plugged' again"
+    )]
+    Shorted,
     /// Only some of the sweeps are in a recording.
     #[error(
         "the recording '{recording}' has {found} of the three sweeps: begin before the test sound and stop after it, and \
@@ -208,9 +214,6 @@ pub enum Refusal {
     /// Nothing is switched in and out.
     #[error("what is added is none: say what is switched in and out, such as 56k ±1 %")]
     NothingAdded,
-    /// A take is cut off at the top.
-    #[error("the take is clipped: turn the input down until no peak reaches full scale, and record it again")]
-    TakeClipped,
     /// No room for silence and a note.
     #[error(
         "the take has {seconds:.1} s: record a second of damped silence, held notes with a switch about once a second, and a second of damped          silence"
@@ -281,6 +284,12 @@ pub enum Refusal {
         /// How many are needed.
         least: usize,
     },
+    /// Marks, and no steps.
+    #[error(
+        "hardly anything changes at the marks: is it switched there, straight across the pickup and before any preamplifier? The output of a \
+         preamplifier does not mind what is switched across it, and is no capacitance"
+    )]
+    NothingSwitched,
     /// The steps are not those of a capacitance.
     #[error(
         "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then          out, before any buffer or preamplifier, and is the pickup no coil?"
@@ -324,7 +333,9 @@ pub enum Refusal {
     InputTooHigh,
     // rub
     /// Not enough was switched.
-    #[error("there are {marks} marks: rub for two seconds without what is added and two seconds with it, by turns, twelve times; mark each switch")]
+    #[error(
+        "there are {marks} marks: rub for two seconds without what is added and two seconds with it, by turns, twelve times; mark each switch"
+    )]
     TooFewStretches {
         /// How many were given.
         marks: usize,

@@ -179,10 +179,14 @@ fn undoes(document: &Document) -> bool {
     document.heard.is_some_and(|setup| document.preset.setups[setup].chain.is_empty())
 }
 
-/// So many cases, or as many as the environment says for a longer search.
+/// So many cases, or `FIRSTJACK_LONGER` times as many.
 fn searched() -> ProptestConfig {
-    let cases = std::env::var("FIRSTJACK_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(12);
-    ProptestConfig { failure_persistence: None, max_shrink_iters: 40, ..ProptestConfig::with_cases(cases) }
+    let longer = std::env::var("FIRSTJACK_LONGER").map_or(1, |times| times.parse().expect("a number"));
+    ProptestConfig {
+        failure_persistence: None,
+        max_shrink_iters: 40,
+        ..ProptestConfig::with_cases(12 * longer)
+    }
 }
 
 proptest! {

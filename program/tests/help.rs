@@ -6,7 +6,7 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "tell",
     "render",
     "curve",
@@ -18,6 +18,7 @@ const COMMANDS: [&str; 15] = [
     "live",
     "votes",
     "new",
+    "kit",
     "list",
     "completions",
     "man",

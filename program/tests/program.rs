@@ -7,6 +7,7 @@ mod disk;
 mod guided;
 mod help;
 mod killed;
+mod kit;
 mod measure;
 mod names;
 mod note;

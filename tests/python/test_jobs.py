@@ -1,8 +1,8 @@
-"""Nine jobs that people have, each a script of commands with what must be readable in what they print: `tests/jobs/*.txt`.
+"""Jobs that people have, each a script of commands with what must be readable in what they print: `tests/jobs/*.txt`.
 
 A script is read line by line. `$` runs a command that must succeed, `?` one that must be refused (exit code 2), `3` one whose recordings
-cannot tell (exit code 3); each starts anew what the lines below it are looked up in. `>` must be printed, further down than the line before it; `!` must not be printed at all. `<` writes the
-lines below it that are indented into a file. `#` says what a person wants.
+cannot tell (exit code 3); each starts anew what the lines below it are looked up in. `>` must be printed, further down than the line before
+it; `!` must not be printed at all. `<` writes the lines below it that are indented into a file. `#` says what a person wants.
 """
 
 from __future__ import annotations
@@ -115,9 +115,9 @@ def play(script: str, job: Job) -> int:
     return looked_up
 
 
-def test_there_are_nine() -> None:
-    """One for each job."""
-    assert len(SCRIPTS) == 9
+def test_there_are_jobs() -> None:
+    """One for each."""
+    assert len(SCRIPTS) >= 10
 
 
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.stem)

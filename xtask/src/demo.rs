@@ -1,5 +1,5 @@
 //! The courtyard's guitarrón: synthesises the take as it was recorded, renders it through every setup, draws the
-//! curves, prints the verdicts, plays the same take through the plugin in a host, and packs all of it into one page.
+//! curves, prints the verdicts, plays the same take through the plugin in a host, measures the pickup, and packs all of it into one page.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -11,7 +11,7 @@ use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Transfer};
 
 use crate::host::Instance;
-use crate::{bundle, paths, shell, switching, take};
+use crate::{bundle, measuring, paths, shell, switching, take};
 
 /// Sample rate of the demo's take.
 pub const RATE_HZ: u32 = 48_000;
@@ -49,6 +49,7 @@ pub fn run() -> Result<()> {
     println!();
     compare_plugin(&folder, &take_path, &take)?;
     switching::run()?;
+    measuring::run(&folder, &courtyard()?.pickups)?;
     println!(
         "\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.\n",
         folder.display()

@@ -6,6 +6,7 @@ mod demo;
 mod display;
 mod host;
 mod licences;
+mod measuring;
 mod packages;
 mod paths;
 mod readme;

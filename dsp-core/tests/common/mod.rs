@@ -15,9 +15,16 @@ use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
 use dsp_core::units::Load;
 use proptest::test_runner::Config as ProptestConfig;
 
-/// Settings of a property test. A failing case is printed, and kept as a test of its own rather than in a file.
-pub fn cases(cases: u32) -> ProptestConfig {
-    ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases) }
+/// Settings of a property test. A failing case is printed, and kept as a test of its own rather than in a file. A longer search has
+/// `FIRSTJACK_LONGER` times as many.
+pub fn cases(usual: u32) -> ProptestConfig {
+    let longer = std::env::var("FIRSTJACK_LONGER").map_or(1, |times| times.parse().expect("a number"));
+    let max_global_rejects = 1_024 * longer;
+    ProptestConfig {
+        failure_persistence: None,
+        max_global_rejects,
+        ..ProptestConfig::with_cases(usual * longer)
+    }
 }
 
 /// The text of a file in `presets/`.

@@ -37,8 +37,11 @@ pub(crate) fn pairs(recording: &Recording, marks: &[f64]) -> Result<Vec<Pair>, R
         return Err(Refusal::TooFewStretches { marks: marks.len(), least: LEAST_PAIRS });
     }
     let stretches = stretches(&take);
-    let pairs: Vec<Pair> =
-        stretches.windows(2).enumerate().filter_map(|(mark, pair)| step(&take, mark, &pair[0], &pair[1])).collect();
+    let pairs: Vec<Pair> = stretches
+        .windows(2)
+        .enumerate()
+        .filter_map(|(mark, pair)| step(&take, mark, &pair[0], &pair[1]))
+        .collect();
     if pairs.len() < LEAST_PAIRS {
         return Err(Refusal::RubbedTooSoftly { marks: marks.len(), usable: pairs.len(), least: LEAST_PAIRS });
     }

@@ -64,9 +64,9 @@ impl<'a, E: Evidence> Search<'a, E> {
         let total = sum(table.iter().map(Vec::as_slice), self.values.len());
         let (at, log_likelihood) = summit(&total);
         let freedom = to_f64((self.groups.len() / E::sharing()).max(2) - 1);
-        let quantile =
-            StudentsT::new(0.0, 1.0, freedom).expect("more than none").inverse_cdf(UPPER);
-        let (low, high) = crossings(&total, log_likelihood - 0.5 * to_f64(E::sharing()) * quantile * quantile);
+        let quantile = StudentsT::new(0.0, 1.0, freedom).expect("more than none").inverse_cdf(UPPER);
+        let (low, high) =
+            crossings(&total, log_likelihood - 0.5 * to_f64(E::sharing()) * quantile * quantile);
         let (drawn_low, drawn_high) = self.bootstrap(&table);
         let (low, high) = (low.min(drawn_low).min(at), high.max(drawn_high).max(at));
         let is_at_end = low < 1.0 || high > to_f64(self.values.len()) - 2.0;
@@ -126,7 +126,8 @@ impl<'a, E: Evidence> Search<'a, E> {
         let mut random = Rng::with_seed(1);
         let mut places: Vec<f64> = (0..DRAWS)
             .map(|_| {
-                let rows = (0..table.len().div_ceil(E::sharing())).map(|_| table[random.usize(..table.len())].as_slice());
+                let rows = (0..table.len().div_ceil(E::sharing()))
+                    .map(|_| table[random.usize(..table.len())].as_slice());
                 summit(&sum(rows, self.values.len())).0
             })
             .collect();
@@ -161,11 +162,13 @@ fn summit(values: &[f64]) -> (f64, f64) {
 /// The outermost places at which values are as high as a threshold, between them along straight lines.
 fn crossings(values: &[f64], threshold: f64) -> (f64, f64) {
     let is_high = |value: &f64| *value >= threshold;
-    let (Some(first), Some(last)) = (values.iter().position(is_high), values.iter().rposition(is_high)) else {
+    let (Some(first), Some(last)) = (values.iter().position(is_high), values.iter().rposition(is_high))
+    else {
         let (at, _) = summit(values);
         return (at - 1.0, at + 1.0);
     };
-    let part = |inside: usize, outside: usize| (values[inside] - threshold) / (values[inside] - values[outside]);
+    let part =
+        |inside: usize, outside: usize| (values[inside] - threshold) / (values[inside] - values[outside]);
     let low = if first == 0 { 0.0 } else { to_f64(first) - part(first, first - 1) };
     let high = if last + 1 == values.len() { to_f64(last) } else { to_f64(last) + part(last, last + 1) };
     (low, high)

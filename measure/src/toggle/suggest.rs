@@ -33,12 +33,18 @@ pub fn suggest_marks(take: &Recording) -> Vec<f64> {
     let window_hops = take.spectra.seconds() / HOP_SECONDS;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "nine")]
     let later = window_hops.round() as usize + GAP_HOPS;
-    let steps: Vec<f64> =
-        spectra.iter().zip(spectra.iter().skip(later)).map(|(before, after)| step(before, after).abs()).collect();
+    let steps: Vec<f64> = spectra
+        .iter()
+        .zip(spectra.iter().skip(later))
+        .map(|(before, after)| step(before, after).abs())
+        .collect();
     let middle = 0.5 * (to_f64(later) + window_hops);
     let is_top = |at: &usize| {
         let near = at.saturating_sub(APART_HOPS)..(at + APART_HOPS + 1).min(steps.len());
-        steps[*at] > LEAST_STEP && near.into_iter().all(|other| steps[other] < steps[*at] || other >= *at && steps[other] == steps[*at])
+        steps[*at] > LEAST_STEP
+            && near
+                .into_iter()
+                .all(|other| steps[other] < steps[*at] || other >= *at && steps[other] == steps[*at])
     };
     (0..steps.len()).filter(is_top).map(|at| HOP_SECONDS * (centre(&steps, at) + middle)).collect()
 }

@@ -80,6 +80,23 @@ command, and lines to write on for the rest; which input is needed, which box go
 long a cable may be, the chain as a block diagram, what there is in order of what it loses, cautions. It
 is about the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
+pub const EXAMPLES_KIT: &str = "Examples:
+  firstjack kit add pickup 'our bridge' '680p ±6 %' method=sweep measured=2026-11-27
+  firstjack kit add box 'our tuner' '1M ±3 %' thru=after remarks='the blue one'
+  firstjack kit add pickup 'our neck pickup' inductance='3.3 H' resistance=6k8 winding=120p loss=470k
+  firstjack kit set 'our tuner' capacitance 47p
+  firstjack kit
+
+Its names stand for its values wherever a pickup or a load is typed, and in files of setups:
+  firstjack tell --pickup 'our bridge' --load 'our tuner || 470k'
+  firstjack tell --pickup 'our bridge' --first 'our tuner buffered' --load 470k
+
+A file of setups that names it opens elsewhere once its values are written into it:
+  firstjack kit embed tour.toml -o tour-for-all.toml
+
+Fields are those of a pickup and of a box in a chain (firstjack help setups), and measured (a day),
+method (sweep, toggle, rub, meter or printed) and remarks. The file is TOML; comments in it stay.";
+
 pub const EXAMPLES_NEW: &str = "Examples:
   firstjack new venue.toml
   firstjack new --schema tour.toml

@@ -9,7 +9,7 @@ use super::examples::*;
 use super::guided::GuidedArguments;
 use super::usage::*;
 use super::values::{hertz, meter_error, sweep_level, sweep_rate};
-use super::{NoteKindArgument, ReportArguments, WriteArguments};
+use super::{KitFileArguments, NoteKindArgument, ReportArguments, WriteArguments};
 
 #[derive(Debug, Args)]
 pub struct MeasureArguments {
@@ -229,9 +229,8 @@ pub struct ResultArguments {
     /// Keep what was found in the kit, by this name
     #[arg(long, value_name = "NAME")]
     pub save: Option<String>,
-    /// The kit, instead of the one in your folder for settings
-    #[arg(long, value_name = "FILE")]
-    pub kit: Option<PathBuf>,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
     /// Replace a picture that exists
     #[arg(long)]
     pub overwrite: bool,

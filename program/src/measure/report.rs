@@ -38,8 +38,11 @@ impl<'a> Report<'a> {
             outputs.add("--picture", path, Expected::default())?;
         }
         outputs.prepare(false)?;
-        let kept =
-            arguments.save.as_deref().map(|name| Kept::new(name, arguments.kit.as_deref())).transpose()?;
+        let kept = arguments
+            .save
+            .as_deref()
+            .map(|name| Kept::new(name, arguments.kit.kit.as_deref()))
+            .transpose()?;
         Ok(Self { arguments, outputs, picture, kept })
     }
 

@@ -28,13 +28,13 @@ impl<'a> Kept<'a> {
     /// Asked before anything is measured: whether it can be a name, and is not there.
     pub fn new(name: &'a str, kit: Option<&Path>) -> Result<Self, Failure> {
         check_name(name).map_err(|problem| Failure::Usage(format!("--save: {problem}")))?;
-        let (file, is_said) = (KitFile::find(kit).map_err(failed)?, kit.is_some());
+        let (file, is_said) = (KitFile::find(kit)?, kit.is_some());
         let kit = match file.read() {
             // It is made.
             Err(KitFileError::Read { error, .. }) if error.kind() == io::ErrorKind::NotFound => {
                 return Ok(Self { name, is_said, file });
             }
-            kit => kit.map_err(failed)?,
+            kit => kit?,
         };
         match kit.entry(name) {
             Some(there) => Err(there_already(&KitError::There(there.name().to_owned()))),
@@ -48,7 +48,7 @@ impl<'a> Kept<'a> {
             let problem = "an end of what was found is open, and a kit has values with both ends";
             Failure::Usage(format!("--save: {problem}: leave it out"))
         })?;
-        self.file.change(|draft| draft.add(&entry)).map_err(failed)
+        Ok(self.file.change(|draft| draft.add(&entry))?)
     }
 
     pub fn path(&self) -> &Path {
@@ -65,13 +65,6 @@ impl<'a> Kept<'a> {
 
 fn there_already(error: &KitError) -> Failure {
     Failure::Usage(format!("--save: {error}: give another name, or take that one away (firstjack kit)"))
-}
-
-fn failed(error: KitFileError) -> Failure {
-    match error {
-        KitFileError::Write { path, error } => Failure::Write { path, error },
-        error => Failure::Usage(format!("--save: {error}")),
-    }
 }
 
 /// As a kit has it; `None` where it cannot be said with both ends.

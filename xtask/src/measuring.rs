@@ -1,0 +1,142 @@
+//! The demo's pickup measured as a person would do it: the test sound through the measuring lead into an interface, which is simulated here
+//! with its latency, its noise and the hum of a stage.
+
+use std::f64::consts::TAU;
+use std::path::Path;
+
+use anyhow::{Context, Result, ensure};
+use dsp_core::circuit::{Element, Pickups};
+use realfft::RealFftPlanner;
+use realfft::num_complex::Complex64;
+
+use crate::{paths, shell, take};
+
+const RATE_HZ: u32 = 48_000;
+
+/// What the lead is said to have, and what it has.
+const RESISTOR_SAID: &str = "100k ±1%";
+const RESISTOR_OHMS: f64 = 100_400.0;
+
+/// What the interface's input has, with its end of the lead.
+const INPUT_OHMS: f64 = 1.02e6;
+const INPUT_F: f64 = 215e-12;
+
+/// From output to input.
+const GAIN: f64 = 1.4;
+const LATENCY_SECONDS: f64 = 0.0117;
+
+/// Noise and hum of a recording, rms against full scale: -84 and -62 dB.
+const NOISE_RMS: f64 = 6.3e-5;
+const HUM_RMS: f64 = 8e-4;
+const MAINS_HZ: f64 = 50.0;
+
+/// Measures a pickup, and prints what was found beside what is there.
+pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
+    let Element::Capacitive(pickup) = pickups.pickup(0).element else {
+        anyhow::bail!("the demo's pickup is a capacitor");
+    };
+    let capacitance_f = pickup.capacitance.farads();
+    let sweep = folder.join("measure-sweep.wav");
+    shell::run(
+        shell::command(paths::program())
+            .args(["measure", "sweep", "--quiet", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
+            .arg(&sweep),
+    )?;
+    let sound = read(&sweep)?;
+    let mut measure = shell::command(paths::program());
+    measure.args(["measure", "pickup", "--resistor", RESISTOR_SAID, "--overwrite", "--json", "--picture"]);
+    measure.arg(folder.join("measured.svg"));
+    for (seed, (step, shunt_f)) in
+        (1..).zip([("reference", None), ("empty", Some(INPUT_F)), ("plugged", Some(INPUT_F + capacitance_f))])
+    {
+        let path = folder.join(format!("measure-{step}.wav"));
+        write(&path, &recorded(&sound, shunt_f, seed)?)?;
+        measure.arg(format!("--{step}")).arg(path);
+    }
+    let done = measure.output().context("cannot start the program")?;
+    ensure!(done.status.success(), "measuring failed: {}", String::from_utf8_lossy(&done.stderr));
+    let found: serde_json::Value = serde_json::from_slice(&done.stdout)?;
+    println!(
+        "\nThe pickup, measured from simulated recordings with hum and noise: what was put in, and what was found\n"
+    );
+    let put_in = [
+        ("capacitance_f", "capacitance", capacitance_f, 1e12, "pF"),
+        ("input_ohms", "input", INPUT_OHMS, 1e-3, "kΩ"),
+        ("input_f", "input's capacitance", INPUT_F, 1e12, "pF"),
+    ];
+    for (key, name, there, scale, unit) in put_in {
+        let part = |part: &str| found[key][part].as_f64().with_context(|| format!("{key}.{part} is missing"));
+        let (value, low, high) = (part("value")?, part("low")?, part("high")?);
+        let shown = |value: f64| format!("{:.0}", value * scale);
+        println!(
+            "  {name:20} {:>5} {unit}   {:>5} {unit}, between {} and {}",
+            shown(there),
+            shown(value),
+            shown(low),
+            shown(high)
+        );
+        ensure!((low..=high).contains(&there), "{name}: {there} is not within {low} to {high}");
+    }
+    Ok(())
+}
+
+/// What the interface records of a sound, with so much capacitance behind the resistor, or straight from its output.
+fn recorded(sound: &[f64], shunt_f: Option<f64>, seed: u64) -> Result<Vec<f64>> {
+    let length = (sound.len() + usize::try_from(RATE_HZ)? / 2).next_power_of_two();
+    let mut planner = RealFftPlanner::<f64>::new();
+    let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
+    let mut signal = forward.make_input_vec();
+    signal[..sound.len()].copy_from_slice(sound);
+    let mut spectrum = forward.make_output_vec();
+    forward.process(&mut signal, &mut spectrum)?;
+    let step_hz = f64::from(RATE_HZ) / f64::from(u32::try_from(length)?);
+    for (bin, value) in (0_u32..).zip(&mut spectrum) {
+        let omega = TAU * step_hz * f64::from(bin);
+        // A divider of the resistor and what stands at the node (Ohm).
+        let node = shunt_f.map_or(Complex64::from(1.0), |shunt_f| {
+            let shunt = Complex64::new(1.0 / INPUT_OHMS, omega * shunt_f);
+            1.0 / (1.0 + RESISTOR_OHMS * shunt)
+        });
+        *value *=
+            node * Complex64::from_polar(GAIN / f64::from(u32::try_from(length)?), -omega * LATENCY_SECONDS);
+    }
+    let last = spectrum.len() - 1;
+    spectrum[last].im = 0.0;
+    inverse.process(&mut spectrum, &mut signal)?;
+    let noise = take::noise_floor(f64::from(RATE_HZ), length, NOISE_RMS, seed);
+    let hum = |frame: u32| {
+        let phase = TAU * MAINS_HZ * f64::from(frame) / f64::from(RATE_HZ);
+        HUM_RMS * ((phase + 0.4).sin() + 0.5 * (3.0 * phase + 1.1).sin() + 0.2 * (7.0 * phase).sin())
+    };
+    Ok((0..)
+        .zip(signal.iter().zip(noise))
+        .map(|(frame, (sound, noise))| sound + noise + hum(frame))
+        .collect())
+}
+
+/// A file of one channel of 24 bits.
+fn read(path: &Path) -> Result<Vec<f64>> {
+    let mut reader = hound::WavReader::open(path)?;
+    let samples = reader.samples::<i32>();
+    samples.map(|sample| Ok(f64::from(sample?) / FULL_SCALE)).collect()
+}
+
+fn write(path: &Path, sound: &[f64]) -> Result<()> {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE_HZ,
+        bits_per_sample: 24,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(path, spec)?;
+    sound.iter().try_for_each(|sample| writer.write_sample(stored(*sample)))?;
+    Ok(writer.finalize()?)
+}
+
+/// Of 24 bits.
+const FULL_SCALE: f64 = 8_388_608.0;
+
+#[expect(clippy::cast_possible_truncation, reason = "within 24 bits")]
+fn stored(sample: f64) -> i32 {
+    (sample * FULL_SCALE).round().clamp(-FULL_SCALE, FULL_SCALE - 1.0) as i32
+}
