@@ -3,7 +3,7 @@
 //! Of a switch, `step_k = L(f_k) + u + t log2(f_k/400) + e_k`: all partials step by `u` and a tilt `t` more, since a note is not the same after
 //! half a second, and each has an error of its own. `u` and `t` are Gaussian, `e` is Student's t with 4 degrees of freedom, of a scale whose
 //! square is the measured variance and `each` squared. `u` and `t` are integrated away by Laplace's method around their likeliest values, which
-//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`.
+//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`; how sharp they are is Fisher's information.
 
 use std::f64::consts::PI;
 
@@ -66,6 +66,16 @@ impl Group {
         Self { steps, octaves }
     }
 
+    /// The determinant of Fisher's information on level and tilt, with what is known of them before.
+    fn information(&self, scatter: &Scatter) -> f64 {
+        let start = [scatter.level.powi(-2), 0.0, scatter.tilt.powi(-2)];
+        let [level, both, tilt] = self.steps.iter().zip(&self.octaves).fold(start, |sum, (step, octaves)| {
+            let weight = INFORMATION / (step.variance + scatter.each.powi(2));
+            [sum[0] + weight, sum[1] + weight * octaves, sum[2] + weight * octaves * octaves]
+        });
+        level * tilt - both * both
+    }
+
     /// Against what the circuit makes of each step, in nepers.
     pub fn against(&self, expected: &[f64], scatter: &Scatter) -> Switch {
         let (for_level, for_tilt) = (scatter.level.powi(-2), scatter.tilt.powi(-2));
@@ -76,7 +86,6 @@ impl Group {
             })
         };
         let (mut level, mut tilt) = (0.0, 0.0);
-        let mut determinant = 1.0;
         for _ in 0..MOST_ROUNDS {
             let mut normal = [for_level, 0.0, for_tilt];
             let mut right = [0.0, 0.0];
@@ -89,7 +98,7 @@ impl Group {
                 right[0] += weight * value;
                 right[1] += weight * octaves * value;
             }
-            determinant = normal[0] * normal[2] - normal[1] * normal[1];
+            let determinant = normal[0] * normal[2] - normal[1] * normal[1];
             let next_level = (normal[2] * right[0] - normal[1] * right[1]) / determinant;
             let next_tilt = (normal[0] * right[1] - normal[1] * right[0]) / determinant;
             let moved = (next_level - level).abs().max((next_tilt - tilt).abs());
@@ -105,6 +114,9 @@ impl Group {
         Switch { level, tilt, log_likelihood }
     }
 }
+
+/// Fisher's information on where Student's density with 4 degrees of freedom lies, for a scale of 1: (4 + 1)/(4 + 3).
+const INFORMATION: f64 = 5.0 / 7.0;
 
 /// The logarithm of Student's density with 4 degrees of freedom and a scale by its square: `3/8 (1 + x²/4)^(-5/2)` over the scale.
 fn log_student(error: f64, square: f64) -> f64 {
