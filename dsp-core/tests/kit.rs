@@ -6,7 +6,7 @@ use dsp_core::preset::Preset;
 use dsp_core::response::Response;
 use dsp_core::units::Load;
 
-const KIT: &str = include_str!("fixtures/kit.toml");
+const KIT: &str = include_str!("fixtures/kit/kit.toml");
 
 fn kit() -> Kit {
     Kit::from_toml(KIT).unwrap()

@@ -66,6 +66,12 @@ pub enum Refusal {
         /// Which of those that were given.
         recording: &'static str,
     },
+    /// Nothing is left of the test sound with the pickup plugged in.
+    #[error(
+        "the recording 'plugged' has not the test sound in it, or far too quiet: what is plugged in shorts it (an active source, a \
+         switch, a broken lead), or another sound was played; plug in the pickup alone and record 'plugged' again"
+    )]
+    Shorted,
     /// Only some of the sweeps are in a recording.
     #[error(
         "the recording '{recording}' has {found} of the three sweeps: begin before the test sound and stop after it, and \

@@ -3,7 +3,7 @@
 use super::Known;
 use super::bands::{Band, median};
 use super::circuit::{Arm, Node, Source};
-use super::fit::{Fit, Problem};
+use super::fit::{BETTER, Fit, Problem};
 use super::steps::{Levelled, levelled};
 use crate::{Recording, Refusal};
 
@@ -46,7 +46,12 @@ impl Plugged {
         plugged: &Recording,
         known: &Known,
     ) -> Result<Self, Refusal> {
-        let levelled = levelled(&[("reference", reference), (STEPS[0], empty), (STEPS[1], plugged)])?;
+        let recordings = [("reference", reference), (STEPS[0], empty), (STEPS[1], plugged)];
+        // Behind a sound that others have, nothing is an answer, too.
+        let levelled = levelled(&recordings).map_err(|refusal| match refusal {
+            Refusal::NoSweep { recording } if recording == STEPS[1] => Refusal::Shorted,
+            refusal => refusal,
+        })?;
         not_louder_than_the_reference(STEPS[0], &levelled.steps[0])?;
         let differences = differences(&levelled.steps);
         let louder_db = median(differences.clone());
@@ -89,13 +94,17 @@ impl Plugged {
         problem.solved(&starts.iter().map(of).collect::<Vec<_>>())
     }
 
-    /// A fit of the same arms that leaves the gain between the steps free, if the recordings tell it: the gain in dB.
+    /// A fit of the same arms that leaves the gain between the steps free, and by how much that was changed, in dB, if it explains the recordings and
+    /// they tell it.
     pub fn gain_db(&self, arms: &[Arm], fit: &Fit) -> Option<f64> {
         let gain = fit.ln.len();
         let node = Node { arms: [&input().arms, arms].concat(), gain: Some(gain) };
-        let with = self.fit_with(node, &[[&fit.ln[PLUGGED..], &[0.0]].concat()]);
+        let (step_db, _) = self.step_db();
+        let starts = [0.0, -0.5 * step_db, -step_db].map(|gain_db| [&fit.ln[PLUGGED..], &[gain_db]].concat());
+        let with = self.fit_with(node, &starts);
         let (db, error_db) = (with.ln[gain], with.error[gain]);
-        (error_db < GAIN_TOLD_DB && db.abs() > GAIN_DB + 3.0 * error_db).then_some(db)
+        let explains = with.most_left_db(1) < MOST_LEFT_DB && with.criterion() + BETTER < fit.criterion();
+        (explains && error_db < GAIN_TOLD_DB && db.abs() > GAIN_DB + 3.0 * error_db).then_some(db)
     }
 
     /// How much `plugged` is below `empty` in the middle of the bands, and how much half of the bands differ from that, in dB.

@@ -8,10 +8,19 @@ use realfft::num_complex::Complex;
 
 use super::Sweep;
 use super::lengths::{fast_length, frames};
+use super::mains::{NOMINAL_HZ, is_clear};
+use super::thinned::thinned;
 use crate::{Recording, Refusal};
 
 /// The rate of the search is the recording's by a whole number, and at least this, in Hz.
 const SEARCH_HZ: f64 = 8_000.0;
+
+/// The band of the search: from here, in Hz, to this part of the rate, and this far from multiples of the mains.
+const LOWEST_HZ: f64 = 200.0;
+const HIGHEST_PART: f64 = 0.36;
+const MAINS_HZ: f64 = 1.0;
+/// Of the sweep's largest power: where it has less, nothing is deconvolved.
+const REGULAR: f64 = 1e-4;
 
 /// What a response may last, before and after its peak, in seconds: of a transformer's primary a tenth.
 const BEFORE_SECONDS: f64 = 0.008;
@@ -74,7 +83,7 @@ impl Coarse {
         #[expect(clippy::cast_precision_loss, reason = "a divisor of at most 100")]
         let rate_hz = recording.rate_hz / divisor as f64;
         let length = fast_length(sound.len() + sweep.len());
-        Self { response: deconvolved(&sound, &sweep, length), rate_hz, divisor, frames: sound.len() }
+        Self { response: deconvolved(&sound, &sweep, length, rate_hz), rate_hz, divisor, frames: sound.len() }
     }
 
     /// Frames, in the low rate, at which sweeps begin, in the test sound's distance from each other.
@@ -139,17 +148,8 @@ impl Coarse {
     }
 }
 
-/// Every `divisor`-th frame of a mean over twice as many, weighted by a triangle.
-pub(super) fn thinned(samples: &[f64], divisor: usize) -> Vec<f64> {
-    #[expect(clippy::cast_precision_loss, reason = "a divisor of at most 100")]
-    let share = 1.0 / divisor as f64;
-    let means: Vec<f64> = samples.chunks(divisor).map(|chunk| chunk.iter().sum::<f64>() * share).collect();
-    let before = std::iter::once(&0.0).chain(&means);
-    before.zip(&means).map(|(before, here)| 0.5 * (before + here)).collect()
-}
-
-/// `Y X* / (|X|² + ε)`, back in time.
-fn deconvolved(sound: &[f64], sweep: &[f64], length: usize) -> Vec<f64> {
+/// `Y X* / (|X|² + ε)`, back in time, without lows and mains, which are louder than a sweep may be.
+fn deconvolved(sound: &[f64], sweep: &[f64], length: usize, rate_hz: f64) -> Vec<f64> {
     let mut planner = RealFftPlanner::<f64>::new();
     let forward = planner.plan_fft_forward(length);
     let spectrum = |samples: &[f64]| {
@@ -162,13 +162,13 @@ fn deconvolved(sound: &[f64], sweep: &[f64], length: usize) -> Vec<f64> {
     let mut bins = spectrum(sound);
     let of_sweep = spectrum(sweep);
     let most = of_sweep.iter().map(Complex::norm_sqr).fold(0.0, f64::max);
-    for (bin, sweep) in bins.iter_mut().zip(&of_sweep) {
-        *bin *= sweep.conj() / (sweep.norm_sqr() + 1e-4 * most + f64::MIN_POSITIVE);
-    }
-    // What a real signal's first and last bins are, whatever rounding did.
-    bins[0].im = 0.0;
-    if length.is_multiple_of(2) {
-        bins[length / 2].im = 0.0;
+    #[expect(clippy::cast_precision_loss, reason = "a length of a million")]
+    let hz = |bin: usize| bin as f64 * rate_hz / length as f64;
+    for (index, (bin, sweep)) in bins.iter_mut().zip(&of_sweep).enumerate() {
+        let heard = (LOWEST_HZ..HIGHEST_PART * rate_hz).contains(&hz(index))
+            && NOMINAL_HZ.iter().all(|mains_hz| is_clear(hz(index), *mains_hz, MAINS_HZ));
+        let inverse = sweep.conj() / (sweep.norm_sqr() + REGULAR * most + f64::MIN_POSITIVE);
+        *bin *= if heard { inverse } else { Complex::new(0.0, 0.0) };
     }
     let mut response = vec![0.0; length];
     planner

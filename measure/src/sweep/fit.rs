@@ -12,6 +12,10 @@ const FLOOR_DB: f64 = 0.03;
 const TOLERANCE: f64 = 1e-10;
 const PATIENCE: usize = 40;
 
+/// A circuit with one more value must be better by so much of Schwarz's criterion: strong evidence (R. Kass, A. Raftery, Journal of the American
+/// Statistical Association 90, 1995; from memory).
+pub(super) const BETTER: f64 = 10.0;
+
 /// One circuit in several steps, and what was measured of them.
 #[derive(Debug, Clone)]
 pub(super) struct Problem<'a> {

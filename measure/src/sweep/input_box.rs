@@ -1,7 +1,7 @@
 use super::Known;
 use super::circuit::{Arm, Node, Source};
 use super::empty::{MOST_LEFT_DB, not_louder_than_the_reference};
-use super::fit::{Fit, Problem};
+use super::fit::{BETTER, Fit, Problem};
 use super::pickup::INPUT_LEFT_OUT;
 use super::steps::{Levelled, levelled};
 use super::told::{Unit, chart, estimate, is_told, refused, told};
@@ -13,10 +13,6 @@ const FARADS: usize = 1;
 const THIRD: usize = 2;
 
 const STEP: &str = "box";
-
-/// A circuit with one more value must be better by so much of Schwarz's criterion: strong evidence (R. Kass, A. Raftery, Journal of the American
-/// Statistical Association 90, 1995; from memory).
-const BETTER: f64 = 10.0;
 
 /// The plateau of a capacitance of two fifths of the known one, in dB.
 const LOWEST_PLATEAU_DB: f64 = 3.5;

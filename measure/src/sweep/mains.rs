@@ -5,14 +5,14 @@ use std::f64::consts::PI;
 use realfft::num_complex::Complex;
 
 use super::Sweep;
-use super::find::thinned;
 use super::lengths::frames;
+use super::thinned::thinned;
 use crate::Recording;
 
 /// Harmonics up to this are looked at, in Hz.
 pub(super) const HIGHEST_HZ: f64 = 1_300.0;
 /// The world's nominal frequencies.
-const NOMINAL_HZ: [f64; 2] = [50.0, 60.0];
+pub(super) const NOMINAL_HZ: [f64; 2] = [50.0, 60.0];
 /// Grids stay within this of their nominal frequency, in Hz (common practice, no source), looked at in such steps.
 const OFF_HZ: f64 = 0.2;
 const STEPS: i32 = 40;

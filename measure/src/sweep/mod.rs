@@ -17,6 +17,7 @@ mod mains;
 mod pickup;
 mod signal;
 mod steps;
+mod thinned;
 mod told;
 
 pub use coil::coil;
