@@ -7,8 +7,7 @@ const TITLE: &str = "Measure";
 const JOB: &str = "What a pickup or an input is, found with an audio interface, one resistor and a lead that you build. Nothing is recorded in \
 a plugin: the program does it, in three recordings of ten seconds. It leads you through them with";
 const GUIDED: &str = "firstjack measure guided pickup --save 'our pickup'";
-const KEPT: &str =
-    "What is saved under a name is in the menus of this window from then on, under \"From your kit\", with its spread.";
+const KEPT: &str = "What is saved under a name is in the menus of this window from then on, under \"From your kit\", with its spread.";
 /// What is built, and how, by the ids of the page.
 const LEAD: [(&str, &str); 4] = [
     ("lead.build_title", "lead.wiring_text"),
