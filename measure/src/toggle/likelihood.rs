@@ -66,16 +66,6 @@ impl Group {
         Self { steps, octaves }
     }
 
-    /// The determinant of Fisher's information on level and tilt, with what is known of them before.
-    fn information(&self, scatter: &Scatter) -> f64 {
-        let start = [scatter.level.powi(-2), 0.0, scatter.tilt.powi(-2)];
-        let [level, both, tilt] = self.steps.iter().zip(&self.octaves).fold(start, |sum, (step, octaves)| {
-            let weight = INFORMATION / (step.variance + scatter.each.powi(2));
-            [sum[0] + weight, sum[1] + weight * octaves, sum[2] + weight * octaves * octaves]
-        });
-        level * tilt - both * both
-    }
-
     /// Against what the circuit makes of each step, in nepers.
     pub fn against(&self, expected: &[f64], scatter: &Scatter) -> Switch {
         let rows: Vec<Row> = self
