@@ -214,9 +214,6 @@ pub enum Refusal {
     /// Nothing is switched in and out.
     #[error("what is added is none: say what is switched in and out, such as 56k ±1 %")]
     NothingAdded,
-    /// A take is cut off at the top.
-    #[error("the take is clipped: turn the input down until no peak reaches full scale, and record it again")]
-    TakeClipped,
     /// No room for silence and a note.
     #[error(
         "the take has {seconds:.1} s: record a second of damped silence, held notes with a switch about once a second, and a second of damped          silence"
@@ -287,6 +284,12 @@ pub enum Refusal {
         /// How many are needed.
         least: usize,
     },
+    /// Marks, and no steps.
+    #[error(
+        "hardly anything changes at the marks: is it switched there, straight across the pickup and before any preamplifier? The output of a \
+         preamplifier does not mind what is switched across it, and is no capacitance"
+    )]
+    NothingSwitched,
     /// The steps are not those of a capacitance.
     #[error(
         "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then          out, before any buffer or preamplifier, and is the pickup no coil?"

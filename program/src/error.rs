@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use dsp_core::preset::PresetError;
 use dsp_core::response::Lossless;
 use dsp_core::units::UnitError;
+use firstjack_kit::KitFileError;
 use firstjack_measure::Refusal;
 use firstjack_sound::SoundError;
 use firstjack_words::{visible, visible_but};
@@ -27,6 +28,9 @@ pub enum Failure {
     /// A preset file that cannot be used.
     #[error("{}: {error}", visible(&path.display().to_string()))]
     Preset { path: PathBuf, error: Box<PresetError> },
+    /// A kit that cannot be used.
+    #[error(transparent)]
+    Kit(#[from] KitFileError),
     /// Answers of listeners that do not count, one a line; those that do have been told.
     #[error("{0}")]
     Refused(String),
@@ -85,7 +89,10 @@ impl Failure {
             {
                 1
             }
-            Self::NoRoom { .. } | Self::Window(_) | Self::Sound(_) => 1,
+            Self::Kit(KitFileError::Write { .. })
+            | Self::NoRoom { .. }
+            | Self::Window(_)
+            | Self::Sound(_) => 1,
             Self::CannotTell(_) => 3,
             Self::Interrupted { .. } => 130,
             _ => 2,

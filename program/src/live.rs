@@ -4,6 +4,7 @@ use cpal::traits::{DeviceTrait, HostTrait};
 
 use crate::arguments::LiveArguments;
 use crate::arguments::window::Backend;
+use crate::devices::{Names, name, named};
 use crate::error::Failure;
 use crate::{display, stdout};
 
@@ -58,11 +59,11 @@ impl Way {
     fn system(arguments: &LiveArguments) -> Result<Self, Failure> {
         let host = cpal::default_host();
         let output = match &arguments.output {
-            Some(wanted) => named("--output", wanted, host.output_devices())?,
+            Some(wanted) => named("--output", wanted, host.output_devices(), Names::Only)?,
             None => host.default_output_device().ok_or_else(|| no_sound("no device for sound was found"))?,
         };
         let input = match &arguments.input {
-            Some(wanted) => name(&named("--input", wanted, host.input_devices())?),
+            Some(wanted) => name(&named("--input", wanted, host.input_devices(), Names::Only)?),
             None => "nothing (give --input)".to_owned(),
         };
         let (output, rate, buffer) = (check(&output, arguments)?, arguments.rate, arguments.buffer);
@@ -75,34 +76,6 @@ impl Way {
 
 fn no_sound(problem: &str) -> Failure {
     Failure::Sound(format!("{problem}; --backend dummy opens the window without sound"))
-}
-
-fn name(device: &cpal::Device) -> String {
-    device
-        .description()
-        .map_or_else(|_| "a device without a name".to_owned(), |about| about.name().to_owned())
-}
-
-/// The device of a name.
-fn named(
-    option: &str,
-    wanted: &str,
-    devices: Result<impl Iterator<Item = cpal::Device>, cpal::Error>,
-) -> Result<cpal::Device, Failure> {
-    let mut names = Vec::new();
-    for device in devices.into_iter().flatten() {
-        let name = name(&device);
-        if name == wanted {
-            return Ok(device);
-        }
-        names.push(name);
-    }
-    let accepted = if names.is_empty() {
-        "there is none".to_owned()
-    } else {
-        format!("accepted are {}", names.join(", "))
-    };
-    Err(Failure::Usage(format!("{option}: no device '{wanted}': {accepted}")))
 }
 
 /// Whether the framework will find what it needs of an output; gives its name.

@@ -4,11 +4,14 @@ mod advice;
 mod arguments;
 mod catalogue;
 mod curve;
+#[cfg(feature = "sound")]
+mod devices;
 #[cfg(feature = "window")]
 mod display;
 mod error;
 mod format;
 mod interrupt;
+mod kit;
 #[cfg(feature = "sound")]
 mod live;
 mod manual;
@@ -91,6 +94,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         #[cfg(not(feature = "sound"))]
         Command::Live(_) => Err(Failure::Unbuilt { command: "live", feature: "sound" }),
         Command::Votes(arguments) => votes::run(arguments),
+        Command::Kit(arguments) => kit::run(arguments),
         Command::List => catalogue::run(),
         Command::Completions { shell } => manual::completions(*shell),
         Command::Man => manual::man(),

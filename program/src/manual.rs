@@ -16,14 +16,15 @@ pub fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
 /// `firstjack man`.
 pub fn man() -> Result<(), Failure> {
     let mut page = Vec::new();
-    let mut add = |command: clap::Command| {
-        let rendered = clap_mangen::Man::new(command).render(&mut page);
-        rendered.map_err(|error| Failure::write(Path::new("manual page"), error))
-    };
-    let command = Firstjack::command();
-    add(command.clone())?;
-    for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
-        add(sub.clone().display_name(format!("firstjack-{}", sub.get_name())))?;
-    }
+    add(Firstjack::command(), "firstjack", &mut page)?;
     stdout::print(&String::from_utf8_lossy(&page))
+}
+
+/// A command's page, and behind it those of its commands.
+fn add(command: clap::Command, name: &str, page: &mut Vec<u8>) -> Result<(), Failure> {
+    let rendered = clap_mangen::Man::new(command.clone().display_name(name)).render(page);
+    rendered.map_err(|error| Failure::write(Path::new("manual page"), error))?;
+    let commands = command.get_subcommands().filter(|sub| !sub.is_hide_set());
+    let named = commands.map(|sub| (sub.clone(), format!("{name}-{}", sub.get_name())));
+    named.collect::<Vec<_>>().into_iter().try_for_each(|(sub, name)| add(sub, &name, page))
 }

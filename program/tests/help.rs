@@ -6,17 +6,19 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 16] = [
     "tell",
     "render",
     "curve",
     "pack",
     "note",
     "rescue",
+    "measure",
     "open",
     "live",
     "votes",
     "new",
+    "kit",
     "list",
     "completions",
     "man",
@@ -123,7 +125,7 @@ fn completions_know_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let script = sandbox.done(&["completions", shell]);
         assert!(COMMANDS.iter().all(|command| script.contains(command)), "{shell}");
-        assert!(script.contains("undo-ceiling"), "{shell}");
+        assert!(script.contains("undo-ceiling") && script.contains("suggest-marks"), "{shell}");
     }
     assert_eq!(sandbox.run(&["completions", "abacus"]).code, Some(2));
 }
@@ -133,7 +135,9 @@ fn the_manual_page_is_one() {
     let page = Sandbox::new().done(&["man"]);
     let header = page.lines().find(|line| line.starts_with(".TH"));
     assert!(header.is_some_and(|line| line.to_lowercase().starts_with(".th firstjack 1")), "{header:?}");
-    for wanted in [".SH NAME", ".SH SYNOPSIS", "undo\\-ceiling", "Exit codes", "hurt hearing"] {
+    for wanted in
+        [".SH NAME", ".SH SYNOPSIS", "undo\\-ceiling", "Exit codes", "hurt hearing", "suggest\\-marks"]
+    {
         assert!(page.replace('\n', " ").contains(wanted), "{wanted} in {page}");
     }
 }

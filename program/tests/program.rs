@@ -4,8 +4,11 @@
 mod bad_input;
 mod curve;
 mod disk;
+mod guided;
 mod help;
 mod killed;
+mod kit;
+mod measure;
 mod names;
 mod note;
 mod options;

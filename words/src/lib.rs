@@ -16,6 +16,7 @@
 
 mod facts;
 mod figures;
+mod kit;
 mod sentences;
 pub mod signed;
 #[cfg(test)]
@@ -96,7 +97,7 @@ impl Words {
                 Piece::Plain(text) => said += text,
                 Piece::Name(name) => {
                     debug_assert!(value(name).is_some(), "{id} has nothing for {name}");
-                    said += &visible(value(name).unwrap_or_default());
+                    fill_in(&mut said, &visible(value(name).unwrap_or_default()));
                 }
             }
         }
@@ -115,6 +116,27 @@ impl Words {
     pub fn language(&self) -> &'static str {
         self.get("language.code")
     }
+}
+
+/// Words that stand in place of an article.
+const OWNERS: [&str; 7] = ["our", "my", "your", "his", "her", "their", "the"];
+
+/// Adds what is filled in; a name that says whose it is needs no article: "through our tuner", "Our tuner is ...".
+fn fill_in(said: &mut String, value: &str) {
+    let first = value.split_whitespace().next().unwrap_or_default();
+    let is_owner = OWNERS.iter().any(|owner| first.eq_ignore_ascii_case(owner));
+    let is_owned = is_owner && value.starts_with(first) && value != first;
+    let text = said.strip_suffix("the ").or(said.strip_suffix("The ")).map(str::len);
+    let begins = text.filter(|at| is_owned && !said[..*at].ends_with(char::is_alphabetic));
+    let Some(at) = begins else {
+        *said += value;
+        return;
+    };
+    let is_capital = said[at..].starts_with('T');
+    said.truncate(at);
+    let (head, tail) = value.split_at(1);
+    *said += &if is_capital { head.to_ascii_uppercase() } else { head.to_owned() };
+    *said += tail;
 }
 
 /// A part of a text.

@@ -2,9 +2,10 @@
 
 use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, Spread};
 use dsp_core::filter::Sections;
+use dsp_core::kit::TypedLoad;
 use dsp_core::processor::GuardCause;
 use dsp_core::response::{Between, InputNeeded, Keeps, Leak, Noise, Range, Response, Shape, Undo};
-use dsp_core::units::{Load, Pitch};
+use dsp_core::units::Pitch;
 
 use super::{Words, visible};
 
@@ -140,7 +141,7 @@ impl Words {
     }
 
     /// Where something is lost: into a load, or into none.
-    pub fn into_load(&self, load: &Load) -> String {
+    pub fn into_load(&self, load: &TypedLoad) -> String {
         let none = load.is_empty();
         let load = if none { self.get("verdict.no_load").to_owned() } else { self.figure(load) };
         self.say("verdict.into", &[("load", &load)])

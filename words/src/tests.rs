@@ -2,6 +2,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use dsp_core::circuit::{Chain, Pickup};
+use dsp_core::kit::TypedLoad;
 use dsp_core::preset::Instrument;
 use dsp_core::response::{InputNeeded, Keeps, Leak, Range, Response};
 use dsp_core::units::Pitch;
@@ -121,6 +122,11 @@ fn what_is_filled_in_stays_as_it_is() {
     let said = words.say("verdict.through", &[("name", "{name} <b>{db}"), ("db", "9")]);
     assert_eq!(said, "through the {name} <b>{db}");
     assert_eq!(words.get("no.such"), "");
+    assert_eq!(words.through("our tuner"), "through our tuner");
+    assert_eq!(words.through("ours"), "through the ours");
+    assert_eq!(words.through("My box"), "through My box");
+    let tie = words.say("advice.tie", &[("first", "our tuner"), ("second", "the combo")]);
+    assert!(tie.starts_with("Our tuner is about as good as the combo"), "{tie}");
     let of_table: Vec<(&str, &str)> = words.all("language.").collect();
     assert_eq!(of_table, [("code", "en")]);
 }
@@ -129,7 +135,7 @@ fn what_is_filled_in_stays_as_it_is() {
 #[test]
 fn a_loss_is_said_as_the_trade_does() {
     let (words, low_a): (_, Pitch) = (Words::ENGLISH, "A1".parse().unwrap());
-    let into = |load: &str| words.into_load(&load.parse().unwrap());
+    let into = |load: &str| words.into_load(&TypedLoad::from(&load.parse().unwrap()));
     for (db, place, said) in [
         (12.8, words.through("tuner"), "low A loses 13 dB through the tuner"),
         (0.16, into("22M"), "low A loses 0.2 dB into 22 MΩ"),

@@ -10,6 +10,7 @@ mod error;
 mod name;
 mod origin;
 mod read;
+mod remarks;
 mod text;
 mod typed;
 mod write;
@@ -19,6 +20,7 @@ pub use entry::{Entry, KitBox, KitPickup};
 pub use error::{KitError, NameProblem};
 pub use name::check_name;
 pub use origin::{Date, Method, Origin};
+pub use remarks::{Remark, is_kind};
 pub use typed::TypedLoad;
 
 use crate::preset::{is_same_name, nearest};

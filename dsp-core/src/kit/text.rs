@@ -51,6 +51,7 @@ impl Value for Date {
             example: "2026-11-27",
             read: |text| Ok(text.parse::<Self>().map(|_| None)?),
             asks: None,
+            is_named: false,
         })
     }
 }

@@ -77,6 +77,9 @@ pub(crate) struct Text {
     pub read: fn(&str) -> Result<Option<Given>, LinkError>,
     /// Reads it as a file of the latest version does, where that asks what earlier ones did not.
     pub asks: Option<Asks>,
+    /// Whether a name of a person's kit may stand there, which is its own business (`kit/embed.rs`).
+    #[cfg_attr(not(test), expect(dead_code, reason = "the schema's"))]
+    pub is_named: bool,
 }
 
 impl Layout {
@@ -163,13 +166,14 @@ values! {
 }
 
 fn text(example: &'static str, read: fn(&str) -> Result<Option<Given>, LinkError>) -> Shape {
-    Shape::Text(Text { example, read, asks: None })
+    Shape::Text(Text { example, read, asks: None, is_named: false })
 }
 
 pub(crate) const LOAD: Text = Text {
     example: "470k || 6 m",
     read: |text| Ok(newer_part(&text.parse::<Load>()?)),
     asks: Some(Load::typed),
+    is_named: true,
 };
 
 /// What a tolerance came with, wherever it stands.

@@ -99,10 +99,13 @@ fn value(shape: &Shape, definitions: &mut Definitions) -> Value {
     }
 }
 
-/// A text that is read: it has a digit, or is a word that is read.
+/// A text that is read: it has a digit, or is a word that is read, or a name of somebody's kit.
 fn written(text: &Text) -> Value {
     let kinds = PickupKind::all();
     let words = kinds.iter().flat_map(|kind| [kind.word.as_str(), kind.name.as_str()]).chain(["none"]);
+    if text.is_named {
+        return json!({ "type": "string", "minLength": 1, "examples": [text.example] });
+    }
     let words: Vec<&str> = words.filter(|word| (text.read)(word).is_ok()).collect();
     let digit = json!({ "type": "string", "pattern": "[0-9]", "examples": [text.example] });
     if words.is_empty() { digit } else { json!({ "anyOf": [digit, { "enum": words }] }) }

@@ -19,7 +19,7 @@ table!(PresetText, "file", FILE, {
     "name" name: String, since 1;
     /// Whose strings are looked at: an id of `firstjack list`; a double bass without it
     "instrument" instrument: Option<String>, since 1;
-    /// The pickup: a table, or a text: its capacitance, or a kind of `firstjack list`, such as "bridge", with its usual range
+    /// The pickup: a table, or a text: its capacitance, or a kind of `firstjack list`, such as "bridge", with its usual range, or its name in your kit
     "pickup" pickup: Option<OrText<PickupText>>, since 1;
     /// What the take was recorded through: a load as a text, or a table; only needed where sound is made
     "recorded" recorded: Option<OrText<RecordedText>>, since 1;
@@ -124,9 +124,9 @@ table!(SetupText, "setup", SETUP, {
     "volume" volume: Option<Percent>, since 2;
     /// Where the instrument's tone control stands in this setup
     "tone" tone: Option<Percent>, since 2;
-    /// What the pickup sees, in parallel: inputs, cable, capacitance, or none
+    /// What the pickup sees, in parallel: inputs, boxes of your kit by their names, cable, capacitance, or none
     "load" load: Option<LoadText>, since 1;
-    /// Cables and boxes in order, from the pickup on: each a table, or a text such as "6 m" or "tuner 1M buffered"
+    /// Cables and boxes in order, from the pickup on: each a table, or a text such as "6 m", "tuner 1M buffered" or, with a name of your kit, "our tuner buffered"
     "chain" chain: Option<Vec<OrText<LinkText>>>, since 1;
 });
 
@@ -241,7 +241,7 @@ pub(crate) trait FromText {
 }
 
 macro_rules! from_text {
-    ($($table:ident, $written:literal, $example:literal, $asks:expr, $said:ty: $read:expr;)*) => {
+    ($($table:ident, $written:literal, $example:literal, $asks:expr, $is_named:literal, $said:ty: $read:expr;)*) => {
         $(impl FromText for $table {
             type Said = $said;
 
@@ -249,6 +249,7 @@ macro_rules! from_text {
                 example: $example,
                 read: |text| Self::said(text).map(|_| Some(Given { name: $written, since: 5 })),
                 asks: $asks,
+                is_named: $is_named,
             };
 
             fn layout() -> Layout {
@@ -263,12 +264,12 @@ macro_rules! from_text {
 }
 
 from_text! {
-    PickupText, "pickup = \"...\"", "680p", None, Capacitance: of_pickup;
-    RecordedText, "recorded = \"...\"", "22M", Some(Load::typed), Load: |text: &str| Ok(text.parse()?);
-    LinkText, "chain = [\"...\"]", "tuner 1M buffered", None, Link: |text: &str| text.parse();
-    VolumeText, "volume = \"...\"", "500k log at 7", None, VolumePot: |text: &str| Ok(text.parse()?);
-    ToneText, "tone = \"...\"", "500k 22n log at 7", None, ToneControl: |text: &str| Ok(text.parse()?);
-    TransformerText, "transformer = \"...\"", "usual 140k", None, Transformer: usual;
+    PickupText, "pickup = \"...\"", "680p", None, true, Capacitance: of_pickup;
+    RecordedText, "recorded = \"...\"", "22M", Some(Load::typed), true, Load: |text: &str| Ok(text.parse()?);
+    LinkText, "chain = [\"...\"]", "tuner 1M buffered", None, true, Link: |text: &str| text.parse();
+    VolumeText, "volume = \"...\"", "500k log at 7", None, false, VolumePot: |text: &str| Ok(text.parse()?);
+    ToneText, "tone = \"...\"", "500k 22n log at 7", None, false, ToneControl: |text: &str| Ok(text.parse()?);
+    TransformerText, "transformer = \"...\"", "usual 140k", None, false, Transformer: usual;
 }
 
 /// A capacitance, or the usual range of a kind of pickup.

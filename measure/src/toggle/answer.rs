@@ -11,9 +11,15 @@ use super::verdict::{Sought, Unsure, is_wide, judge};
 use crate::beside::{Beside, Known, shown};
 use crate::{Estimate, Found, Measured, Refusal};
 
-/// Where capacitances and resistances are looked for, in SI units, and at how many values: two per cent apart.
+/// Where capacitances and resistances are looked for, in SI units, and at how many values: two and five per cent apart.
 const FARADS: (f64, f64, usize) = (40e-12, 30e-9, 335);
-const OHMS: (f64, f64, usize) = (1e3, 10e6, 461);
+const OHMS: (f64, f64, usize) = (1e3, 10e6, 185);
+
+/// What a box and its lead may have beside their resistance, in farads.
+const BOX_FARADS: [f64; 5] = [0.0, 50e-12, 100e-12, 200e-12, 400e-12];
+
+/// What is less likely by more, as a logarithm, is no longer among 95 of 100: half of what chi-square with one degree of freedom has there.
+const CLOSE: f64 = 1.92;
 
 /// An input of more can hardly be told from none.
 const MOST_OHMS: f64 = 800e3;
@@ -56,7 +62,7 @@ pub(crate) fn capacitance<E: Evidence>(
     if is_wide(&total) {
         return Err(Refusal::CapacitanceWide { low: shown(total.low), high: shown(total.high) });
     }
-    let mut remarks = vec![counted(groups), assumed(loads)];
+    let mut remarks = vec![counted(groups)];
     let mut values = Found { total_capacitance_f: Some(total), ..Found::default() };
     if always.farads == Known::default() {
         remarks.push(
@@ -75,18 +81,36 @@ pub(crate) fn capacitance<E: Evidence>(
 
 /// The input that groups of steps tell, with all that is always there.
 pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measured, Refusal> {
-    let circuit = Circuit {
-        total_farads: always.farads.value,
-        siemens: always.siemens.value,
-        added_siemens: 0.0,
-        added_farads: 0.0,
-    };
     let set = |circuit: &Circuit, ohms: f64| Circuit { added_siemens: ohms.recip(), ..*circuit };
-    let unsure = [
-        Unsure::new(always.siemens, |siemens| Circuit { siemens, ..circuit }),
-        Unsure::new(always.farads, |total_farads| Circuit { total_farads, ..circuit }),
-    ];
-    let (ohms, found) = judge(groups, &circuit, &unsure, &Sought { range: OHMS, set: &set })?;
+    let fits: Vec<_> = BOX_FARADS
+        .into_iter()
+        .map(|added_farads| {
+            let circuit = Circuit {
+                total_farads: always.farads.value,
+                siemens: always.siemens.value,
+                added_siemens: 0.0,
+                added_farads,
+            };
+            let unsure = [
+                Unsure::new(always.siemens, |siemens| Circuit { siemens, ..circuit }),
+                Unsure::new(always.farads, |total_farads| Circuit { total_farads, ..circuit }),
+            ];
+            let (ohms, found) = judge(groups, &circuit, &unsure, &Sought { range: OHMS, set: &set })?;
+            Ok((ohms, found, circuit))
+        })
+        .collect();
+    let good = || fits.iter().flatten();
+    let Some((best, found, circuit)) =
+        good().max_by(|a, b| a.1.log_likelihood.total_cmp(&b.1.log_likelihood))
+    else {
+        return Err(fits.into_iter().find_map(Result::err).expect("none is good"));
+    };
+    let close = || good().filter(|fit| fit.1.log_likelihood > found.log_likelihood - CLOSE);
+    let ohms = Estimate {
+        low: close().fold(best.low, |low, fit| low.min(fit.0.low)),
+        high: close().fold(best.high, |high, fit| high.max(fit.0.high)),
+        ..*best
+    };
     if ohms.value > MOST_OHMS {
         return Err(Refusal::InputTooHigh);
     }
@@ -95,10 +119,9 @@ pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measur
     }
     let remarks = vec![
         counted(groups),
-        "The box was taken for a resistance: a transformer or a blocking capacitor in it would show in a sweep.".to_owned(),
-        "If the pickup's capacitance is not what was said, the resistance is wrong in proportion, and nothing shows it.".to_owned(),
+        "The box was taken for a resistance, with up to 400 pF beside it: a transformer or a blocking capacitor in it would show in a sweep.".to_owned(),
     ];
-    let chart = chart(groups, &set(&circuit, ohms.value), &found.scatter);
+    let chart = chart(groups, &set(circuit, ohms.value), &found.scatter);
     Ok(Measured {
         found: Found { input_ohms: Some(ohms), ..Found::default() },
         refused: None,
@@ -126,14 +149,6 @@ fn without(total: &Estimate, part: Known) -> Result<Estimate, String> {
 fn counted<E: Evidence>(groups: &[E]) -> String {
     let partials: usize = groups.iter().map(|group| group.steps().len()).sum();
     format!("{} switches could be used, with {partials} steps in level.", groups.len())
-}
-
-fn assumed(loads: &Toggle) -> String {
-    format!(
-        "Assumed: {} all the time, and {} switched in and out beside it, from without. If these are not what they are said to be, the \
-         capacitance is wrong in proportion, and nothing shows it.",
-        loads.load_a, loads.added
-    )
 }
 
 fn taken_off(loads: &Toggle, cable: Option<&Cable>, farads: Known) -> String {

@@ -63,7 +63,12 @@ impl<'a> Take<'a> {
     pub fn new(recording: &'a Recording, marks: &'a [f64]) -> Result<Self, Refusal> {
         let Recording { rate_hz, samples } = recording;
         let seconds = to_f64(samples.len()) / rate_hz;
-        check_samples(samples)?;
+        if let Some(problem) = recording.problem("take") {
+            return Err(problem);
+        }
+        if is_clipped(samples) {
+            return Err(Refusal::Clipped { recording: "take" });
+        }
         check_marks(marks, seconds)?;
         let spectra = Spectra::new(*rate_hz);
         let floor = floor(&spectra, samples, *rate_hz).ok_or(Refusal::TakeTooShort { seconds })??;
@@ -121,17 +126,6 @@ impl<'a> Take<'a> {
         let next = self.onsets.get(split).map_or(end, |onset| onset - PLUCK_SECONDS);
         (before.max(begun), after.min(next))
     }
-}
-
-fn check_samples(samples: &[f64]) -> Result<(), Refusal> {
-    let peak = samples.iter().fold(0.0, |peak: f64, sample| peak.max(sample.abs()));
-    if samples.iter().any(|sample| !sample.is_finite()) {
-        return Err(Refusal::NotFinite { recording: "take" });
-    }
-    if peak < 1e-5 {
-        return Err(Refusal::Silent { recording: "take" });
-    }
-    if is_clipped(samples) { Err(Refusal::TakeClipped) } else { Ok(()) }
 }
 
 /// Whether tops are cut off flat. Whatever is round on top is at most 1.4 times as long in its uppermost half per cent as in the per cent below

@@ -10,6 +10,9 @@ use crate::{Estimate, Refusal};
 /// At least this part of the steps is what the circuit makes of them.
 const LEAST_EXPLAINED: f64 = 0.2;
 
+/// Where less happens than this, in nepers, nothing was switched: 0.4 dB.
+const LEAST_STEP: f64 = 0.046;
+
 /// So much likelier are the steps with a circuit than with one step for all frequencies, as a logarithm.
 const LEAST_GAIN: f64 = 20.0;
 
@@ -84,8 +87,8 @@ pub(crate) fn is_wide(estimate: &Estimate) -> bool {
 fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) -> Result<(), Refusal> {
     let explained = explained(groups, &|hz| expected(found.value, hz));
     let gain = (found.log_likelihood - flat(groups).log_likelihood) / to_f64(E::sharing());
-    if std::env::var("FJ_DEBUG").is_ok() {
-        eprintln!("{found:?} explained {explained} gain {gain}");
+    if typical(groups) < LEAST_STEP {
+        return Err(Refusal::NothingSwitched);
     }
     if explained < LEAST_EXPLAINED {
         return Err(Refusal::NotThisCircuit);
@@ -100,7 +103,12 @@ fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) 
 fn explained<E: Evidence>(groups: &[E], expected: &dyn Fn(f64) -> f64) -> f64 {
     let all = || groups.iter().flat_map(|group| group.steps());
     let left = median(all().map(|step| (step.nepers - expected(step.hz)).abs()));
-    1.0 - left / median(all().map(|step| step.nepers.abs())).max(f64::MIN_POSITIVE)
+    1.0 - left / typical(groups).max(f64::MIN_POSITIVE)
+}
+
+/// `median|step|`.
+fn typical<E: Evidence>(groups: &[E]) -> f64 {
+    median(groups.iter().flat_map(|group| group.steps()).map(|step| step.nepers.abs()))
 }
 
 /// One step for all frequencies, whatever it is.

@@ -2,6 +2,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Duration;
 
+use firstjack_kit::KitFile;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
@@ -65,7 +66,7 @@ impl EditorApp {
     pub fn new(params: Arc<FirstjackParams>, telemetry: Arc<Telemetry>) -> Self {
         let path = Settings::path();
         let settings = path.as_deref().map(Settings::load).unwrap_or_default();
-        let (views, open) = (Views::default(), Open::default());
+        let (views, open) = (Views::with_kit(KitFile::find(None).ok()), Open::default());
         Self { params, telemetry, model: None, views, settings, path, open }
     }
 

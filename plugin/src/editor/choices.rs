@@ -1,6 +1,6 @@
 //! What is one of two: a pickup's element and polarity, a pot's taper, a box's input. Each edit makes a new document from an old one.
 
-use dsp_core::circuit::{Element, Input, Link, Pickups, Polarity, Taper};
+use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper};
 use dsp_core::units::Resistance;
 
 use super::edits::{Control, no_such_part};
@@ -81,6 +81,35 @@ pub fn set_transformer(document: &Document, spot: &Spot, transformer: bool) -> R
             Resistance::from_ohms(rounded(input.nominal().ohms())).map(Input::Resistance)
         };
         input.input = made.map_err(|error| error.to_string())?;
+        Ok(())
+    })
+}
+
+/// Puts a pickup of a kit in the place of one, with its tolerances. Controls stay unless the kit says some.
+///
+/// # Errors
+/// If there is no such pickup.
+pub fn set_pickup(document: &Document, index: usize, from: &Pickup) -> Result<Document, String> {
+    let mut to = document.clone();
+    if index >= to.preset.pickups.count() {
+        return Err(no_such_part());
+    }
+    let pickup = to.preset.pickups.pickup_mut(index);
+    pickup.element = from.element;
+    pickup.tone = from.tone.or(pickup.tone);
+    pickup.volume = from.volume.or(pickup.volume);
+    Ok(to)
+}
+
+/// Puts a box of a kit in the place of one, with its name and its tolerances. The thru stays unless the kit says one.
+///
+/// # Errors
+/// If there is no box, or if the chain would be too large.
+pub fn set_box(document: &Document, spot: &Spot, from: &InputBox) -> Result<Document, String> {
+    edit(document, spot, &|links, index| {
+        let Some(Link::Box(input)) = links.get_mut(index) else { return Err(no_such_part()) };
+        let thru = from.thru.or(input.thru);
+        *input = InputBox { thru, ..from.clone() };
         Ok(())
     })
 }

@@ -1,8 +1,9 @@
 use egui::{Button, CentralPanel, Key, KeyboardShortcut, Label, Modifiers, Panel, ScrollArea, Ui, UiBuilder};
+use firstjack_kit::KitFile;
 
 use super::{
     BlindView, ChainView, CurvesView, LevelsView, Message, Meters, Model, Readings, SetupsView, StringsView,
-    Theme, VerdictView, help, keys,
+    Theme, VerdictView, help, keys, measure,
 };
 
 /// From this width on there is room for a wider list of setups.
@@ -55,6 +56,11 @@ pub struct Views {
 }
 
 impl Views {
+    /// Views whose menus offer what is in a kit.
+    pub fn with_kit(file: Option<KitFile>) -> Self {
+        Self { chain: ChainView::with_kit(file), ..Self::default() }
+    }
+
     /// Draws the whole editor, and gathers what was asked for.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
         shortcuts(ui, model, out);
@@ -87,6 +93,7 @@ impl Views {
         // Last, since Tab goes from the left to the right.
         self.setups.show(&mut side, model, readings, hide, out);
         help::show(ui, model, out);
+        measure::show(ui, model, out);
     }
 
     fn page(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, hide: bool, out: &mut Vec<Message>) {

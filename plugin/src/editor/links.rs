@@ -96,6 +96,20 @@ pub fn add(document: &Document, spot: &Spot, kind: Kind) -> Result<Document, Str
     })
 }
 
+/// Puts a box of a kit at a place.
+///
+/// # Errors
+/// If there is no such place, or the chain would be too large.
+pub fn add_box(document: &Document, spot: &Spot, input: &InputBox) -> Result<Document, String> {
+    edit(document, spot, &|links, index| {
+        if index > links.len() {
+            return Err(nothing_there(spot));
+        }
+        links.insert(index, Link::Box(input.clone()));
+        Ok(())
+    })
+}
+
 /// Takes a link away.
 ///
 /// # Errors

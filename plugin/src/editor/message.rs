@@ -36,6 +36,8 @@ pub enum Message {
     Blind(BlindMessage),
     /// Open or close the help.
     Help(bool),
+    /// Open or close what says how to measure.
+    Measure(bool),
     /// Light or dark.
     Theme(Theme),
     /// Enlarge everything by a factor.

@@ -16,6 +16,8 @@ pub struct Model {
     pub instrument: Instrument,
     /// Whether the help is open.
     pub help: bool,
+    /// Whether what says how to measure is open.
+    pub measure: bool,
     /// What is said to the reader.
     pub notice: Option<String>,
     /// A comparison without names.
@@ -52,6 +54,7 @@ impl Model {
             curves: CurveKind::Loss,
             instrument,
             help: false,
+            measure: false,
             notice: None,
             blind: None,
             version: session.version(),
@@ -110,6 +113,7 @@ impl Model {
             }
             Message::Tuning(text) => self.tune(&text),
             Message::Help(open) => self.help = open,
+            Message::Measure(open) => self.measure = open,
             // The window's affair.
             Message::Theme(_) | Message::Zoom(_) => {}
             Message::Notice(text) => self.notice = Some(text),

@@ -80,6 +80,23 @@ command, and lines to write on for the rest; which input is needed, which box go
 long a cable may be, the chain as a block diagram, what there is in order of what it loses, cautions. It
 is about the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
+pub const EXAMPLES_KIT: &str = "Examples:
+  firstjack kit add pickup 'our bridge' '680p ±6 %' method=sweep measured=2026-11-27
+  firstjack kit add box 'our tuner' '1M ±3 %' thru=after remarks='the blue one'
+  firstjack kit add pickup 'our neck pickup' inductance='3.3 H' resistance=6k8 winding=120p loss=470k
+  firstjack kit set 'our tuner' capacitance 47p
+  firstjack kit
+
+Its names stand for its values wherever a pickup or a load is typed, and in files of setups:
+  firstjack tell --pickup 'our bridge' --load 'our tuner || 470k'
+  firstjack tell --pickup 'our bridge' --first 'our tuner buffered' --load 470k
+
+A file of setups that names it opens elsewhere once its values are written into it:
+  firstjack kit embed tour.toml -o tour-for-all.toml
+
+Fields are those of a pickup and of a box in a chain (firstjack help setups), and measured (a day),
+method (sweep, toggle, rub, meter or printed) and remarks. The file is TOML; comments in it stay.";
+
 pub const EXAMPLES_NEW: &str = "Examples:
   firstjack new venue.toml
   firstjack new --schema tour.toml
@@ -158,14 +175,14 @@ Examples:
   firstjack measure sweep -o sweep.wav
   firstjack measure meter 690p --at '1 kHz' --cable '3 m'
 
-Every result is an interval, or a refusal that says what to do better. It rests on the known part as it
-is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
+Every result is an interval, or a refusal that says what to do better. It rests on the known part as
+it is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
 
 Mute before plugging and unplugging, monitors down, headphones off the ears, phantom power off, and
 nothing of this to the mains; local electrical codes come first.
 
-Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings cannot
-tell (nothing is written, nothing is saved).";
+Exit codes: 0 found, 1 the system failed, 2 what was asked for cannot be done, 3 these recordings
+cannot tell (nothing is written, nothing is saved).";
 
 pub const EXAMPLES_MEASURE_LEAD: &str = "Examples:
   firstjack measure lead -o lead.pdf
@@ -182,7 +199,7 @@ gain, no low cut.";
 
 pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
   firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
-  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%' --picture fit.png --save 'our bridge'
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor 100k --save ours
 
 Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
 through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";
@@ -201,8 +218,8 @@ Volume and tone turned up: what is measured is what is at the jack, controls and
 
 pub const EXAMPLES_MEASURE_TOGGLE: &str = "Examples:
   firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks marks.txt
-  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
-  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt --save 'our tuner'
+  firstjack measure toggle take.wav --load-a 1M --added 56k --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
+  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt
   firstjack measure toggle take.wav --suggest-marks
 
 A second of silence, strings damped; then hold a note, switch in, out and in about a second apart, and
@@ -212,6 +229,21 @@ pub const EXAMPLES_MEASURE_RUB: &str = "Examples:
   firstjack measure rub take.wav --load-a 1M --added '56k ±1%' --marks '3 5 7 9 11 13 15 17 19 21'
 
 Rub the top evenly, switch every two seconds, twelve times. It begins without the added part.";
+
+pub const EXAMPLES_MEASURE_GUIDED: &str = "Examples:
+  firstjack measure guided pickup
+  firstjack measure guided box --resistor '100k ±1%' --save 'our tuner'
+  firstjack measure guided coil --input 'USB interface' --output 'USB interface' --keep recordings/
+
+You are told what to plug where; Enter starts each step, b begins again, q ends. The sweep begins at
+-40 dBFS and is never louder unless you say yes to that. What clips, is too quiet or lacks a part is told,
+and the step repeated. Nothing is played before you have confirmed that monitors are down, headphones
+off the ears and phantom power off.
+
+This needs a build with the feature sound.
+
+Exit codes: 0 found, 1 no sound is to be had, 2 what was asked for cannot be done, 3 these recordings
+cannot tell, 130 left or interrupted.";
 
 pub const EXAMPLES_MEASURE_METER: &str = "Examples:
   firstjack measure meter 690p --at '1 kHz' --cable '3 m' --error '2 %'

@@ -18,12 +18,22 @@ pub struct SourceArguments {
     pub setups: Option<PathBuf>,
     #[command(flatten)]
     pub heard: HeardArguments,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
+}
+
+/// Where the person's kit lies.
+#[derive(Debug, Clone, Default, Args)]
+pub struct KitFileArguments {
+    /// Your kit (firstjack kit), instead of the one in your settings; the variable FIRSTJACK_KIT says another one, too
+    #[arg(long, value_name = "FILE")]
+    pub kit: Option<PathBuf>,
 }
 
 /// The pickup and the controls on the instrument.
 #[derive(Debug, Args)]
 pub struct PickupArguments {
-    /// Capacitance of the pickup, such as 680p, or '470p to 4.7n', or its kind, such as bridge (firstjack list shows all)
+    /// Capacitance of the pickup, such as 680p, or '470p to 4.7n'; or its name in your kit; or its kind, such as bridge (firstjack list shows all)
     #[arg(long, value_name = "CAPACITANCE", allow_hyphen_values = true)]
     pub pickup: Option<String>,
     /// Leakage resistance across the pickup, if it has one
@@ -35,7 +45,7 @@ pub struct PickupArguments {
         allow_hyphen_values = true
     )]
     pub leakage: Option<String>,
-    /// Inductance of a magnetic pickup, such as '4.7 H', or its kind, such as double, instead of --pickup
+    /// Inductance of a magnetic pickup, such as '4.7 H', or its name in your kit, or its kind, such as double, instead of --pickup
     #[arg(long, value_name = "INDUCTANCE", conflicts_with = "pickup", allow_hyphen_values = true)]
     pub coil: Option<String>,
     /// Resistance of its coil, such as 8k2
@@ -60,11 +70,11 @@ pub struct PickupArguments {
 #[derive(Debug, Args)]
 pub struct HeardArguments {
     /// What comes first, in order from the pickup, in front of each --load: a box as 'tuner 1M buffered', 'box 56k unbuffered' or 'fuzz 22k
-    /// active' (a pedal that is on), or a cable as '6 m'; may be given several times
+    /// active' (a pedal that is on), a box of your kit as 'our tuner buffered', or a cable as '6 m'; may be given several times
     #[arg(long, value_name = "BOX", allow_hyphen_values = true)]
     pub first: Vec<String>,
-    /// What the pickup is plugged into, such as '470k || 1M || 6 m', 'transformer 140k' for a passive box, or none for no load; may be given
-    /// several times
+    /// What the pickup is plugged into, such as '470k || 1M || 6 m', 'transformer 140k' for a passive box, 'our tuner || 470k' with a box of your
+    /// kit, or none for no load; may be given several times
     #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
     /// Only this setup of the file; may be given several times

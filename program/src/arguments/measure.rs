@@ -6,9 +6,10 @@ use clap::{Args, Subcommand};
 use firstjack_words::Language;
 
 use super::examples::*;
+use super::guided::GuidedArguments;
 use super::usage::*;
 use super::values::{hertz, meter_error, sweep_level, sweep_rate};
-use super::{NoteKindArgument, ReportArguments, WriteArguments};
+use super::{KitFileArguments, NoteKindArgument, ReportArguments, WriteArguments};
 
 #[derive(Debug, Args)]
 pub struct MeasureArguments {
@@ -42,6 +43,9 @@ pub enum MeasureCommand {
     /// Find a pickup from a capacitance meter's reading, its cable and the meter's error taken off
     #[command(override_usage = USAGE_MEASURE_METER, after_help = EXAMPLES_MEASURE_METER)]
     Meter(MeterArguments),
+    /// Be led through a measurement step by step: the sweep is played and recorded through your interface
+    #[command(hide = !cfg!(feature = "sound"), override_usage = USAGE_MEASURE_GUIDED, after_help = EXAMPLES_MEASURE_GUIDED)]
+    Guided(GuidedArguments),
 }
 
 #[derive(Debug, Args)]
@@ -225,9 +229,8 @@ pub struct ResultArguments {
     /// Keep what was found in the kit, by this name
     #[arg(long, value_name = "NAME")]
     pub save: Option<String>,
-    /// The kit, instead of the one in your folder for settings
-    #[arg(long, value_name = "FILE")]
-    pub kit: Option<PathBuf>,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
     /// Replace a picture that exists
     #[arg(long)]
     pub overwrite: bool,

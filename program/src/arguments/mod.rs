@@ -3,6 +3,8 @@
 mod examples;
 mod figures;
 mod groups;
+mod guided;
+mod kit;
 pub mod measure;
 mod page;
 mod render;
@@ -17,9 +19,12 @@ use clap::{Args, Parser, Subcommand};
 use examples::*;
 pub use figures::{CurveArguments, PictureArgument, TellArguments};
 pub use groups::{
-    CrewArguments, HeardArguments, PartArguments, PickupArguments, ReportArguments, SourceArguments,
-    StringsArguments, TakesArguments, WriteArguments,
+    CrewArguments, HeardArguments, KitFileArguments, PartArguments, PickupArguments, ReportArguments,
+    SourceArguments, StringsArguments, TakesArguments, WriteArguments,
 };
+#[cfg_attr(not(feature = "sound"), expect(unused_imports, reason = "this build cannot guide"))]
+pub use guided::{GuidedArguments, GuidedKind};
+pub use kit::{KindArgument, KitArguments, KitCommand};
 pub use measure::MeasureArguments;
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
@@ -77,6 +82,9 @@ pub enum Command {
     /// Write a file of setups to start from, full of comments; nothing is replaced
     #[command(after_help = EXAMPLES_NEW)]
     New(NewArguments),
+    /// List, show, change and check your kit: pickups and boxes of your own, by names of your own
+    #[command(after_help = EXAMPLES_KIT)]
+    Kit(KitArguments),
     /// List the instruments and kinds of pickup that are known
     List,
     /// Print a completion script for a shell

@@ -8,8 +8,8 @@ use firstjack_words::Language;
 
 use super::values::{desk_boost, desk_gain, desk_gain_step, desk_hz, desk_q, loss_to_accept};
 use super::{
-    CrewArguments, PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments,
-    WriteArguments,
+    CrewArguments, KitFileArguments, PartArguments, ReportArguments, SourceArguments, StringsArguments,
+    TakesArguments, WriteArguments,
 };
 
 #[derive(Debug, Args)]
@@ -17,6 +17,8 @@ pub struct NoteArguments {
     /// A file of setups (TOML)
     #[arg(long, value_name = "FILE")]
     pub setups: PathBuf,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
     /// The setup that the page is about; the one that loses least, unless given
     #[arg(long, value_name = "NAME")]
     pub setup: Option<String>,

@@ -49,3 +49,5 @@ pub const USAGE_MEASURE_RUB: &str =
 
 pub const USAGE_MEASURE_METER: &str =
     "firstjack measure meter <CAPACITANCE> --at <HZ> [--cable <LENGTH>] [OPTIONS]";
+
+pub const USAGE_MEASURE_GUIDED: &str = "firstjack measure guided <WHAT> [OPTIONS]";

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::PartArguments;
 use super::values::zoom;
+use super::{KitFileArguments, PartArguments};
 
 #[derive(Debug, Args)]
 pub struct OpenArguments {
@@ -15,6 +15,8 @@ pub struct OpenArguments {
     /// A file of setups (TOML); the courtyard's, unless given
     #[arg(long, value_name = "FILE")]
     pub setups: Option<PathBuf>,
+    #[command(flatten)]
+    pub kit: KitFileArguments,
     /// Only this setup of the file; may be given several times
     #[arg(long, value_name = "NAME", requires = "setups")]
     pub setup: Vec<String>,

@@ -1,6 +1,7 @@
 //! What was found, as a person and a script are told it.
 
 use firstjack_measure::{Estimate, Found, Measured, Refusal};
+use firstjack_words::Words;
 use serde::{Serialize, Serializer};
 
 use super::notation::Quantity;
@@ -63,7 +64,8 @@ pub struct Part {
 
 impl Finding {
     pub fn new(method: Method, subject: Subject, assumed: Vec<String>, measured: Measured) -> Self {
-        Self { method, subject, assumed, measured }
+        let remarks = measured.remarks.iter().map(|remark| sentence(remark)).collect();
+        Self { method, subject, assumed, measured: Measured { remarks, ..measured } }
     }
 
     /// All that was found, in the order of the keys.
@@ -180,6 +182,12 @@ impl Finding {
             saved,
         }
     }
+}
+
+/// With a capital letter and an end.
+fn sentence(remark: &str) -> String {
+    let said = Words::ENGLISH.sentence(remark.trim_end_matches('.'));
+    if remark.ends_with(['?', '!']) { said.trim_end_matches('.').to_owned() } else { said }
 }
 
 /// The JSON's fields.

@@ -2,6 +2,8 @@
 //! and what was found is told, drawn and kept.
 
 mod finding;
+#[cfg(any(feature = "sound", test))]
+mod guided;
 mod lead;
 mod marks;
 mod meter;
@@ -29,5 +31,9 @@ pub fn run(arguments: &MeasureArguments) -> Result<(), Failure> {
         MeasureCommand::Toggle(arguments) => toggled::toggle(arguments),
         MeasureCommand::Rub(arguments) => toggled::rub(arguments),
         MeasureCommand::Meter(arguments) => meter::run(arguments),
+        #[cfg(feature = "sound")]
+        MeasureCommand::Guided(arguments) => guided::run(arguments),
+        #[cfg(not(feature = "sound"))]
+        MeasureCommand::Guided(_) => Err(Failure::Unbuilt { command: "measure guided", feature: "sound" }),
     }
 }

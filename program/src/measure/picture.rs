@@ -13,7 +13,7 @@ const BAR: f64 = 1.96;
 
 /// The least that is spanned of levels, and of what is left between them and the curves, in dB.
 const LEAST_DB: f64 = 6.0;
-const LEAST_LEFT_DB: f64 = 0.4;
+const LEAST_LEFT_DB: f64 = 0.1;
 
 /// The picture as a file.
 pub fn bytes(finding: &Finding, kind: PictureKind, path: &Path) -> Result<Vec<u8>, Failure> {

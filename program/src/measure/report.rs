@@ -38,8 +38,11 @@ impl<'a> Report<'a> {
             outputs.add("--picture", path, Expected::default())?;
         }
         outputs.prepare(false)?;
-        let kept =
-            arguments.save.as_deref().map(|name| Kept::new(name, arguments.kit.as_deref())).transpose()?;
+        let kept = arguments
+            .save
+            .as_deref()
+            .map(|name| Kept::new(name, arguments.kit.kit.as_deref()))
+            .transpose()?;
         Ok(Self { arguments, outputs, picture, kept })
     }
 
@@ -75,8 +78,10 @@ fn text(finding: &Finding, saved: Option<&Kept>) -> String {
     let Measured { remarks, .. } = &finding.measured;
     let verdict =
         finding.verdict().map_or_else(String::new, |verdict| format!("{bold}{verdict}{bold:#}\n\n"));
-    let assumed = finding.assumed.iter().map(|assumed| format!("Assumed: {assumed}.\n"));
-    let lines: String = assumed.chain(remarks.iter().map(|remark| format!("{remark}\n"))).collect();
+    let assumed = finding.assumed.join("; ");
+    let assumed = (!assumed.is_empty()).then(|| format!("Assumed: {assumed}.\n"));
+    let lines: String =
+        assumed.into_iter().chain(remarks.iter().map(|remark| format!("{remark}\n"))).collect();
     let words = Words::ENGLISH;
     let local = words.get("caution.local");
     format!(
@@ -100,18 +105,14 @@ fn table(parts: &[Part]) -> String {
 }
 
 fn next(finding: &Finding, saved: Option<&Kept>) -> String {
-    let kept = saved.map(|kept| (kept.name.replace('\'', "'\\''"), Name::of(kept.path())));
-    let options = match &kept {
-        Some((name, _)) => Some(format!("--{} '{name}'", finding.subject.option())),
-        None => finding.options(),
-    };
+    let options = saved.map_or_else(|| finding.options(), |kept| Some(kept.options(finding)));
     let Some(options) = options else { return "  measure it another way\n".to_owned() };
     let command = match finding.subject {
         Subject::Box => format!("--pickup bridge {options}"),
         Subject::Pickup | Subject::Coil => format!("{options} --load 1M"),
     };
-    let keeping = match kept {
-        Some((name, path)) => format!("'{name}' is in the kit now: {path}"),
+    let keeping = match saved {
+        Some(kept) => format!("'{}' is in the kit now: {}", kept.name, Name::of(kept.path())),
         None => format!(
             "or --save '{}' keeps it, to be named wherever a value is typed",
             finding.subject.example()

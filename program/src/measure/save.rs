@@ -14,10 +14,13 @@ use time::OffsetDateTime;
 use super::finding::{Finding, Method, Subject};
 use super::notation::Quantity;
 use crate::error::Failure;
+use crate::name::Name;
 
 /// A name in a kit that is free.
 pub struct Kept<'a> {
     pub name: &'a str,
+    /// Whether it is a kit that has to be named, since it is not the usual one.
+    is_said: bool,
     file: KitFile,
 }
 
@@ -25,17 +28,17 @@ impl<'a> Kept<'a> {
     /// Asked before anything is measured: whether it can be a name, and is not there.
     pub fn new(name: &'a str, kit: Option<&Path>) -> Result<Self, Failure> {
         check_name(name).map_err(|problem| Failure::Usage(format!("--save: {problem}")))?;
-        let file = KitFile::find(kit).map_err(failed)?;
+        let (file, is_said) = (KitFile::find(kit)?, kit.is_some());
         let kit = match file.read() {
             // It is made.
             Err(KitFileError::Read { error, .. }) if error.kind() == io::ErrorKind::NotFound => {
-                return Ok(Self { name, file });
+                return Ok(Self { name, is_said, file });
             }
-            kit => kit.map_err(failed)?,
+            kit => kit?,
         };
         match kit.entry(name) {
             Some(there) => Err(there_already(&KitError::There(there.name().to_owned()))),
-            None => Ok(Self { name, file }),
+            None => Ok(Self { name, is_said, file }),
         }
     }
 
@@ -45,23 +48,23 @@ impl<'a> Kept<'a> {
             let problem = "an end of what was found is open, and a kit has values with both ends";
             Failure::Usage(format!("--save: {problem}: leave it out"))
         })?;
-        self.file.change(|draft| draft.add(&entry)).map_err(failed)
+        Ok(self.file.change(|draft| draft.add(&entry))?)
     }
 
     pub fn path(&self) -> &Path {
         self.file.path()
     }
+
+    /// What other commands find it by.
+    pub fn options(&self, finding: &Finding) -> String {
+        let quoted = |text: &str| format!("'{}'", text.replace('\'', "'\\''"));
+        let named = format!("--{} {}", finding.subject.option(), quoted(self.name));
+        if self.is_said { format!("{named} --kit {}", quoted(&Name::of(self.path()))) } else { named }
+    }
 }
 
 fn there_already(error: &KitError) -> Failure {
     Failure::Usage(format!("--save: {error}: give another name, or take that one away (firstjack kit)"))
-}
-
-fn failed(error: KitFileError) -> Failure {
-    match error {
-        KitFileError::Write { path, error } => Failure::Write { path, error },
-        error => Failure::Usage(format!("--save: {error}")),
-    }
 }
 
 /// As a kit has it; `None` where it cannot be said with both ends.

@@ -1,5 +1,6 @@
 //! What recordings of the test sound say: `firstjack measure pickup`, `box` and `coil`.
 
+use firstjack_measure::Measured;
 use firstjack_measure::sweep::{self, Known};
 
 use super::finding::{Finding, Method, Subject};
@@ -18,7 +19,7 @@ pub fn pickup(arguments: &MeasurePickupArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::pickup(&reference, &empty, &plugged, &known);
-    report.tell(&Finding::new(Method::Sweep, Subject::Pickup, vec![series(&known)], measured))
+    report.tell(&finding(Subject::Pickup, &known, measured))
 }
 
 /// `firstjack measure box`.
@@ -31,7 +32,7 @@ pub fn input_box(arguments: &MeasureBoxArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, boxed] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::input_box(&reference, &boxed, &known);
-    report.tell(&Finding::new(Method::Sweep, Subject::Box, vec![series(&known)], measured))
+    report.tell(&finding(Subject::Box, &known, measured))
 }
 
 /// `firstjack measure coil`.
@@ -41,8 +42,7 @@ pub fn coil(arguments: &MeasureCoilArguments) -> Result<(), Failure> {
     let report = Report::new(&arguments.result, &files)?;
     let [reference, empty, plugged] = read(files, arguments.channel.channel, MOST_SWEPT)?;
     let measured = sweep::coil(&reference, &empty, &plugged, &known);
-    let controls = "controls of the instrument count with it: volume and tone turned up".to_owned();
-    report.tell(&Finding::new(Method::Sweep, Subject::Coil, vec![series(&known), controls], measured))
+    report.tell(&finding(Subject::Coil, &known, measured))
 }
 
 fn node(arguments: &NodeArguments) -> [Named<'_>; 3] {
@@ -61,11 +61,19 @@ fn known(arguments: &KnownArguments) -> Result<Known, Failure> {
     }
 }
 
+/// With what it rests on.
+pub fn finding(subject: Subject, known: &Known, measured: Measured) -> Finding {
+    let controls = "volume and tone turned up".to_owned();
+    let of_coil = (subject == Subject::Coil).then_some(controls);
+    let assumed = [series(known)].into_iter().chain(of_coil).collect();
+    Finding::new(Method::Sweep, subject, assumed, measured)
+}
+
 /// The part that everything rests on.
 fn series(known: &Known) -> String {
     let part = match known {
         Known::Resistor(resistor) => format!("a resistor of {resistor}"),
         Known::Capacitor(capacitor) => format!("a capacitor of {capacitor}"),
     };
-    format!("{part} in series: what it is off by, the result is off by")
+    format!("{part} in series")
 }

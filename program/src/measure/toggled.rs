@@ -15,9 +15,6 @@ use crate::error::Failure;
 use crate::source::value;
 use crate::stdout;
 
-/// What a stated value does.
-const OFF: &str = "what they are off by, the result is off by";
-
 /// `firstjack measure toggle`.
 pub fn toggle(arguments: &ToggleArguments) -> Result<(), Failure> {
     let switched = &arguments.switched;
@@ -62,7 +59,7 @@ fn pickup(arguments: &SwitchedArguments, method: Method, find: Find) -> Result<(
     let loads = Toggle { load_a, added };
     let measured = find(&take, &loads, &marks, cable.as_ref());
     let Toggle { load_a, added } = &loads;
-    let rests_on = format!("{load_a} always there, {added} switched in and out: {OFF}");
+    let rests_on = format!("{load_a} always there, {added} switched in and out");
     let assumed = [rests_on].into_iter().chain(of_cable(cable.as_ref())).collect();
     report.tell(&Finding::new(method, Subject::Pickup, assumed, measured))
 }
@@ -70,7 +67,7 @@ fn pickup(arguments: &SwitchedArguments, method: Method, find: Find) -> Result<(
 fn input_box(arguments: &SwitchedArguments, pickup: Capacitance) -> Result<(), Failure> {
     let Played { load_a, cable, report, take, marks } = Played::read(arguments)?;
     let measured = toggle::input_box(&take, &load_a, &pickup, cable.as_ref(), &marks);
-    let rests_on = format!("a pickup of {pickup}, {load_a} always there: {OFF}");
+    let rests_on = format!("a pickup of {pickup}, {load_a} always there");
     let assumed = [rests_on].into_iter().chain(of_cable(cable.as_ref())).collect();
     report.tell(&Finding::new(Method::Toggle, Subject::Box, assumed, measured))
 }

@@ -19,7 +19,7 @@ use crate::arguments::{NoteArguments, NoteKindArgument};
 use crate::error::Failure;
 use crate::output::{self, Expected, Input, Outputs};
 use crate::paper;
-use crate::source::{NamedChain, Source, Strings, find_setup, read_preset};
+use crate::source::{NamedChain, OwnKit, Source, Strings, find_setup, read_preset};
 use crate::stdout;
 
 pub use content::Note;
@@ -69,7 +69,9 @@ impl Subject<'_> {
 
 /// Runs the command.
 pub fn run(arguments: &NoteArguments) -> Result<(), Failure> {
-    let mut source = Source::from_preset(read_preset(&arguments.setups)?);
+    let kit = OwnKit::new(&arguments.kit)?;
+    let mut source = Source::from_preset(read_preset(&arguments.setups, &kit)?);
+    source.kit = kit;
     if let Some(venue) = &arguments.venue {
         source.keep_venue(venue)?;
     }

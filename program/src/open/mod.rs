@@ -20,7 +20,7 @@ use crate::error::Failure;
 use crate::name::Name;
 use crate::passes::range;
 use crate::render::RECORD_IT;
-use crate::source::Source;
+use crate::source::{OwnKit, Source};
 use crate::{display, source};
 use decode::{HEARD, Sound, decode};
 use player::{Player, Transport};
@@ -76,7 +76,7 @@ fn cut(take: &mut Sound, arguments: &OpenArguments) -> Result<(), Failure> {
 
 /// The setups that were asked for.
 fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
-    let mut preset = read(arguments.setups.as_deref())?;
+    let mut preset = read(arguments)?;
     if !preset.says_recorded {
         return Err(refused(
             arguments,
@@ -92,13 +92,13 @@ fn preset(arguments: &OpenArguments) -> Result<Preset, Failure> {
     Ok(preset)
 }
 
-fn read(path: Option<&Path>) -> Result<Preset, Failure> {
-    let Some(path) = path else {
+fn read(arguments: &OpenArguments) -> Result<Preset, Failure> {
+    let Some(path) = &arguments.setups else {
         let path = Path::new("presets/courtyard.toml");
         return Preset::from_toml(COURTYARD)
             .map_err(|error| Failure::Preset { path: path.to_owned(), error: Box::new(error) });
     };
-    source::read_preset(path)
+    source::read_preset(path, &OwnKit::new(&arguments.kit)?)
 }
 
 /// What does not fit may be of the file of setups, or of the take with it.

@@ -7,6 +7,7 @@ use egui::{Key, Modifiers, Ui};
 use egui_baseview::baseview::HandlerError;
 use egui_baseview::baseview::dpi::LogicalSize;
 use egui_baseview::{App, EguiWindow, EguiWindowSettings, Frame};
+use firstjack_kit::KitFile;
 use firstjack_plugin::editor::{
     self, Asked, Message, Model, Peaks, Place, Session, Views, Waveform, apply_theme,
 };
@@ -53,7 +54,7 @@ impl Window {
         let (screenshot, picture) = Screenshot::new();
         let app = Shown {
             model: Model::new(&mut self.session),
-            views: Views::default(),
+            views: Views::with_kit(KitFile::find(None).ok()),
             waveform: Waveform::default(),
             window: self,
             theme: arguments.theme,

@@ -79,9 +79,7 @@ mod tests {
     /// 680 pF into these loads, the take's first.
     fn asked(loads: &[&str]) -> Vec<(Vec<String>, Why)> {
         let pickups = Pickups::One(Pickup::new("680p".parse().unwrap()));
-        let response = |load: &&str| {
-            Response::new(&pickups, &Chain::from(&crate::source::load("--load", load, &pickups).unwrap()))
-        };
+        let response = |load: &&str| Response::new(&pickups, &Chain::from(&load.parse().unwrap()));
         let sounds: Vec<Response> = loads.iter().map(response).collect();
         let named = |asked: Asked| (asked.sounds.map(|at| loads[at].to_owned()).to_vec(), asked.why);
         that_matter(&sounds, 55.0).into_iter().map(named).collect()

@@ -49,7 +49,8 @@ impl Recorded {
     ) -> Result<Self, Failure> {
         let (chain, positions) = match through {
             Some(text) => {
-                (Chain::from(&load("--recorded-through", text, &source.pickups)?), Positions::default())
+                let load = load("--recorded-through", text, &source.pickups, &source.kit)?;
+                (load.chain, Positions::default())
             }
             None => source.recorded.clone().ok_or_else(unrecorded)?,
         };

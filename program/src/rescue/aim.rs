@@ -1,6 +1,6 @@
 use dsp_core::circuit::{Chain, Pickups, Positions};
+use dsp_core::kit::TypedLoad;
 use dsp_core::response::{Between, Response};
-use dsp_core::units::Load;
 use firstjack_words::Words;
 use serde::Serialize;
 
@@ -38,26 +38,26 @@ impl Aim {
     pub fn new(arguments: &RescueArguments, source: &Source) -> Result<Self, Failure> {
         let pickups = &source.pickups;
         if let Some(text) = &arguments.aim {
-            return Ok(Self::into_load(AimKind::Chosen, &load("--aim", text, pickups)?));
+            return Ok(Self::into_load(AimKind::Chosen, &load("--aim", text, pickups, &source.kit)?));
         }
         if let Some(text) = &arguments.through {
-            let load = load("--recorded-through", text, pickups)?;
+            let load = load("--recorded-through", text, pickups, &source.kit)?;
             return Ok(Self::into_load(AimKind::AsRecorded, &load));
         }
         if let Some(circuit) = &source.recorded {
             return Ok(Self { kind: AimKind::AsRecorded, load: None, circuit: circuit.clone() });
         }
         if Response::recorded(pickups, &Chain::default()).is_magnetic() {
-            return Ok(Self::into_load(AimKind::Usual, &load("--aim", USUAL, pickups)?));
+            return Ok(Self::into_load(AimKind::Usual, &load("--aim", USUAL, pickups, &source.kit)?));
         }
-        Ok(Self::into_load(AimKind::Unloaded, &Load::default()))
+        Ok(Self::into_load(AimKind::Unloaded, &load("--aim", "none", pickups, &source.kit)?))
     }
 
     /// With all controls open.
-    fn into_load(kind: AimKind, load: &Load) -> Self {
+    fn into_load(kind: AimKind, load: &TypedLoad) -> Self {
         let kind = if load.is_empty() { AimKind::Unloaded } else { kind };
         let typed = (!load.is_empty()).then(|| load.to_string());
-        Self { kind, load: typed, circuit: (Chain::from(load), Positions::default()) }
+        Self { kind, load: typed, circuit: (load.chain.clone(), Positions::default()) }
     }
 
     /// What a setup is to sound like, and what it sounds like.

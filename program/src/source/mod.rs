@@ -1,5 +1,6 @@
 //! From arguments to circuits: what was typed, or read from a file of setups, as pickup, chains and strings.
 
+mod kit;
 mod pickup;
 mod remark;
 mod strings;
@@ -15,6 +16,7 @@ use firstjack_words::{Words, visible};
 use crate::arguments::SourceArguments;
 use crate::error::Failure;
 use crate::name::Name;
+pub use kit::OwnKit;
 use remark::Remark;
 pub use strings::Strings;
 use strings::find;
@@ -36,6 +38,8 @@ pub struct Source {
     pub instrument: Option<String>,
     /// What was assumed of the pickup without being said.
     remarks: Vec<Remark>,
+    /// Where names are looked up.
+    pub kit: OwnKit,
 }
 
 /// A chain, what to call it, and how a sentence points at it.
@@ -57,9 +61,11 @@ pub fn value<T: std::str::FromStr<Err = UnitError>>(option: &'static str, text: 
 impl Source {
     pub fn new(arguments: &SourceArguments) -> Result<Self, Failure> {
         let mut remarks = Vec::new();
-        let pickup = pickup::typed(&arguments.pickup, &mut remarks)?;
+        let kit = OwnKit::new(&arguments.kit)?;
+        let pickup = pickup::typed(&arguments.pickup, &kit, &mut remarks)?;
         if let Some(path) = &arguments.setups {
-            let mut source = Self::from_preset(read_preset(path)?);
+            let mut source = Self::from_preset(read_preset(path, &kit)?);
+            source.kit = kit;
             if let Some(pickup) = pickup {
                 source.pickups = pickup.into();
                 source.check_losses()?;
@@ -74,18 +80,22 @@ impl Source {
         }
         let pickup = pickup.ok_or_else(|| Failure::Usage("give --pickup, --coil or --setups".to_owned()))?;
         let pickups = pickup.into();
-        let setups = typed::setups(&arguments.heard, &pickups)?;
+        let (setups, parallel) = typed::setups(&arguments.heard, &pickups, &kit)?;
+        remarks.extend(parallel);
         let (venues, venue, title, instrument) = (Vec::new(), None, None, None);
-        Ok(Self { pickups, recorded: None, setups, venues, venue, title, instrument, remarks })
+        Ok(Self { pickups, recorded: None, setups, venues, venue, title, instrument, remarks, kit })
     }
 
     /// What was assumed without being said, and what is asked back, a sentence each: to be told once, behind the verdicts.
     pub fn remarks(&self, strings: &Strings, words: &Words) -> Vec<String> {
         // Whoever wrote a file may have known.
         let typed = self.title.is_none().then_some(&self.setups);
-        let passive = typed.into_iter().flatten().filter_map(|setup| Remark::passive(&self.pickups, setup));
+        let used = self.kit.used();
+        let passive =
+            typed.into_iter().flatten().filter_map(|setup| Remark::passive(&self.pickups, setup, &used));
         let asked: Vec<Remark> = passive.chain(Remark::long_cable(&self.setups)).collect();
-        let remarks = self.remarks.iter().chain(&asked);
+        let used: Vec<Remark> = used.iter().cloned().map(Remark::Own).collect();
+        let remarks = used.iter().chain(&self.remarks).chain(&asked);
         remarks.map(|remark| remark.said(&self.pickups, strings, words)).collect()
     }
 
@@ -131,6 +141,7 @@ impl Source {
             title: Some(visible(&preset.name).into_owned()),
             instrument: preset.instrument,
             remarks,
+            kit: OwnKit::default(),
         }
     }
 
@@ -206,14 +217,13 @@ fn unknown(option: &str, typed: &str, known: &[&str], none: &str) -> Failure {
     Failure::Usage(format!("{option}: '{typed}' is not known: {near}{accepted}"))
 }
 
-/// Reads a file of setups.
-pub fn read_preset(path: &Path) -> Result<Preset, Failure> {
+/// Reads a file of setups, in which names of the kit may stand.
+pub fn read_preset(path: &Path, kit: &OwnKit) -> Result<Preset, Failure> {
     let text = std::fs::read_to_string(path).map_err(|error| {
         let accepted = "accepted are text files (TOML) as in presets/";
         Failure::input(path, format!("cannot read it as a file of setups: {error}; {accepted}"))
     })?;
-    let preset = Preset::from_toml(&text)
-        .map_err(|error| Failure::Preset { path: path.to_owned(), error: Box::new(error) })?;
+    let preset = kit.preset(path, &text)?;
     if let Some(id) = &preset.instrument {
         find(id).map_err(|problem| Failure::input(path, problem))?;
     }

@@ -1,4 +1,5 @@
 use dsp_core::circuit::{Chain, Input, InputBox, Link, MagneticPickup, Pickups, Spread, Thru, ToneControl};
+use dsp_core::kit::Entry;
 use dsp_core::preset::Remark as Slip;
 use dsp_core::response::Response;
 use dsp_core::units::{Capacitance, Length, NominalInput, Resistance};
@@ -14,6 +15,12 @@ const LONG_METRES: f64 = 50.0;
 
 /// What was assumed without being said, or is asked back.
 pub(super) enum Remark {
+    /// What of the kit was used.
+    Own(Entry),
+    /// A pickup of the kit has the name of a kind.
+    OwnKind(String),
+    /// A box that has a buffer by the kit stands in parallel with others.
+    Parallel(String),
     /// A capacitive pickup by its kind has this capacitance.
     Kind { name: String, capacitance: Capacitance },
     /// A magnetic one these values.
@@ -40,13 +47,17 @@ impl Remark {
         (0..pickups.count()).any(bare).then_some(Self::NoControls)
     }
 
-    /// On an input that was typed, the only one among those that a capacitive pickup sees that may be a passive box's. A box with a buffer is none.
-    pub fn passive(pickups: &Pickups, setup: &NamedChain) -> Option<Self> {
+    /// On an input that was typed, the only one among those that a capacitive pickup sees that may be a passive box's. A box with a buffer is none,
+    /// nor is one of the kit, which says what it is.
+    pub fn passive(pickups: &Pickups, setup: &NamedChain, own: &[Entry]) -> Option<Self> {
         if pickups.pickup(0).is_magnetic() {
             return None;
         }
-        let (links, inputs): (Vec<&Link>, Vec<_>) =
-            setup.chain.loading().map(|link| (link, may_be_passive(link))).unzip();
+        let (links, inputs): (Vec<&Link>, Vec<_>) = setup
+            .chain
+            .loading()
+            .map(|link| (link, may_be_passive(link).filter(|_| !is_own(link, own))))
+            .unzip();
         let mut found = inputs.iter().flatten();
         let input = *found.next().filter(|_| found.next().is_none())?;
         let nominal: NominalInput = input.to_string().parse().ok()?;
@@ -75,6 +86,12 @@ impl Remark {
     /// As a sentence.
     pub fn said(&self, pickups: &Pickups, strings: &Strings, words: &Words) -> String {
         match self {
+            Self::Own(entry) => {
+                let (values, origin) = (words.kit_values(entry), words.kit_origin(entry.origin()));
+                words.say("remark.kit", &[("name", entry.name()), ("values", &values), ("origin", &origin)])
+            }
+            Self::OwnKind(name) => words.say("remark.kit_kind", &[("name", name)]),
+            Self::Parallel(name) => words.say("remark.kit_parallel", &[("name", name)]),
             Self::Kind { name, capacitance } => {
                 words.say("remark.kind", &[("name", name), ("value", &words.figure(capacitance))])
             }
@@ -120,6 +137,10 @@ impl Remark {
             Self::LongCable(length) => words.say("remark.long_cable", &[("length", &words.figure(length))]),
         }
     }
+}
+
+fn is_own(link: &Link, own: &[Entry]) -> bool {
+    link.name().is_some_and(|name| own.iter().any(|entry| entry.name() == name))
 }
 
 /// The input of a link, if it may be a passive box's.

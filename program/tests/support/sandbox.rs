@@ -48,13 +48,14 @@ impl Sandbox {
         "presets/courtyard.toml"
     }
 
-    /// The program, ready to run here; nothing in the environment decides about colours.
+    /// The program, ready to run here; nothing in the environment decides about colours, and the kit is the sandbox's `own.toml`.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_firstjack"));
         command.args(arguments).current_dir(self.0.path());
         for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
             command.env_remove(variable);
         }
+        command.env("FIRSTJACK_KIT", self.path("own.toml"));
         command
     }
 

@@ -3,10 +3,13 @@
 use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper, Thru};
 use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
-use super::{ChainView, edit};
-use crate::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer, taper};
+use super::{ChainView, edit, kit};
+use crate::editor::choices::{
+    set_box, set_magnetic, set_pickup, set_polarity, set_taper, set_transformer, taper,
+};
 use crate::editor::edits::{Control, Field, LinkPart, PickupPart, set, text};
-use crate::editor::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
+use crate::editor::kit::Shelf;
+use crate::editor::links::{Kind, Spot, add, add_box, link, move_link, remove, rename, set_thru};
 use crate::editor::schematic::{Cell, What, part_name};
 use crate::editor::{Document, Message, theme, usual};
 
@@ -31,7 +34,7 @@ const VOLUME_TAPERS: [(Taper, &str); 2] =
     [(Taper::Linear, "Linear volume pot"), (Taper::Logarithmic, "Logarithmic volume pot")];
 const INPUTS: [(bool, &str); 2] = [(false, "Input of a resistance"), (true, "Input with a transformer")];
 /// Wide enough for the longest entry, in points.
-const WIDTH: f32 = 230.0;
+pub(super) const WIDTH: f32 = 230.0;
 
 /// A name that is being typed.
 #[derive(Debug)]
@@ -59,8 +62,9 @@ const fn kind_name(kind: Kind) -> &'static str {
 }
 
 /// Entries that put a link at a spot.
-pub(super) fn kinds(ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) {
+pub(super) fn kinds(ui: &mut Ui, document: &Document, shelf: &Shelf, spot: &Spot, out: &mut Vec<Message>) {
     ui.set_min_width(WIDTH);
+    kit::boxes(ui, shelf, out, |input| add_box(document, spot, input));
     for kind in Kind::ALL {
         if ui.button(kind_name(kind)).clicked() {
             out.push(edit(add(document, spot, kind)));
@@ -81,13 +85,16 @@ impl ChainView {
         // The space bar is the host's.
         let space = response.ctx.input(|input| input.key_pressed(Key::Space));
         let opens = (response.clicked() && !space) || response.secondary_clicked();
+        if opens {
+            self.shelf.read(out);
+        }
         let popup = Popup::menu(response)
             .open_memory(opens.then_some(SetOpenCommand::Toggle))
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside);
         popup.show(|ui| {
             ui.set_min_width(WIDTH);
             match &cell.what {
-                What::Pickup(index) => pickup_menu(ui, document, *index, out),
+                What::Pickup(index) => pickup_menu(ui, document, &self.shelf, *index, out),
                 What::Link(spot) => self.link_menu(ui, document, spot, out),
             }
         });
@@ -99,6 +106,7 @@ impl ChainView {
             self.name(ui, document, spot, name, out);
         }
         if let Link::Box(input) = link {
+            kit::boxes(ui, &self.shelf, out, |from| set_box(document, spot, from));
             box_choices(ui, document, spot, input, out);
         }
         let fields = link_parts(link, spot);
@@ -107,8 +115,8 @@ impl ChainView {
             ui.separator();
         }
         let after = spot.sibling(spot.index() + 1);
-        ui.menu_button(ADD_BEFORE, |ui| kinds(ui, document, spot, out));
-        ui.menu_button(ADD_AFTER, |ui| kinds(ui, document, &after, out));
+        ui.menu_button(ADD_BEFORE, |ui| kinds(ui, document, &self.shelf, spot, out));
+        ui.menu_button(ADD_AFTER, |ui| kinds(ui, document, &self.shelf, &after, out));
         ui.separator();
         moves(ui, document, spot, out);
         if ui.button(REMOVE).clicked() {
@@ -187,7 +195,8 @@ fn box_choices(ui: &mut Ui, document: &Document, spot: &Spot, input: &InputBox, 
     one_of(ui, &INPUTS, transformer, out, |transformer| set_transformer(document, spot, transformer));
 }
 
-fn pickup_menu(ui: &mut Ui, document: &Document, index: usize, out: &mut Vec<Message>) {
+fn pickup_menu(ui: &mut Ui, document: &Document, shelf: &Shelf, index: usize, out: &mut Vec<Message>) {
+    kit::pickups(ui, shelf, out, |pickup| set_pickup(document, index, pickup));
     let pickups = &document.preset.pickups;
     let magnetic = pickups.pickup(index).is_magnetic();
     one_of(ui, &ELEMENTS, magnetic, out, |magnetic| set_magnetic(document, index, magnetic));

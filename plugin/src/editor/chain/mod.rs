@@ -1,13 +1,16 @@
 //! The chain as a diagram, from the pickup to the right: what is heard, and edited in place.
 
 mod gesture;
+mod kit;
 mod menu;
 mod paint;
 mod value;
 
 use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use firstjack_kit::KitFile;
 use firstjack_words::visible;
 
+use super::kit::Shelf;
 use super::links::{Spot, move_link};
 use super::schematic::{Cell, Drawing, TITLE, What};
 use super::{Document, Message, Model, Stage, Where};
@@ -32,9 +35,15 @@ pub struct ChainView {
     typing: Option<value::Typing>,
     gesture: Option<gesture::Gesture>,
     naming: Option<menu::Naming>,
+    shelf: Shelf,
 }
 
 impl ChainView {
+    /// A view whose menus offer what is in a kit.
+    pub fn with_kit(file: Option<KitFile>) -> Self {
+        Self { shelf: Shelf::new(file), ..Self::default() }
+    }
+
     /// Draws the heard setup's chain and sends what is edited; only a note while `hide`.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, hide: bool, out: &mut Vec<Message>) {
         if hide {
@@ -94,7 +103,7 @@ impl ChainView {
         }
         self.carry(ui, drawing, &responses, document, out);
         for (spot, end) in &drawing.ends {
-            Self::end(ui, document, spot, *end + origin, out);
+            self.end(ui, document, spot, *end + origin, out);
         }
     }
 
@@ -163,12 +172,15 @@ impl ChainView {
     }
 
     /// Where a link can be added behind the last one.
-    fn end(ui: &mut Ui, document: &Document, spot: &Spot, at: Pos2, out: &mut Vec<Message>) {
+    fn end(&mut self, ui: &mut Ui, document: &Document, spot: &Spot, at: Pos2, out: &mut Vec<Message>) {
         let rect = Rect::from_center_size(at + vec2(TITLE, 0.0), vec2(26.0, 22.0));
         let response = ui.put(rect, egui::Button::new(ADD));
         let label = if spot.path.len() > 1 { ADD_TO_BRANCH } else { ADD_HERE };
         let response = response.accessible_name(label).on_hover_text(label);
-        egui::Popup::menu(&response).show(|ui| menu::kinds(ui, document, spot, out));
+        if response.clicked() {
+            self.shelf.read(out);
+        }
+        egui::Popup::menu(&response).show(|ui| menu::kinds(ui, document, &self.shelf, spot, out));
     }
 
     fn leave(&mut self, document: &Document, out: &mut Vec<Message>) {

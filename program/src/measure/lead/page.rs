@@ -38,7 +38,7 @@ impl Lead {
                 }
                 rest => rest.iter().for_each(|step| lay_alone(draft, step)),
             }
-            draft.gap(5.0);
+            draft.gap(8.0);
         }
         draft.heading(self.commands_title);
         for command in &self.commands {

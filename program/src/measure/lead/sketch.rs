@@ -13,6 +13,9 @@ const SIZE: f32 = 8.0;
 const SMALL: f32 = 7.0;
 const SLACK: f32 = 0.86;
 
+/// Half of an outline's width lies outside of it.
+const EDGE: f32 = 1.0;
+
 /// Height of a block and of a part in a conductor.
 const BLOCK: f32 = 26.0;
 const PART: f32 = 15.0;
@@ -66,7 +69,7 @@ pub fn empty(words: &Words) -> Drawing {
     let mut pen = Pen::new();
     pen.lead(words);
     pen.wire(&[(NODE, MIDDLE), (NODE, BELOW + 6.0)], true);
-    pen.text((NODE - 62.0, BELOW + 8.0), words.get("lead.free"), SMALL);
+    pen.text((NODE - 38.0, BELOW + 8.0), words.get("lead.free"), SMALL);
     pen.drawing(STEP_WIDTH, BELOW + BLOCK / 2.0 + 4.0, words.get("lead.empty"))
 }
 
@@ -98,8 +101,12 @@ pub fn boxed(words: &Words) -> Drawing {
 /// A known resistor that is switched in and out.
 pub fn toggle(words: &Words) -> Drawing {
     let mut pen = Pen::new();
-    pen.block((0.0, ROW, 62.0, BLOCK), &[words.get("lead.instrument")], true);
-    pen.block((STEP_WIDTH - 50.0, ROW, 50.0, BLOCK), &[words.get("lead.input"), INPUT], false);
+    pen.block((EDGE, ROW, 62.0 - EDGE, BLOCK), &[words.get("lead.instrument")], true);
+    pen.block(
+        (RIGHT_END, ROW, STEP_WIDTH - EDGE - RIGHT_END, BLOCK),
+        &[words.get("lead.input"), INPUT],
+        false,
+    );
     pen.wire(&[(62.0, MIDDLE), (RIGHT_END, MIDDLE)], true);
     pen.node((100.0, MIDDLE));
     // The switch, open.
@@ -113,8 +120,8 @@ pub fn toggle(words: &Words) -> Drawing {
 }
 
 /// Where the blocks at both ends end and begin, and where the node is.
-const LEFT_END: f32 = 50.0;
-const RIGHT_END: f32 = STEP_WIDTH - 50.0;
+const LEFT_END: f32 = EDGE + 49.0;
+const RIGHT_END: f32 = STEP_WIDTH - EDGE - 49.0;
 const NODE: f32 = 154.0;
 
 struct Pen {
@@ -133,8 +140,8 @@ impl Pen {
 
     /// The blocks at both ends of a step.
     fn ends(&mut self, left: &str, right: &str) {
-        self.block((0.0, ROW, LEFT_END, BLOCK), &[left], false);
-        self.block((RIGHT_END, ROW, STEP_WIDTH - RIGHT_END, BLOCK), &[right], false);
+        self.block((EDGE, ROW, LEFT_END - EDGE, BLOCK), &[left], false);
+        self.block((RIGHT_END, ROW, STEP_WIDTH - EDGE - RIGHT_END, BLOCK), &[right], false);
     }
 
     /// From the output through the resistor to the node and the input.
