@@ -134,11 +134,6 @@ class Box:
             return cls(kind, ohms, farads, log_uniform(draw, 10, 300), ohms * draw.uniform(0.01, 0.03))
         return cls(kind, log_uniform(draw, 20e3, 3e6), farads, log_uniform(draw, 2e-9, 100e-9), 0)
 
-    @property
-    def input_ohms(self) -> float:
-        """Where neither blocking nor primary counts."""
-        return self.ohms + self.winding_ohms
-
     def take(self, face: Interface, sound: Reals, kind: str, size: float) -> Take:
         """Driven directly, and through the known part."""
         hz = grid(face.rate)

@@ -89,26 +89,26 @@ def test_rates(program: Program, sounds: Sounds, rate: int, bits: int) -> None:
     assert told["input_ohms"]["low"] <= lead.face.input_ohms <= told["input_ohms"]["high"]
 
 
-@pytest.mark.parametrize("kind", ["plain", "blocked", "transformer"])
-def test_boxes(program: Program, sounds: Sounds, kind: str) -> None:
-    """Inputs from 20 kΩ to 3 MΩ; a third value only of a box that has one, and then right."""
+KINDS = {"plain": None, "blocked": "blocking_f", "transformer": "primary_h"}
+
+
+def test_boxes(program: Program, sounds: Sounds) -> None:
+    """Inputs from 20 kΩ to 3 MΩ; a third value only of a box that has one, and then right. The known part is anywhere within its 5 %, evenly."""
     trials, third = Trials(), Trials()
-    key = {"plain": None, "blocked": "blocking_f", "transformer": "primary_h"}[kind]
-    for seed in seeds(f"box {kind}", 8):
+    tried = seeds("box", 24)
+    places = np.random.default_rng(1).permutation(np.linspace(-0.05, 0.05, len(tried)))
+    for index, (seed, off) in enumerate(zip(tried, places)):
+        kind, key = list(KINDS.items())[index % 3]
         draw = np.random.default_rng(seed)
         face, box = Interface.drawn(draw), Box.drawn(draw, kind)
-        take = box.take(face, sounds.at(face.rate), "C", 1e-9 * draw.uniform(0.95, 1.05))
-        told = each(program, seed, take, "box", CAPACITOR)
-        trials.add(seed, told, "input_ohms", box.input_ohms)
+        told = each(program, seed, box.take(face, sounds.at(face.rate), "C", 1e-9 * (1 + off)), "box", CAPACITOR)
+        trials.add(seed, told, "input_ohms", box.ohms)
         others = {"blocking_f", "primary_h"} - {key}
         assert all(told[other] is None for other in others), f"seed {seed}: {told}"
         if key and told[key]:
             third.add(seed, told, key, box.third)
     trials.meet(0.03, 0.07)
-    if key:
-        print(third.figures())
-        assert np.median(third.errors) <= 0.05, third.figures()
-        assert np.mean(third.held) >= COVERAGE, third.figures()
+    third.meet(0.05, 0.08)
 
 
 def test_coils(program: Program, sounds: Sounds) -> None:

@@ -25,6 +25,9 @@ const PRIMARY_STARTS: [f64; 2] = [20.0, 150.0];
 /// What the output's own impedance may be off what it is taken to be, in ohms.
 const OUTPUT_OFF_OHMS: f64 = 150.0;
 
+/// What a transformer's own winding has of its input's resistance, at most, as a part (common practice, no source); it does not show beside that.
+const WINDING: f64 = 0.03;
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     Plain,
@@ -110,7 +113,8 @@ fn found(
             return Err(Refusal::BoxTooLow { db: plateau_db });
         }
     }
-    let left_out = INPUT_LEFT_OUT.hypot(OUTPUT_OFF_OHMS / fit.ln[OHMS].exp());
+    let winding = if kind == Kind::Transformer { WINDING } else { 0.0 };
+    let left_out = INPUT_LEFT_OUT.hypot(OUTPUT_OFF_OHMS / fit.ln[OHMS].exp()).hypot(winding);
     let of = |place| estimate(fit, place, known.tolerance(), left_out);
     let better = "use another known part: 1 nF for inputs up to 5 MΩ, 100 pF above, or a resistor of a third of the input's";
     let input_ohms = told(of(OHMS), "the input's resistance", Unit::Ohm, better)?;
