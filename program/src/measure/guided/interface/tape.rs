@@ -60,12 +60,17 @@ pub fn run(
     let record = input.record(channel, recorded, told.clone()).map_err(|error| input.failed(&error))?;
     let play = output.play(played, told).map_err(|error| output.failed(&error))?;
     record.play().map_err(|error| input.failed(&error))?;
-    play.play().map_err(|error| output.failed(&error))?;
 
     let (mut samples, mut dropouts) = (Vec::with_capacity(frames), 0);
     let (mut progress, mut since) = ((0, 0), Instant::now());
+    let mut plays = false;
     while samples.len() < frames || to_play.slots() < sweep.len() {
         std::thread::sleep(Duration::from_millis(10));
+        // Nothing of the sweep is lost while the input still starts.
+        if !plays && !heard.is_empty() {
+            play.play().map_err(|error| output.failed(&error))?;
+            plays = true;
+        }
         collect(&mut heard, &mut samples);
         watch.recorded.store(samples.len(), Ordering::Relaxed);
         watch.beats.fetch_add(1, Ordering::Relaxed);
