@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use cpal::ErrorKind;
 use cpal::traits::StreamTrait;
-use rtrb::{Consumer, RingBuffer};
+use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::line::Line;
 
@@ -50,11 +50,7 @@ pub fn run(
     frames: usize,
     watch: &Watch,
 ) -> Result<(Vec<f64>, usize), String> {
-    let (mut to_play, played) = RingBuffer::<f32>::new(sweep.len());
-    #[expect(clippy::cast_possible_truncation, reason = "what devices take")]
-    sweep.iter().for_each(|sample| {
-        let _ = to_play.push(*sample as f32);
-    });
+    let (to_play, played) = loaded(sweep);
     let (recorded, mut heard) = RingBuffer::<f32>::new(frames);
     let (told, problems) = mpsc::sync_channel(64);
     let record = input.record(channel, recorded, told.clone()).map_err(|error| input.failed(&error))?;
@@ -88,6 +84,16 @@ pub fn run(
     }
     dropouts += lost(&problems)?;
     Ok((samples, dropouts))
+}
+
+/// A tape with all of the sweep on it.
+fn loaded(sweep: &[f64]) -> (Producer<f32>, Consumer<f32>) {
+    let (mut to_play, played) = RingBuffer::new(sweep.len());
+    #[expect(clippy::cast_possible_truncation, reason = "what devices take")]
+    sweep.iter().for_each(|sample| {
+        let _ = to_play.push(*sample as f32);
+    });
+    (to_play, played)
 }
 
 /// Takes what there is.
