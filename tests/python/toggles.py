@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy import fft
 
 from circuit import Circuit
+from interface import Pickup
 
 Reals = NDArray[np.float64]
 Response = Callable[[Reals], NDArray[np.complex128]]
@@ -79,10 +80,25 @@ def steady(played: Performance, responses: list[Response]) -> list[Reals]:
     return [fft.irfft(spectrum * response(hz), size)[: played.open_volts.size] for response in responses]
 
 
-def switched(played: Performance, loads: Loads) -> Reals:
-    """What arrives at the input of a pickup that is a capacitance."""
+def moving(pickup: Pickup, circuit: Circuit) -> Response:
+    """Of a pickup that resonates mechanically, into what is beside it: a current `jw C` into its own admittance (C and two branches of
+    R, L and C) and the conductance."""
+
+    def at(hz: Reals) -> NDArray[np.complex128]:
+        s = 2j * np.pi * np.maximum(hz, 1e-3)
+        own = s * pickup.clamped_farads
+        for farads, place, q in pickup.resonances:
+            w = 2 * np.pi * place
+            own = own + s * farads / (1 + s / (w * q) + (s / w) ** 2)
+        return s * pickup.farads / (own + 1 / circuit.load_ohms + s * circuit.load_farads)
+
+    return at
+
+
+def switched(played: Performance, loads: Loads, pickup: Pickup | None = None) -> Reals:
+    """What arrives at the input of a pickup that is a capacitance, or nearly one."""
     circuits = [loads.circuit(False), loads.circuit(True)]
-    ways = steady(played, [circuit.at for circuit in circuits])
+    ways = steady(played, [moving(pickup, circuit) if pickup else circuit.at for circuit in circuits])
     out = between(played, ways)
     leftover, before = 0.0, 0.0
     for number, switch in enumerate(played.switches):

@@ -62,7 +62,7 @@ pub(crate) fn capacitance<E: Evidence>(
     if is_wide(&total) {
         return Err(Refusal::CapacitanceWide { low: shown(total.low), high: shown(total.high) });
     }
-    let mut remarks = vec![counted(groups), assumed(loads)];
+    let mut remarks = vec![counted(groups)];
     let mut values = Found { total_capacitance_f: Some(total), ..Found::default() };
     if always.farads == Known::default() {
         remarks.push(
@@ -120,7 +120,6 @@ pub(crate) fn input<E: Evidence>(groups: &[E], always: &Beside) -> Result<Measur
     let remarks = vec![
         counted(groups),
         "The box was taken for a resistance, with up to 400 pF beside it: a transformer or a blocking capacitor in it would show in a sweep.".to_owned(),
-        "If the pickup's capacitance is not what was said, the resistance is wrong in proportion, and nothing shows it.".to_owned(),
     ];
     let chart = chart(groups, &set(circuit, ohms.value), &found.scatter);
     Ok(Measured {
@@ -150,14 +149,6 @@ fn without(total: &Estimate, part: Known) -> Result<Estimate, String> {
 fn counted<E: Evidence>(groups: &[E]) -> String {
     let partials: usize = groups.iter().map(|group| group.steps().len()).sum();
     format!("{} switches could be used, with {partials} steps in level.", groups.len())
-}
-
-fn assumed(loads: &Toggle) -> String {
-    format!(
-        "Assumed: {} all the time, and {} switched in and out beside it, from without. If these are not what they are said to be, the \
-         capacitance is wrong in proportion, and nothing shows it.",
-        loads.load_a, loads.added
-    )
 }
 
 fn taken_off(loads: &Toggle, cable: Option<&Cable>, farads: Known) -> String {

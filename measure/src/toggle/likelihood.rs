@@ -3,7 +3,7 @@
 //! Of a switch, `step_k = L(f_k) + u + t log2(f_k/400) + e_k`: all partials step by `u` and a tilt `t` more, since a note is not the same after
 //! half a second, and each has an error of its own. `u` and `t` are Gaussian, `e` is Student's t with 4 degrees of freedom, of a scale whose
 //! square is the measured variance and `each` squared. `u` and `t` are integrated away by Laplace's method around their likeliest values, which
-//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`.
+//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`; how sharp they are is Fisher's information.
 
 use std::f64::consts::PI;
 
@@ -68,52 +68,100 @@ impl Group {
 
     /// Against what the circuit makes of each step, in nepers.
     pub fn against(&self, expected: &[f64], scatter: &Scatter) -> Switch {
-        let (for_level, for_tilt) = (scatter.level.powi(-2), scatter.tilt.powi(-2));
-        let rows = || {
-            let values = self.steps.iter().zip(expected).zip(&self.octaves);
-            values.map(|((step, expected), octaves)| {
-                (step.nepers - expected, *octaves, step.variance + scatter.each.powi(2))
+        let rows: Vec<Row> = self
+            .steps
+            .iter()
+            .zip(expected)
+            .zip(&self.octaves)
+            .map(|((step, expected), octaves)| Row {
+                value: step.nepers - expected,
+                octaves: *octaves,
+                square: step.variance + scatter.each.powi(2),
             })
-        };
-        let (mut level, mut tilt) = (0.0, 0.0);
-        let mut determinant = 1.0;
-        for _ in 0..MOST_ROUNDS {
-            let mut normal = [for_level, 0.0, for_tilt];
-            let mut right = [0.0, 0.0];
-            for (value, octaves, square) in rows() {
-                let error: f64 = value - level - tilt * octaves;
-                let weight = (FREEDOM + 1.0) / (FREEDOM * square + error * error);
-                normal[0] += weight;
-                normal[1] += weight * octaves;
-                normal[2] += weight * octaves * octaves;
-                right[0] += weight * value;
-                right[1] += weight * octaves * value;
-            }
-            determinant = normal[0] * normal[2] - normal[1] * normal[1];
-            let next_level = (normal[2] * right[0] - normal[1] * right[1]) / determinant;
-            let next_tilt = (normal[0] * right[1] - normal[1] * right[0]) / determinant;
-            let moved = (next_level - level).abs().max((next_tilt - tilt).abs());
-            (level, tilt) = (next_level, next_tilt);
-            if moved < SETTLED {
-                break;
-            }
-        }
-        let errors: f64 =
-            rows().map(|(value, octaves, square)| log_student(value - level - tilt * octaves, square)).sum();
-        let prior = log_normal(level, for_level) + log_normal(tilt, for_tilt);
-        let log_likelihood = errors + prior + (2.0 * PI).ln() - 0.5 * determinant.ln();
+            .collect();
+        let (level, tilt) = settled(&rows, scatter);
+        let errors: f64 = rows.iter().map(|row| log_student(row.error(level, tilt), row.square)).sum();
+        let prior = log_normal(level, scatter.level) + log_normal(tilt, scatter.tilt);
+        let sharpness = Normal::of(&rows, scatter, |row| INFORMATION / row.square).determinant();
+        let log_likelihood = errors + prior + (2.0 * PI).ln() - 0.5 * sharpness.ln();
         Switch { level, tilt, log_likelihood }
     }
 }
+
+/// A step less what is expected of it, and the square of its error's scale.
+struct Row {
+    value: f64,
+    octaves: f64,
+    square: f64,
+}
+
+impl Row {
+    fn error(&self, level: f64, tilt: f64) -> f64 {
+        self.value - level - tilt * self.octaves
+    }
+}
+
+/// The normal equations of level and tilt, with what is known of them before.
+struct Normal {
+    matrix: [f64; 3],
+    right: [f64; 2],
+}
+
+impl Normal {
+    fn of(rows: &[Row], scatter: &Scatter, weight: impl Fn(&Row) -> f64) -> Self {
+        let mut normal =
+            Self { matrix: [scatter.level.powi(-2), 0.0, scatter.tilt.powi(-2)], right: [0.0, 0.0] };
+        for row in rows {
+            let weight = weight(row);
+            normal.matrix[0] += weight;
+            normal.matrix[1] += weight * row.octaves;
+            normal.matrix[2] += weight * row.octaves * row.octaves;
+            normal.right[0] += weight * row.value;
+            normal.right[1] += weight * row.octaves * row.value;
+        }
+        normal
+    }
+
+    fn determinant(&self) -> f64 {
+        self.matrix[0] * self.matrix[2] - self.matrix[1] * self.matrix[1]
+    }
+
+    fn solve(&self) -> (f64, f64) {
+        let Self { matrix: [first, both, second], right } = self;
+        let determinant = self.determinant();
+        (
+            (second * right[0] - both * right[1]) / determinant,
+            (first * right[1] - both * right[0]) / determinant,
+        )
+    }
+}
+
+/// The likeliest level and tilt.
+fn settled(rows: &[Row], scatter: &Scatter) -> (f64, f64) {
+    let (mut level, mut tilt) = (0.0, 0.0);
+    for _ in 0..MOST_ROUNDS {
+        let weight = |row: &Row| (FREEDOM + 1.0) / (FREEDOM * row.square + row.error(level, tilt).powi(2));
+        let next: (f64, f64) = Normal::of(rows, scatter, weight).solve();
+        let moved = (next.0 - level).abs().max((next.1 - tilt).abs());
+        (level, tilt) = next;
+        if moved < SETTLED {
+            break;
+        }
+    }
+    (level, tilt)
+}
+
+/// Fisher's information on where Student's density with 4 degrees of freedom lies, for a scale of 1: (4 + 1)/(4 + 3).
+const INFORMATION: f64 = 5.0 / 7.0;
 
 /// The logarithm of Student's density with 4 degrees of freedom and a scale by its square: `3/8 (1 + x²/4)^(-5/2)` over the scale.
 fn log_student(error: f64, square: f64) -> f64 {
     0.375f64.ln() - 0.5 * square.ln() - 2.5 * (error * error / (FREEDOM * square)).ln_1p()
 }
 
-/// The logarithm of a Gaussian density by the reciprocal of its variance.
-fn log_normal(value: f64, precision: f64) -> f64 {
-    0.5 * (precision / (2.0 * PI)).ln() - 0.5 * value * value * precision
+/// The logarithm of a Gaussian density by its standard deviation.
+fn log_normal(value: f64, deviation: f64) -> f64 {
+    -deviation.ln() - 0.5 * (2.0 * PI).ln() - 0.5 * (value / deviation).powi(2)
 }
 
 /// What scatters are tried, of the level, an octave and each partial: a note's level slips by a few per cent as a rule, and seldom by more than 3 dB.

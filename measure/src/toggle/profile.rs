@@ -173,3 +173,118 @@ fn crossings(values: &[f64], threshold: f64) -> (f64, f64) {
     let high = if last + 1 == values.len() { to_f64(last) } else { to_f64(last) + part(last, last + 1) };
     (low, high)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use approx::{assert_abs_diff_eq, assert_relative_eq};
+    use serde_json::Value;
+
+    use super::*;
+    use crate::toggle::circuit::Circuit;
+    use crate::toggle::likelihood::Group;
+
+    /// Steps, and what `scipy.stats`, `scipy.optimize` and sums in place of integrals say of them: `tests/python/steps.py`.
+    struct Reference {
+        table: Value,
+        groups: Vec<Group>,
+        scatter: Scatter,
+    }
+
+    fn numbers(value: &Value) -> Vec<f64> {
+        serde_json::from_value(value.clone()).expect("numbers")
+    }
+
+    impl Reference {
+        fn read() -> Self {
+            let text = include_str!("../../../tests/reference/toggle_steps.json");
+            let table: Value = serde_json::from_str(text).expect("JSON");
+            let group = |group: &Value| {
+                let [hz, nepers, variance] = ["hz", "nepers", "variance"].map(|key| numbers(&group[key]));
+                let steps = hz.iter().zip(nepers).zip(variance);
+                Group::new(steps.map(|((hz, nepers), variance)| Step { hz: *hz, nepers, variance }).collect())
+            };
+            let groups = table["groups"].as_array().expect("groups").iter().map(group).collect();
+            let scatter: BTreeMap<String, f64> =
+                serde_json::from_value(table["scatter"].clone()).expect("scatter");
+            let scatter = Scatter { level: scatter["level"], tilt: scatter["tilt"], each: scatter["each"] };
+            Self { table, groups, scatter }
+        }
+
+        fn expected(&self) -> impl Fn(f64, f64) -> f64 {
+            let [ohms, added] =
+                ["load_ohms", "added_ohms"].map(|key| self.table[key].as_f64().expect("ohms"));
+            move |ln_farads, hz| {
+                let circuit = Circuit {
+                    total_farads: ln_farads.exp(),
+                    siemens: 1.0 / ohms,
+                    added_siemens: 1.0 / added,
+                    added_farads: 0.0,
+                };
+                circuit.step(hz)
+            }
+        }
+    }
+
+    #[test]
+    fn likelihoods_are_those_of_scipy() {
+        let reference = Reference::read();
+        let expected = reference.expected();
+        let farads = numbers(&reference.table["farads"]);
+        for (number, group) in reference.groups.iter().enumerate() {
+            let likelihood = group.log_likelihood(reference.scatter);
+            let theirs = numbers(&reference.table["log_likelihood"][number]);
+            let ours: Vec<f64> = farads
+                .iter()
+                .map(|farads| likelihood(&Search::expected(group, farads.ln(), &expected)))
+                .collect();
+            for (ours_at, theirs_at) in ours.iter().zip(&theirs) {
+                // Laplace's method is off by a constant of the order of one over the number of partials, and little else.
+                let difference = (ours_at - ours[3]) - (theirs_at - theirs[3]);
+                assert_abs_diff_eq!(difference, 0.0, epsilon = 0.15);
+                assert_abs_diff_eq!(ours_at, theirs_at, epsilon = 0.3);
+            }
+        }
+    }
+
+    #[test]
+    fn the_likeliest_is_that_of_scipy() {
+        let reference = Reference::read();
+        let search = Search::new(&reference.groups, 40e-12f64.ln(), 30e-9f64.ln(), 335);
+        let found = search.value_for(&reference.expected(), &reference.scatter).exp();
+        let theirs = reference.table["likeliest_farads"].as_f64().expect("farads");
+        assert_relative_eq!(found, theirs, max_relative = 3e-3);
+    }
+
+    #[test]
+    fn an_interval_holds_what_was_put_in() {
+        let reference = Reference::read();
+        let search = Search::new(&reference.groups, 40e-12f64.ln(), 30e-9f64.ln(), 335);
+        let found = search.likeliest(&reference.expected());
+        assert!((found.low..found.high).contains(&680e-12f64.ln()), "{found:?}");
+        assert!(!found.is_at_end);
+    }
+
+    #[test]
+    fn quantiles_are_those_of_scipy() {
+        let reference = Reference::read();
+        for (freedom, quantile) in reference.table["quantiles"].as_object().expect("quantiles") {
+            let freedom: f64 = freedom.parse().expect("a number");
+            let ours = StudentsT::new(0.0, 1.0, freedom).expect("more than none").inverse_cdf(UPPER);
+            assert_relative_eq!(ours, quantile.as_f64().expect("a number"), max_relative = 1e-6);
+        }
+    }
+
+    #[test]
+    fn a_parabola_has_its_summit_and_its_crossings() {
+        // -(x - 2.25)²: 0 at 2.25, and -1 at 1.25 and 3.25, as far as straight lines between values tell.
+        let values: Vec<f64> = (0..6).map(|x| -(f64::from(x) - 2.25).powi(2)).collect();
+        let (at, top) = summit(&values);
+        assert_abs_diff_eq!(at, 2.25, epsilon = 1e-12);
+        assert_abs_diff_eq!(top, 0.0, epsilon = 1e-12);
+        let (low, high) = crossings(&values, -1.0);
+        assert_abs_diff_eq!(low, 1.25, epsilon = 0.15);
+        assert_abs_diff_eq!(high, 3.25, epsilon = 0.15);
+    }
+}
