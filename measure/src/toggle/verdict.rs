@@ -10,8 +10,8 @@ use crate::{Estimate, Refusal};
 /// At least this part of the steps is what the circuit makes of them.
 const LEAST_EXPLAINED: f64 = 0.2;
 
-/// Where all frequencies step by less, in nepers, nothing was switched: 0.4 dB.
-const LEAST_STEP: f64 = 0.046;
+/// Where all frequencies step by less, in nepers, nothing was switched: 0.9 dB.
+const LEAST_STEP: f64 = 0.1;
 
 /// So much likelier are the steps with a circuit than with one step for all frequencies, as a logarithm.
 const LEAST_GAIN: f64 = 20.0;
