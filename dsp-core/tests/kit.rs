@@ -85,6 +85,7 @@ fn a_name_that_is_not_there_is_asked_about() {
     let error = |text: &str| kit.load(text).unwrap_err().to_string();
     assert_eq!(error("1M || our tunr"), "'our tunr' is not in the kit: is it 'our tuner'?");
     assert!(error("our neck pickup").contains("is a pickup of the kit"));
+    assert!(error("our tuner || none").starts_with("cannot read 'none' as part of a load"));
     let other = error("moon || 1M");
     assert!(other.contains("cannot read 'moon'") && other.ends_with("nor is it a box of the kit"), "{other}");
     assert!(!error("47x").contains("kit"), "a value with a slip");
@@ -297,6 +298,9 @@ fn a_file_that_names_what_the_kit_lacks_is_told() {
             .to_string()
             .contains("line 17: setup 'both': load: 'our tuner' and 'house box' have each")
     );
+    let input = named.replace("Bridge of the guitarrón", "Our tuner");
+    let error = kit().embed(&input).unwrap_err().to_string();
+    assert_eq!(error, "line 4: pickup: 'our tuner' is a box of the kit, and a pickup belongs here");
     let pickup = named.replace("our tuner || 470k", "our neck pickup");
     assert!(kit().embed(&pickup).unwrap_err().to_string().contains("is a pickup of the kit"));
 }

@@ -52,9 +52,7 @@ impl KitFile {
     /// If it cannot be read, or is no kit.
     pub fn read(&self) -> Result<Kit, KitFileError> {
         let text = match self.text() {
-            Err(KitFileError::Read { error, .. })
-                if !self.is_said && error.kind() == io::ErrorKind::NotFound =>
-            {
+            Err(KitFileError::Read { error, .. }) if !self.is_said && is_absent(&error) => {
                 return Ok(Kit::default());
             }
             text => text?,
@@ -112,6 +110,11 @@ impl KitFile {
         }
         String::from_utf8(bytes).map_err(|_| KitFileError::NoText { path: path() })
     }
+}
+
+/// Whether nothing is there, nor a folder that it could be in.
+fn is_absent(error: &io::Error) -> bool {
+    matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory)
 }
 
 /// Writes all of a file under a temporary name, and gives it its own.

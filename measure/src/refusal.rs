@@ -153,14 +153,14 @@ pub enum Refusal {
         /// What would have shown.
         least_pf: f64,
     },
-    /// A step that is the same at all frequencies.
+    /// What is plugged in is a low resistance.
     #[error(
-        "what is plugged in takes {db:.1} dB at all frequencies alike: an active source (a buffer or preamp behind the \
-         pickup), or a changed gain; a pickup behind a buffer cannot be measured, nor does it need to be"
+        "what is plugged in is a resistance of {ohms:.0} Ω without a capacitance: an active source (a buffer or preamp \
+         behind the pickup); a pickup behind a buffer cannot be measured, nor does it need to be"
     )]
     Active {
-        /// How much.
-        db: f64,
+        /// Its output's resistance.
+        ohms: f64,
     },
     /// It behaves as a coil does.
     #[error(

@@ -134,13 +134,6 @@ class Bench:
         self.net.add("R", inside, GROUND, loss_ohms)
         return self.at_node("C", winding_farads)
 
-    def blocked(self, ohms: float, farads: float) -> tuple[Bench, str]:
-        """An input behind a blocking capacitor; and where the box listens."""
-        inside = self.net.node()
-        self.net.add("C", NODE, inside, farads)
-        self.net.add("R", inside, GROUND, ohms)
-        return self, inside
-
     def solve(self, hz: Reals, listens: str = NODE) -> Complexes:
         """The voltage where it is listened to."""
         return self.net.solve({SOURCE: 1.0}, listens, hz)

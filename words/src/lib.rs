@@ -124,7 +124,8 @@ const OWNERS: [&str; 7] = ["our", "my", "your", "his", "her", "their", "the"];
 /// Adds what is filled in; a name that says whose it is needs no article: "through our tuner", "Our tuner is ...".
 fn fill_in(said: &mut String, value: &str) {
     let first = value.split_whitespace().next().unwrap_or_default();
-    let is_owned = OWNERS.iter().any(|owner| first.eq_ignore_ascii_case(owner)) && value != first;
+    let is_owner = OWNERS.iter().any(|owner| first.eq_ignore_ascii_case(owner));
+    let is_owned = is_owner && value.starts_with(first) && value != first;
     let text = said.strip_suffix("the ").or(said.strip_suffix("The ")).map(str::len);
     let begins = text.filter(|at| is_owned && !said[..*at].ends_with(char::is_alphabetic));
     let Some(at) = begins else {

@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use crate::display::Display;
 use crate::host::Instance;
-use crate::{bundle, demo, paths, shell};
+use crate::{bundle, demo, measuring, paths, shell};
 use anyhow::{Context, Result, ensure};
 use dsp_core::filter::Sections;
 use dsp_core::preset::{Preset, Setup};
@@ -35,6 +35,7 @@ pub fn run(minutes: u32) -> Result<()> {
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;
     files(&folder, &take, minutes)?;
+    measuring(&folder)?;
     plugin()?;
     window()
 }
@@ -120,6 +121,25 @@ fn files(folder: &Path, take: &Path, minutes: u32) -> Result<()> {
     let opus = [&FFMPEG[..], &["-c:a", "libopus", "-b:a", "128k", "-ar", "48000", "OPUS"]].concat();
     race.add_other("ffmpeg", "ffmpeg libopus, eight runs", 8, &opus);
     race.run(&[("ffmpeg", 1.0)])
+}
+
+/// What is found from recordings, each beside a copy of what it read last.
+fn measuring(folder: &Path) -> Result<()> {
+    println!(
+        "a pickup found from 23 s of sweeps, and from 29 s of toggles (at most 2 s and 200 MiB are asked for):"
+    );
+    let pickups = demo::courtyard()?.pickups;
+    for (name, arguments) in [
+        ("firstjack measure pickup", measuring::sweeps(folder, 680e-12)?),
+        ("firstjack measure toggle", measuring::toggles(folder, &pickups)?),
+    ] {
+        let arguments: Vec<&str> = arguments.iter().filter_map(|argument| argument.to_str()).collect();
+        let mut race = Race::new(folder, Path::new(arguments[arguments.len() - 1]));
+        race.add(name, 1, &paths::program(), &arguments);
+        race.add("copy", 1, Path::new("cp"), &["TAKE", "OUT"]);
+        race.run(&[])?;
+    }
+    Ok(())
 }
 
 /// As many setups as a set has, each another load.

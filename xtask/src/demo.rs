@@ -83,7 +83,8 @@ fn narrow(value: f64) -> f32 {
     value as f32
 }
 
-fn courtyard() -> Result<Preset> {
+/// The scenario's setups.
+pub fn courtyard() -> Result<Preset> {
     Ok(Preset::from_toml(&fs::read_to_string(paths::preset("courtyard.toml"))?)?)
 }
 

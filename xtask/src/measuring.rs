@@ -2,10 +2,13 @@
 //! with its latency, its noise and the hum of a stage.
 
 use std::f64::consts::TAU;
+use std::ffi::OsString;
 use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
-use dsp_core::circuit::{Element, Pickups};
+use dsp_core::circuit::{Chain, Element, Pickups};
+use dsp_core::response::Transfer;
+use dsp_core::units::Load;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
@@ -30,29 +33,18 @@ const NOISE_RMS: f64 = 6.3e-5;
 const HUM_RMS: f64 = 8e-4;
 const MAINS_HZ: f64 = 50.0;
 
+/// From one held note to the next.
+const NOTE_SECONDS: f64 = 3.4;
+
 /// Measures a pickup, and prints what was found beside what is there.
 pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
     let Element::Capacitive(pickup) = pickups.pickup(0).element else {
         anyhow::bail!("the demo's pickup is a capacitor");
     };
     let capacitance_f = pickup.capacitance.farads();
-    let sweep = folder.join("measure-sweep.wav");
-    shell::run(
-        shell::command(paths::program())
-            .args(["measure", "sweep", "--quiet", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
-            .arg(&sweep),
-    )?;
-    let sound = read(&sweep)?;
     let mut measure = shell::command(paths::program());
-    measure.args(["measure", "pickup", "--resistor", RESISTOR_SAID, "--overwrite", "--json", "--picture"]);
+    measure.args(sweeps(folder, capacitance_f)?).args(["--overwrite", "--json", "--picture"]);
     measure.arg(folder.join("measured.svg"));
-    for (seed, (step, shunt_f)) in
-        (1..).zip([("reference", None), ("empty", Some(INPUT_F)), ("plugged", Some(INPUT_F + capacitance_f))])
-    {
-        let path = folder.join(format!("measure-{step}.wav"));
-        write(&path, &recorded(&sound, shunt_f, seed)?)?;
-        measure.arg(format!("--{step}")).arg(path);
-    }
     let done = measure.output().context("cannot start the program")?;
     ensure!(done.status.success(), "measuring failed: {}", String::from_utf8_lossy(&done.stderr));
     let found: serde_json::Value = serde_json::from_slice(&done.stdout)?;
@@ -78,6 +70,60 @@ pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
         ensure!((low..=high).contains(&there), "{name}: {there} is not within {low} to {high}");
     }
     Ok(())
+}
+
+/// Records all that finds such a pickup by sweeps, and gives the arguments by which it is found.
+pub fn sweeps(folder: &Path, capacitance_f: f64) -> Result<Vec<OsString>> {
+    let sweep = folder.join("measure-sweep.wav");
+    shell::run(
+        shell::command(paths::program())
+            .args(["measure", "sweep", "--quiet", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
+            .arg(&sweep),
+    )?;
+    let sound = read(&sweep)?;
+    let mut arguments = ["measure", "pickup", "--resistor", RESISTOR_SAID].map(OsString::from).to_vec();
+    for (seed, (step, shunt_f)) in
+        (1..).zip([("reference", None), ("empty", Some(INPUT_F)), ("plugged", Some(INPUT_F + capacitance_f))])
+    {
+        let path = folder.join(format!("measure-{step}.wav"));
+        write(&path, &recorded(&sound, shunt_f, seed)?)?;
+        arguments.extend([format!("--{step}").into(), path.into()]);
+    }
+    Ok(arguments)
+}
+
+/// Eight held notes of the pickup while 56 kΩ are switched in and out beside 1 MΩ, three times each, and the arguments by which it is found.
+pub fn toggles(folder: &Path, pickups: &Pickups) -> Result<Vec<OsString>> {
+    let level =
+        |load: &str| -> Result<_> { Ok(Transfer::new(pickups, &Chain::from(&load.parse::<Load>()?))) };
+    let (alone, beside) = (level("1M")?, level("1M || 56k")?);
+    let seconds = |frame: u32| f64::from(frame) / f64::from(RATE_HZ);
+    let marks: Vec<f64> =
+        (0..24).map(|mark| 1.7 + f64::from(mark / 3) * NOTE_SECONDS + f64::from(mark % 3)).collect();
+    let mut take = take::noise_floor(f64::from(RATE_HZ), 29 * usize::try_from(RATE_HZ)?, NOISE_RMS, 4);
+    for note in 0..8_u32 {
+        let (begin, hz) =
+            (1.0 + f64::from(note) * NOTE_SECONDS, 55.0 * (f64::from(note * 5 % 12) / 12.0).exp2());
+        for partial in 1..24_u32 {
+            let hz = hz * f64::from(partial);
+            let (high, low) = (alone.at(hz).norm(), beside.at(hz).norm());
+            for (frame, sample) in (0..).zip(&mut take) {
+                let at = seconds(frame) - begin;
+                if (0.0..NOTE_SECONDS - 0.1).contains(&at) {
+                    let switched = marks.iter().filter(|mark| **mark <= seconds(frame)).count();
+                    let level = if switched % 2 == 0 { high } else { low };
+                    *sample += 0.2 / f64::from(partial) * (-0.4 * at).exp() * level * (TAU * hz * at).sin();
+                }
+            }
+        }
+    }
+    let path = folder.join("measure-toggles.wav");
+    write(&path, &take)?;
+    let marks: Vec<String> = marks.iter().map(f64::to_string).collect();
+    let arguments =
+        ["measure", "toggle", "--load-a", "1M", "--added", "56k ±1%", "--marks", &marks.join(" ")];
+    let arguments = arguments.into_iter().map(OsString::from);
+    Ok(arguments.chain([path.into()]).collect())
 }
 
 /// What the interface records of a sound, with so much capacitance behind the resistor, or straight from its output.

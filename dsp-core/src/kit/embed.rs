@@ -195,6 +195,9 @@ impl Walk<'_> {
     }
 
     fn missing(&mut self, text: &str, at: usize, place: &str, field: &'static str) {
+        if let Some(input) = self.kit.input_box(text) {
+            return self.refused(KitError::IsBox(input.input.name.clone()), at, place, field);
+        }
         let near = self.kit.near(text).map(str::to_owned);
         if near.is_some() || is_name(text) {
             let (place, name) = (place.to_owned(), text.to_owned());

@@ -56,6 +56,9 @@ pub enum KitError {
     /// A pickup stands where a box should.
     #[error("'{0}' is a pickup of the kit, and a box or a value belongs here")]
     IsPickup(String),
+    /// A box stands where a pickup should.
+    #[error("'{0}' is a box of the kit, and a pickup belongs here")]
+    IsBox(String),
     /// Two boxes of one load whose insides differ from their jacks.
     #[error(
         "'{one}' and '{other}' have each a transformer or a blocking capacitor, and one box of a load is listened to: say which comes first, \

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{Kit, KitBox, KitError};
 use crate::circuit::{Chain, Input, InputBox, Link, LinkError, split_thru};
-use crate::units::{Load, parts_of};
+use crate::units::{Load, UnitError, parts_of};
 
 /// A load that was typed, as a chain, and as it is told. All of it is in parallel, whatever thrus its boxes have.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,22 +58,12 @@ impl Kit {
                 told.push(input.name.clone());
                 links.push(Link::Box(InputBox { thru: None, ..input.clone() }));
             } else {
-                let load = Load::typed(part).map_err(|error| self.unread(part, error.into()))?;
+                let load = beside(part).map_err(|error| self.unread(part, error.into()))?;
                 told.push(load.to_string());
                 links.extend(Chain::from(&load).links().map(|(link, _)| link.clone()));
             }
         }
-        // The last box is the one that is listened to.
-        links.sort_by_key(
-            |link| if let Link::Box(input) = link { 1 + u8::from(listens_behind(input)) } else { 0 },
-        );
-        if let [.., Link::Box(one), Link::Box(other)] = links.as_slice()
-            && listens_behind(one)
-        {
-            return Err(KitError::TwoHeard { one: one.name.clone(), other: other.name.clone() });
-        }
-        let chain = Chain::new(links).map_err(KitError::TooLarge)?;
-        Ok(TypedLoad { chain, names, text: told.join(" || ") })
+        Ok(TypedLoad { chain: in_parallel(links)?, names, text: told.join(" || ") })
     }
 
     /// Reads a cable or a box as a person types it (`tuner 1M buffered`), or a box of the kit, `our tuner buffered`; without a word on its thru
@@ -105,6 +95,25 @@ impl Kit {
         }
         KitError::Unknown { name: name.to_owned(), near, error: Box::new(error) }
     }
+}
+
+/// All of it at once. The last box of a chain is the one that is listened to.
+fn in_parallel(mut links: Vec<Link>) -> Result<Chain, KitError> {
+    links.sort_by_key(
+        |link| if let Link::Box(input) = link { 1 + u8::from(listens_behind(input)) } else { 0 },
+    );
+    if let [.., Link::Box(one), Link::Box(other)] = links.as_slice()
+        && listens_behind(one)
+    {
+        return Err(KitError::TwoHeard { one: one.name.clone(), other: other.name.clone() });
+    }
+    Chain::new(links).map_err(KitError::TooLarge)
+}
+
+/// A part of a load beside others, where `none` is no part.
+fn beside(part: &str) -> Result<Load, UnitError> {
+    let load = Load::typed(part)?;
+    if load.is_empty() { Load::typed(&format!("{part} || 1M")) } else { Ok(load) }
 }
 
 /// Whether a text that is no value looks like a name, and not like a value with a slip.

@@ -5,7 +5,7 @@ use realfft::num_complex::Complex;
 
 use super::Sweep;
 use super::lengths::{fast_length, frames};
-use super::mains::is_clear;
+use super::mains::{Mains, is_clear};
 
 /// A band's centres are a sixth of an octave apart, from here on, in Hz.
 const LOWEST_HZ: f64 = 20.0;
@@ -64,21 +64,24 @@ impl Transform {
         transform
     }
 
-    /// Deconvolves the sweeps that begin from `first` on.
-    pub fn spectra(&self, samples: &[f64], first: usize) -> Spectra {
+    /// Deconvolves the sweeps that begin from `first` on, without the mains.
+    pub fn spectra(&self, samples: &[f64], first: usize, mains: Option<&Mains>) -> Spectra {
         let period = frames(Sweep::SECONDS + Sweep::GAP_SECONDS, self.rate_hz);
-        let sweeps = (0..Sweep::COUNT).map(|k| self.response(samples, first + k * period)).collect();
+        let sweeps = (0..Sweep::COUNT).map(|k| self.response(samples, first + k * period, mains)).collect();
         #[expect(clippy::cast_precision_loss, reason = "a length of a million")]
         let bin_hz = self.rate_hz / self.plan.len() as f64;
         Spectra { bin_hz, sweeps }
     }
 
-    fn response(&self, samples: &[f64], start: usize) -> Vec<Complex<f64>> {
+    fn response(&self, samples: &[f64], start: usize, mains: Option<&Mains>) -> Vec<Complex<f64>> {
         let margin = frames(MARGIN_SECONDS, self.rate_hz);
         let missing = margin.saturating_sub(start);
         let from = start.saturating_sub(margin).min(samples.len());
         let to = (start + frames(Sweep::SECONDS, self.rate_hz) + margin).min(samples.len());
         let mut cut = samples[from..to].to_vec();
+        if let Some(mains) = mains {
+            mains.take_from(&mut cut, from, self.rate_hz);
+        }
         self.fade(&mut cut);
         let mut bins = self.spectrum(missing, &cut);
         bins.iter_mut().zip(&self.inverse).for_each(|(bin, inverse)| *bin *= inverse);

@@ -128,3 +128,62 @@ pub(super) fn level_db(
     gradient[gain] += 1.0;
     level + ln[gain]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HZ: [f64; 4] = [20.0, 440.0, 3_000.0, 17_000.0];
+
+    fn nodes() -> [Node; 2] {
+        let blocked = Arm::Blocked { resistor: 2, capacitor: 3 };
+        let coil = Arm::Coil { inductor: 4, resistor: 5, loss: 6 };
+        let input = [Arm::Resistor(0), Arm::Capacitor(1)];
+        let gain = Some(8);
+        [
+            Node { arms: input.to_vec(), gain: None },
+            Node { arms: [&input[..], &[blocked, coil, Arm::Inductor(7)]].concat(), gain },
+        ]
+    }
+
+    /// Central differences.
+    #[test]
+    fn the_gradient_is_the_derivative() {
+        let values: [f64; 8] = [1e6, 300e-12, 200e3, 10e-9, 4.0, 8e3, 400e3, 50.0];
+        let ln: Vec<f64> = values.iter().map(|value| value.ln()).chain([0.5]).collect();
+        let [reference, node] = nodes();
+        for source in [Source::Resistor(100e3), Source::Capacitor(1e-9)] {
+            for hz in HZ {
+                let at = |ln: &[f64]| level_db(&node, &reference, source, hz, ln, &mut [0.0; 9]);
+                let mut gradient = [0.0; 9];
+                level_db(&node, &reference, source, hz, &ln, &mut gradient);
+                for (place, exact) in gradient.iter().enumerate() {
+                    let moved = |by: f64| {
+                        let mut moved = ln.clone();
+                        moved[place] += by;
+                        at(&moved)
+                    };
+                    let numerical = (moved(1e-5) - moved(-1e-5)) / 2e-5;
+                    assert!((exact - numerical).abs() < 1e-6, "{hz} Hz, {place}: {exact}, {numerical}");
+                }
+            }
+        }
+    }
+
+    /// A low-pass of first order behind a divider (textbook RC).
+    #[test]
+    fn a_resistor_into_an_input_is_a_divider_and_a_low_pass() {
+        let node = Node { arms: vec![Arm::Resistor(0), Arm::Capacitor(1)], gain: None };
+        let none = Node { arms: Vec::new(), gain: None };
+        let (known, ohms, farads) = (100e3, 1e6, 300e-12);
+        let series = known + OUTPUT_OHMS;
+        let corner_hz = (1.0 / series + 1.0 / ohms) / (2.0 * std::f64::consts::PI * farads);
+        for hz in HZ {
+            let expected =
+                -20.0 * (1.0 + series / ohms).log10() - 10.0 * (hz / corner_hz).powi(2).ln_1p() / 10f64.ln();
+            let level =
+                level_db(&node, &none, Source::Resistor(known), hz, &[ohms.ln(), farads.ln()], &mut [0.0; 2]);
+            assert!((level - expected).abs() < 1e-9, "{hz} Hz: {level}, {expected}");
+        }
+    }
+}

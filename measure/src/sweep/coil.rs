@@ -2,7 +2,7 @@ use super::Known;
 use super::circuit::Arm;
 use super::empty::{INPUT_FARADS, MOST_LEFT_DB, PLUGGED, Plugged, STEPS};
 use super::fit::Fit;
-use super::pickup::{self, MECHANICS, is_plugged};
+use super::pickup::{self, MECHANICS, passive};
 use super::told::{Unit, chart, estimate, is_told, refused, told};
 use crate::{Estimate, Found, Measured, Recording, Refusal};
 
@@ -22,18 +22,15 @@ const STARTS: [[f64; 4]; 4] =
 /// A coil has at least so many henries.
 const LEAST_HENRIES: f64 = 0.05;
 
-/// A node that is no lower than this has nothing plugged in, in dB.
-const NOTHING_DB: f64 = 0.1;
-
 /// Inductance, resistance, losses and winding capacitance of a magnetic pickup, by the same three recordings as a capacitive one.
 pub fn coil(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
     let measured = match Plugged::new(reference, empty, plugged, known) {
         Ok(measured) => measured,
-        Err(refusal) => return refused(refusal, vec![known.remark()], Vec::new()),
+        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
     };
     let fit = fit(&measured);
     let chart = chart(&STEPS, &measured.levelled.steps, &fit);
-    let mut remarks = vec![known.remark()];
+    let mut remarks = known.remarks();
     remarks.extend(measured.levelled.remarks.iter().cloned());
     match found(&measured, &fit, &mut remarks) {
         Ok(found) => Measured { found, refused: None, remarks, chart },
@@ -47,16 +44,12 @@ pub(super) fn fit(measured: &Plugged) -> Fit {
 }
 
 fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Found, Refusal> {
-    is_plugged(measured)?;
     let capacitor = pickup::fit(measured);
     if capacitor.most_left_db(1) < MOST_LEFT_DB {
-        let nothing = measured.step_db().0 < NOTHING_DB;
-        return Err(if nothing {
-            Refusal::NothingPlugged { least_pf: 30.0 }
-        } else {
-            Refusal::LikeACapacitor
-        });
+        pickup::shows(&pickup::capacitance(measured, &capacitor))?;
+        return Err(Refusal::LikeACapacitor);
     }
+    passive(measured)?;
     let left_db = fit.most_left_db(1);
     if left_db > MOST_LEFT_DB || fit.ln[INDUCTOR] < LEAST_HENRIES.ln() {
         return Err(Refusal::Unexplained { db: left_db });

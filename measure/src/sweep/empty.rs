@@ -29,6 +29,8 @@ const GAIN_DB: f64 = 0.25;
 /// A gain is looked for if it can be told to this, in dB.
 const GAIN_TOLD_DB: f64 = 0.5;
 
+const GAIN_STARTS_DB: [f64; 3] = [0.0, -6.0, -12.0];
+
 const INPUT_STARTS: [(f64, f64); 3] = [(1e6, 300e-12), (1e7, 100e-12), (3e5, 1e-9)];
 
 /// The two steps, and the input by itself.
@@ -99,19 +101,11 @@ impl Plugged {
     pub fn gain_db(&self, arms: &[Arm], fit: &Fit) -> Option<f64> {
         let gain = fit.ln.len();
         let node = Node { arms: [&input().arms, arms].concat(), gain: Some(gain) };
-        let (step_db, _) = self.step_db();
-        let starts = [0.0, -0.5 * step_db, -step_db].map(|gain_db| [&fit.ln[PLUGGED..], &[gain_db]].concat());
+        let starts = GAIN_STARTS_DB.map(|gain_db| [&fit.ln[PLUGGED..], &[gain_db]].concat());
         let with = self.fit_with(node, &starts);
         let (db, error_db) = (with.ln[gain], with.error[gain]);
         let explains = with.most_left_db(1) < MOST_LEFT_DB && with.criterion() + BETTER < fit.criterion();
         (explains && error_db < GAIN_TOLD_DB && db.abs() > GAIN_DB + 3.0 * error_db).then_some(db)
-    }
-
-    /// How much `plugged` is below `empty` in the middle of the bands, and how much half of the bands differ from that, in dB.
-    pub fn step_db(&self) -> (f64, f64) {
-        let differences = differences(&self.levelled.steps);
-        let middle = median(differences.clone());
-        (-middle, median(differences.iter().map(|db| (db - middle).abs()).collect()))
     }
 }
 

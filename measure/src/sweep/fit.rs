@@ -158,3 +158,20 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_> {
         Some(jacobian)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By the formula itself, and its derivative by central differences.
+    #[test]
+    fn softened_squares_are_soft_absolute_values() {
+        for residual in [-30.0, -1.0, -1e-3, 0.0, 0.2, 4.0] {
+            let (softened, slope) = soft(residual);
+            let expected = 2.0 * ((1.0 + residual * residual).sqrt() - 1.0);
+            assert!((softened * softened - expected).abs() < 1e-9, "{residual}");
+            let numerical = (soft(residual + 1e-6).0 - soft(residual - 1e-6).0) / 2e-6;
+            assert!((slope - numerical).abs() < 1e-6, "{residual}: {slope}, {numerical}");
+        }
+    }
+}

@@ -64,11 +64,11 @@ impl Kind {
 pub fn input_box(reference: &Recording, boxed: &Recording, known: &Known) -> Measured {
     let levelled = match levelled(&[("reference", reference), (STEP, boxed)]) {
         Ok(levelled) => levelled,
-        Err(refusal) => return refused(refusal, vec![known.remark()], Vec::new()),
+        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
     };
     let (kind, fit) = best(&levelled, known);
     let chart = chart(&[STEP], &levelled.steps, &fit);
-    let mut remarks = vec![known.remark()];
+    let mut remarks = known.remarks();
     remarks.extend(levelled.remarks.iter().cloned());
     match found(&levelled, known, kind, &fit, &mut remarks) {
         Ok(found) => Measured { found, refused: None, remarks, chart },

@@ -28,21 +28,12 @@ impl Known {
         if tolerance > 0.0 { tolerance } else { ASSUMED }
     }
 
-    /// What was assumed of it, in words.
-    pub(super) fn remark(&self) -> String {
-        let (part, results) = match self {
-            Self::Resistor(resistor) => (format!("{resistor:.4}"), "resistor"),
-            Self::Capacitor(capacitor) => (format!("{capacitor:.4}"), "capacitor"),
-        };
-        if self.stated() > 0.0 {
-            format!(
-                "the {results} is {part}, as stated: a wrong one falsifies every value in proportion, unseen"
-            )
-        } else {
-            format!(
-                "the {results} is {part} ±5 %, since no tolerance was stated: a wrong one falsifies every value in proportion, unseen"
-            )
-        }
+    /// What was assumed of it, where it is not stated.
+    pub(super) fn remarks(&self) -> Vec<String> {
+        let percent = 100.0 * ASSUMED;
+        let assumed =
+            || format!("no tolerance is stated of the known part: ±{percent:.0} % is reckoned with");
+        if self.stated() > 0.0 { Vec::new() } else { vec![assumed()] }
     }
 
     fn stated(&self) -> f64 {

@@ -51,14 +51,11 @@ impl Mains {
         Some(Self { hz, phasors })
     }
 
-    /// The recording without it.
-    pub fn without(&self, recording: &Recording) -> Vec<f64> {
-        let mut samples = recording.samples.clone();
+    /// Takes it away from samples of which the first is the recording's `from`-th.
+    pub fn take_from(&self, samples: &mut [f64], from: usize, rate_hz: f64) {
         for (harmonic, phasor) in (1..).zip(&self.phasors) {
-            let turn = 2.0 * PI * f64::from(harmonic) * self.hz / recording.rate_hz;
-            take(&mut samples, 0, turn, *phasor);
+            take(samples, from, 2.0 * PI * f64::from(harmonic) * self.hz / rate_hz, *phasor);
         }
-        samples
     }
 }
 
@@ -167,4 +164,39 @@ fn take(samples: &mut [f64], from: usize, turn: f64, phasor: Complex<f64>) {
 #[expect(clippy::cast_precision_loss, reason = "frames of a few minutes")]
 fn at(frame: usize, turn: f64) -> Complex<f64> {
     Complex::cis((turn * frame as f64) % (2.0 * PI))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Cosines that are put in.
+    #[test]
+    #[expect(clippy::cast_precision_loss, reason = "frames of a few seconds")]
+    fn hum_is_found_and_taken_away() {
+        for (hz, rate_hz) in [(49.97, 48e3), (60.03, 44.1e3), (50.0, 192e3)] {
+            let hum = |frame: usize| -> f64 {
+                let phase = 2.0 * PI * hz * frame as f64 / rate_hz;
+                0.03 * (phase + 0.4).cos() + 0.01 * (3.0 * phase - 1.0).cos() + 0.002 * (20.0 * phase).cos()
+            };
+            let first = frames(0.5, rate_hz);
+            let samples: Vec<f64> = (0..frames(7.9, rate_hz)).map(hum).collect();
+            let recording = Recording { rate_hz, samples };
+            let mains = Mains::find(&recording, first).unwrap();
+            assert!((mains.hz - hz).abs() < 2e-3, "{} for {hz}", mains.hz);
+            let mut left = recording.samples[first..].to_vec();
+            mains.take_from(&mut left, first, rate_hz);
+            let most = left.iter().fold(0.0, |most: f64, sample| most.max(sample.abs()));
+            assert!(most < 1e-3, "{most} of 0.04 is left at {hz} Hz");
+        }
+    }
+
+    #[test]
+    fn multiples_are_kept_clear_of() {
+        for (hz, clear) in
+            [(47.0, true), (48.0, false), (152.4, false), (153.0, true), (24.0, true), (1_350.0, true)]
+        {
+            assert_eq!(is_clear(hz, 50.0, 2.5), clear, "{hz} Hz");
+        }
+    }
 }

@@ -3,7 +3,7 @@ use super::empty::{INPUT_FARADS, INPUT_OHMS, MOST_LEFT_DB, PLUGGED, Plugged, STE
 use super::fit::Fit;
 use super::told::{Unit, chart, estimate, is_told, refused, told};
 use super::{Known, coil};
-use crate::{Found, Measured, Recording, Refusal};
+use crate::{Estimate, Found, Measured, Recording, Refusal};
 
 /// A pickup's capacitance is not one number: it moves with the bridge that it lies under, as a part.
 pub(super) const MECHANICS: f64 = 0.05;
@@ -14,10 +14,10 @@ pub(super) const INPUT_LEFT_OUT: f64 = 0.02;
 const LEAST_FARADS: f64 = 30e-12;
 const STARTS: [f64; 4] = [200e-12, 1e-9, 5e-9, 30e-9];
 
-/// A step whose bands differ by less than this is the same at all frequencies, in dB; a capacitor is not.
-const FLAT_DB: f64 = 0.3;
-/// And it is one from here on, in dB.
-const STEP_DB: f64 = 0.2;
+/// A source of less than this is active: no volume control is so low, in ohms (common practice, no source).
+const ACTIVE_OHMS: f64 = 25e3;
+const ACTIVE_STARTS: [f64; 3] = [300.0, 3e3, 15e3];
+const CABLE_FARADS: f64 = 100e-12;
 
 /// The capacitor that is plugged in.
 pub(super) const CAPACITOR: [Arm; 1] = [Arm::Capacitor(PLUGGED)];
@@ -27,11 +27,11 @@ pub(super) const CAPACITOR: [Arm; 1] = [Arm::Capacitor(PLUGGED)];
 pub fn pickup(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
     let measured = match Plugged::new(reference, empty, plugged, known) {
         Ok(measured) => measured,
-        Err(refusal) => return refused(refusal, vec![known.remark()], Vec::new()),
+        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
     };
     let fit = fit(&measured);
     let chart = chart(&STEPS, &measured.levelled.steps, &fit);
-    let mut remarks = vec![known.remark()];
+    let mut remarks = known.remarks();
     remarks.extend(measured.levelled.remarks.iter().cloned());
     match found(&measured, &fit, &mut remarks) {
         Ok(found) => Measured { found, refused: None, remarks, chart },
@@ -44,34 +44,40 @@ pub(super) fn fit(measured: &Plugged) -> Fit {
     measured.fit(&CAPACITOR, &STARTS.map(|farads| vec![farads.ln()]))
 }
 
-/// A step that is the same everywhere, or none: no passive pickup.
-pub(super) fn is_plugged(measured: &Plugged) -> Result<(), Refusal> {
-    let (step_db, spread_db) = measured.step_db();
-    if spread_db < FLAT_DB && step_db > STEP_DB {
-        return Err(Refusal::Active { db: step_db });
-    }
-    Ok(())
+/// The capacitance of that fit.
+pub(super) fn capacitance(measured: &Plugged, fit: &Fit) -> Estimate {
+    estimate(fit, PLUGGED, measured.known.tolerance(), MECHANICS)
+}
+
+/// Whether there is something at all.
+pub(super) fn shows(capacitance: &Estimate) -> Result<(), Refusal> {
+    let least_pf = 1e12 * LEAST_FARADS;
+    if capacitance.low < LEAST_FARADS { Err(Refusal::NothingPlugged { least_pf }) } else { Ok(()) }
+}
+
+/// Refuses a resistance with no more than a cable's capacitance, as it is behind a buffer.
+pub(super) fn passive(measured: &Plugged) -> Result<(), Refusal> {
+    let resistor = [Arm::Resistor(PLUGGED), Arm::Capacitor(PLUGGED + 1)];
+    let fit = measured.fit(&resistor, &ACTIVE_STARTS.map(|ohms| vec![ohms.ln(), CABLE_FARADS.ln()]));
+    let is_active = fit.most_left_db(1) < MOST_LEFT_DB && fit.ln[PLUGGED] < ACTIVE_OHMS.ln();
+    if is_active { Err(Refusal::Active { ohms: fit.ln[PLUGGED].exp() }) } else { Ok(()) }
 }
 
 fn found(measured: &Plugged, fit: &Fit, remarks: &mut Vec<String>) -> Result<Found, Refusal> {
     let tolerance = measured.known.tolerance();
-    let capacitance = estimate(fit, PLUGGED, tolerance, MECHANICS);
+    let capacitance = capacitance(measured, fit);
     let left_db = fit.most_left_db(1);
     if left_db > MOST_LEFT_DB {
-        is_plugged(measured)?;
-        let coil = coil::fit(measured);
-        return Err(if coil.most_left_db(1) < MOST_LEFT_DB {
-            Refusal::LikeACoil
-        } else {
-            Refusal::Unexplained { db: left_db }
-        });
+        passive(measured)?;
     }
     if let Some(db) = measured.gain_db(&CAPACITOR, fit) {
         return Err(Refusal::GainChanged { db });
     }
-    if capacitance.low < LEAST_FARADS {
-        return Err(Refusal::NothingPlugged { least_pf: 1e12 * LEAST_FARADS });
+    if left_db > MOST_LEFT_DB {
+        let like_a_coil = coil::fit(measured).most_left_db(1) < MOST_LEFT_DB;
+        return Err(if like_a_coil { Refusal::LikeACoil } else { Refusal::Unexplained { db: left_db } });
     }
+    shows(&capacitance)?;
     let better = "record again with less noise, with a resistor of 100k, on an input for instruments";
     let capacitance = told(capacitance, "the capacitance", Unit::Farad, better)?;
     let input_ohms = estimate(fit, INPUT_OHMS, tolerance, INPUT_LEFT_OUT);

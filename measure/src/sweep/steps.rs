@@ -78,10 +78,7 @@ impl Sounded {
             return Err(Refusal::Distorted { recording: name, percent: 100.0 * distortion });
         }
         let mains = Mains::find(recording, first);
-        let spectra = match &mains {
-            Some(mains) => transform.spectra(&mains.without(recording), first),
-            None => transform.spectra(&recording.samples, first),
-        };
+        let spectra = transform.spectra(&recording.samples, first, mains.as_ref());
         Ok(Self { spectra, mains_hz: mains.map(|mains| mains.hz) })
     }
 }

@@ -2,7 +2,7 @@ use std::f64::consts::PI;
 
 /// Half the length of the filter, in periods of the low rate.
 const HALF: usize = 8;
-/// Where the filter is at half, as a part of the low rate: it is flat to 0.36 and has nothing above 0.5.
+/// Where the filter is at half, as a part of the low rate: it is flat to 0.3 and has nothing above 0.54.
 const CUT_PART: f64 = 0.42;
 
 /// Every `divisor`-th frame behind a low-pass: a sine's own, `sin(x)/x`, in a Hann window (any text on digital filters).
@@ -43,7 +43,7 @@ mod tests {
     #[expect(clippy::cast_precision_loss, reason = "a few thousand frames")]
     fn it_keeps_what_the_low_rate_holds_and_drops_the_rest() {
         for (part, gain) in
-            [(0.05, 1.0), (0.2, 1.0), (0.34, 1.0), (0.52, 0.0), (0.7, 0.0), (1.3, 0.0), (2.9, 0.0)]
+            [(0.05, 1.0), (0.2, 1.0), (0.3, 1.0), (0.54, 0.0), (0.7, 0.0), (1.3, 0.0), (2.9, 0.0)]
         {
             let sine: Vec<f64> =
                 (0..12_000).map(|frame| (2.0 * PI * part * frame as f64 / 6.0).sin()).collect();

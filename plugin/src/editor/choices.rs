@@ -95,7 +95,7 @@ pub fn set_pickup(document: &Document, index: usize, from: &Pickup) -> Result<Do
         return Err(no_such_part());
     }
     let pickup = to.preset.pickups.pickup_mut(index);
-    pickup.element = from.element.clone();
+    pickup.element = from.element;
     pickup.tone = from.tone.or(pickup.tone);
     pickup.volume = from.volume.or(pickup.volume);
     Ok(to)

@@ -5,12 +5,12 @@ use super::{Message, Model};
 
 const TITLE: &str = "Measure";
 const JOB: &str = "What a pickup or an input is, found with an audio interface, one resistor and a lead that you build. Nothing is recorded in \
-a plugin: the program does it, in three recordings of ten seconds. It leads you through them with";
+this window: the program does it, in three recordings of ten seconds. It leads you through them with";
 const GUIDED: &str = "firstjack measure guided pickup --save 'our pickup'";
-const KEPT: &str = "What is saved under a name is in the menus of this window from then on, under \"From your kit\", with its spread.";
+const KEPT: &str = "What is saved under a name is in the menus of this window from then on, with its spread.";
+const PAGE: &str = "The page below, with drawings: firstjack measure lead -o lead.pdf.";
 /// What is built, and how, by the ids of the page.
-const LEAD: [(&str, &str); 4] = [
-    ("lead.build_title", "lead.wiring_text"),
+const LEAD: [(&str, &str); 3] = [
     ("lead.resistor_title", "lead.resistor"),
     ("lead.cables_title", "lead.cables"),
     ("lead.levels_title", "lead.levels"),
@@ -50,11 +50,13 @@ fn text(ui: &mut Ui) {
     ui.label(JOB);
     ui.add(Label::new(RichText::new(GUIDED).monospace()).wrap());
     ui.label(KEPT);
+    ui.label(PAGE);
     title(ui, words.get("note.cautions"));
     for caution in CAUTIONS {
         ui.label(format!("•  {}", words.get(caution)));
     }
     title(ui, words.get("lead.title"));
+    ui.label(words.get("lead.wiring_text"));
     terms(ui, &words, &LEAD);
     title(ui, words.get("lead.steps_title"));
     terms(ui, &words, &STEPS);

@@ -52,16 +52,13 @@ pub fn read<const COUNT: usize>(
     let found = files.iter().map(|file| Found::read(*file, channel, most));
     let found: Vec<Found> = found.collect::<Result<_, _>>()?;
     let mut only = found.iter().zip(&files).filter_map(|(found, file)| Some((found.only?, file)));
-    if let Some((first, of)) = only.next() {
-        if let Some((other, file)) = only.find(|(channel, _)| *channel != first) {
-            let problem = format!(
-                "it sounds on channel {}, and {} on channel {}: record all steps through one input, or choose with --channel",
-                other + 1,
-                of.is,
-                first + 1
-            );
-            return Err(Failure::input(file.path, problem));
-        }
+    if let Some((first, of)) = only.next()
+        && let Some((other, file)) = only.find(|(channel, _)| *channel != first)
+    {
+        let (here, there) = (other + 1, first + 1);
+        let problem = format!("it sounds on channel {here}, and {} on channel {there}", of.is);
+        let remedy = "record all steps through one input, or choose with --channel";
+        return Err(Failure::input(file.path, format!("{problem}: {remedy}")));
     }
     let recordings: Vec<Recording> = found.into_iter().map(|found| found.recording).collect();
     Ok(recordings.try_into().expect("one for each file"))

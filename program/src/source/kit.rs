@@ -6,7 +6,7 @@ use std::path::Path;
 use dsp_core::circuit::Link;
 use dsp_core::kit::{Entry, Kit, KitError, KitPickup, TypedLoad};
 use dsp_core::preset::{Preset, PresetError, PresetProblem};
-use firstjack_kit::KitFile;
+use firstjack_kit::{KitFile, KitFileError};
 
 use crate::arguments::KitFileArguments;
 use crate::error::Failure;
@@ -33,7 +33,11 @@ impl OwnKit {
         if let Some(kit) = self.read.get() {
             return Ok(kit);
         }
-        let kit = KitFile::find(self.said.kit.as_deref())?.read()?;
+        let kit = match KitFile::find(self.said.kit.as_deref()) {
+            // Where there is no place for one, nobody has one.
+            Err(KitFileError::Nowhere) => Kit::default(),
+            file => file?.read()?,
+        };
         Ok(self.read.get_or_init(|| kit))
     }
 
@@ -92,9 +96,14 @@ impl OwnKit {
         Ok(found)
     }
 
-    /// The name of the kit that was probably meant.
-    pub fn near(&self, text: &str) -> Option<&str> {
-        self.kit().ok()?.near(text)
+    /// What is to be said of a text that is no pickup: that it is a box, or what was probably meant.
+    pub fn hint(&self, text: &str) -> String {
+        let Ok(kit) = self.kit() else { return String::new() };
+        let near = || kit.near(text).map(|near| format!(", nor in the kit (is it '{near}'?)"));
+        match kit.input_box(text) {
+            Some(_) => ", but a box of the kit".to_owned(),
+            None => near().unwrap_or_default(),
+        }
     }
 
     /// A file of setups, in which names of the kit may stand.

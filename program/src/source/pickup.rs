@@ -190,9 +190,9 @@ fn find<'a>(
     only.ok_or_else(|| {
         let words: Vec<&str> = kinds.map(|(word, _)| word).collect();
         let text = text.trim();
-        let near = kit.near(text).map_or_else(String::new, |near| format!(", nor in the kit (is it '{near}'?)"));
+        let hint = kit.hint(text);
         Failure::Usage(format!(
-            "{option}: '{text}' is no kind of pickup{near}: accepted are {}, values such as {values}, or names of the kit",
+            "{option}: '{text}' is no kind of pickup{hint}: accepted are {}, or values such as {values}, or names of the kit",
             words.join(", ")
         ))
     })

@@ -1,4 +1,4 @@
-//! What menus offer of a person's kit, and how to get something into it.
+//! What menus offer of a person's kit, and the way to what says how to measure.
 
 use dsp_core::circuit::{InputBox, Pickup};
 use dsp_core::kit::{KitBox, KitPickup};
@@ -9,13 +9,13 @@ use super::edit;
 use crate::editor::kit::{Shelf, box_values, pickup_values};
 use crate::editor::{Document, Message};
 
-const OWN: &str = "From your kit";
+const OWN: &str = "From your kit, or measure";
 const NONE: &str = "There is none yet: measure one, and --save puts it here.";
 const MEASURE: &str = "Measure…";
 /// More are scrolled, in points.
 const HEIGHT: f32 = 220.0;
 
-/// The kit's pickups, and how to measure one.
+/// The kit's pickups.
 pub(super) fn pickups(
     ui: &mut Ui,
     shelf: &Shelf,
@@ -25,10 +25,9 @@ pub(super) fn pickups(
     let all: Vec<_> = shelf.kit().pickups().collect();
     let named = |KitPickup { name, pickup, .. }: &KitPickup| (name.clone(), pickup_values(pickup));
     own(ui, shelf, &all, out, |one| named(one), |one| chosen(&one.pickup));
-    measure(ui, out);
 }
 
-/// The kit's boxes, and how to measure one.
+/// The kit's boxes.
 pub(super) fn boxes(
     ui: &mut Ui,
     shelf: &Shelf,
@@ -38,7 +37,6 @@ pub(super) fn boxes(
     let all: Vec<_> = shelf.kit().boxes().collect();
     let named = |KitBox { input, .. }: &KitBox| (input.name.clone(), box_values(input));
     own(ui, shelf, &all, out, |one| named(one), |one| chosen(&one.input));
-    measure(ui, out);
 }
 
 fn own<T>(
@@ -52,6 +50,8 @@ fn own<T>(
     ui.menu_button(OWN, |ui| {
         ui.set_min_width(super::menu::WIDTH);
         if all.is_empty() {
+            // A long text would lie over the menu.
+            ui.set_max_width(super::menu::WIDTH);
             ui.add(Label::new(shelf.problem().unwrap_or(NONE)).wrap());
         }
         ScrollArea::vertical().max_height(HEIGHT).show(ui, |ui| {
@@ -63,13 +63,11 @@ fn own<T>(
                 }
             }
         });
+        ui.separator();
+        if ui.button(MEASURE).clicked() {
+            out.push(Message::Measure(true));
+            ui.close();
+        }
     });
-}
-
-fn measure(ui: &mut Ui, out: &mut Vec<Message>) {
-    if ui.button(MEASURE).clicked() {
-        out.push(Message::Measure(true));
-        ui.close();
-    }
     ui.separator();
 }

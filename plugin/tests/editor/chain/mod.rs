@@ -2,6 +2,7 @@
 
 mod choices;
 mod edits;
+mod kit;
 mod links;
 pub mod pictures;
 pub mod view;

@@ -29,7 +29,7 @@ chain = [
 pub struct App {
     pub session: Fake,
     pub model: Model,
-    view: ChainView,
+    pub view: ChainView,
     pub hide: bool,
 }
 
