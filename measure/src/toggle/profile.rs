@@ -240,10 +240,10 @@ mod tests {
                 .map(|farads| likelihood(&Search::expected(group, farads.ln(), &expected)))
                 .collect();
             for (ours_at, theirs_at) in ours.iter().zip(&theirs) {
-                // Laplace's method is off by a constant of the order of one over the number of partials, and little else.
+                // Laplace's method with the information that is expected of 14 partials is off by nearly a constant, which tells nothing of C.
                 let difference = (ours_at - ours[3]) - (theirs_at - theirs[3]);
                 assert_abs_diff_eq!(difference, 0.0, epsilon = 0.15);
-                assert_abs_diff_eq!(ours_at, theirs_at, epsilon = 0.3);
+                assert_abs_diff_eq!(ours_at, theirs_at, epsilon = 0.5);
             }
         }
     }
