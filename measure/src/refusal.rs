@@ -298,7 +298,7 @@ pub enum Refusal {
     /// The steps are not those of a capacitance.
     #[error(
         "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then \
-         out, before any buffer or preamplifier, and is the pickup no coil?"
+         out, before any buffer or preamplifier, and is the pickup no coil? Notes that are plucked and low tell more than bowed ones"
     )]
     NotThisCircuit,
     /// All frequencies step alike.
