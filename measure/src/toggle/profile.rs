@@ -15,12 +15,15 @@ const DRAWS: usize = 500;
 /// An interval holds the truth 19 times in 20.
 const UPPER: f64 = 0.975;
 
+/// The logarithm of the likelihood of a group's steps by what is expected of each.
+pub(crate) type Likelihood<'a> = Box<dyn Fn(&[f64]) -> f64 + 'a>;
+
 /// What belongs together and is drawn together: all that is seen at one switch.
 pub(crate) trait Evidence {
     /// What was measured.
     fn steps(&self) -> &[Step];
     /// The logarithm of the likelihood of these steps by what is expected of each.
-    fn log_likelihood(&self, scatter: Scatter) -> Box<dyn Fn(&[f64]) -> f64 + '_>;
+    fn log_likelihood(&self, scatter: Scatter) -> Likelihood<'_>;
     /// What of each step is the switch's own and not the circuit's, in nepers, at its likeliest.
     fn beside(&self, expected: &[f64], scatter: &Scatter) -> Vec<f64>;
     /// How many groups share each measurement, which they then do not tell independently.
