@@ -67,7 +67,11 @@ fn span_db(levels_db: impl Iterator<Item = f64>, least_db: f64) -> (f64, Range<f
         (low, high) = (low.min(db), high.max(db));
     }
     if high - low < least_db {
-        if high > -low { high = low + least_db } else { low = high - least_db }
+        match (low < 0.0, high > 0.0) {
+            (true, true) => (low, high) = (low.min(-0.5 * least_db), high.max(0.5 * least_db)),
+            (_, false) => low = -least_db,
+            (false, true) => high = least_db,
+        }
     }
     let steps = |step: f64| (high / step).ceil() - (low / step).floor();
     let widest = STEPS_DB[STEPS_DB.len() - 1];
