@@ -64,6 +64,7 @@ impl Plugged {
             source: known.source(),
             reference: input(),
             steps: vec![(input(), &levelled.steps[0])],
+            before: None,
         };
         let starts = INPUT_STARTS.map(|(ohms, farads)| vec![ohms.ln(), farads.ln()]);
         let fit = alone.solved(&starts);
@@ -91,7 +92,7 @@ impl Plugged {
 
     fn fit_with(&self, node: Node, starts: &[Vec<f64>]) -> Fit {
         let steps = vec![(input(), self.levelled.steps[0].as_slice()), (node, &self.levelled.steps[1])];
-        let problem = Problem { source: self.known.source(), reference: input(), steps };
+        let problem = Problem { source: self.known.source(), reference: input(), steps, before: None };
         let of = |start: &Vec<f64>| [self.input.as_slice(), start].concat();
         problem.solved(&starts.iter().map(of).collect::<Vec<_>>())
     }

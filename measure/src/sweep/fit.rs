@@ -23,6 +23,8 @@ pub(super) struct Problem<'a> {
     /// What the reference was recorded into.
     pub reference: Node,
     pub steps: Vec<(Node, &'a [Band])>,
+    /// What is known of a value before: its place, its logarithm and the error of that.
+    pub before: Option<(usize, f64, f64)>,
 }
 
 /// What came closest.
@@ -75,7 +77,7 @@ struct Search<'a> {
 impl Search<'_> {
     /// What is left and the derivatives of what is fitted, band by band, with the weight of the band.
     fn each(&self, mut told: impl FnMut(usize, f64, f64, &[f64])) {
-        let Problem { source, reference, steps } = self.problem;
+        let Problem { source, reference, steps, .. } = self.problem;
         let mut row = 0;
         let mut gradient = vec![0.0; self.ln.len()];
         for (node, bands) in steps {
@@ -91,6 +93,10 @@ impl Search<'_> {
 
     fn count(&self) -> usize {
         self.problem.steps.iter().map(|(_, bands)| bands.len()).sum()
+    }
+
+    fn rows(&self) -> usize {
+        self.count() + usize::from(self.problem.before.is_some())
     }
 
     fn fit(&self) -> Fit {
@@ -144,17 +150,23 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_> {
     }
 
     fn residuals(&self) -> Option<DVector<f64>> {
-        let mut residuals = DVector::zeros(self.count());
+        let mut residuals = DVector::zeros(self.rows());
         self.each(|row, db, weight, _| residuals[row] = soft(db * weight).0);
+        if let Some((place, ln, error)) = self.problem.before {
+            residuals[self.count()] = (ln - self.ln[place]) / error;
+        }
         Some(residuals)
     }
 
     fn jacobian(&self) -> Option<DMatrix<f64>> {
-        let mut jacobian = DMatrix::zeros(self.count(), self.ln.len());
+        let mut jacobian = DMatrix::zeros(self.rows(), self.ln.len());
         self.each(|row, db, weight, gradient| {
             let slope = -soft(db * weight).1 * weight;
             gradient.iter().enumerate().for_each(|(column, by)| jacobian[(row, column)] = slope * by);
         });
+        if let Some((place, _, error)) = self.problem.before {
+            jacobian[(self.count(), place)] = -1.0 / error;
+        }
         Some(jacobian)
     }
 }

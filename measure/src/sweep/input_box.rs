@@ -11,6 +11,7 @@ use crate::{Found, Measured, Recording, Refusal};
 const OHMS: usize = 0;
 const FARADS: usize = 1;
 const THIRD: usize = 2;
+const WINDING: usize = 3;
 
 const STEP: &str = "box";
 
@@ -25,8 +26,9 @@ const PRIMARY_STARTS: [f64; 2] = [20.0, 150.0];
 /// What the output's own impedance may be off what it is taken to be, in ohms.
 const OUTPUT_OFF_OHMS: f64 = 150.0;
 
-/// What a transformer's own winding has of its input's resistance, at most, as a part (common practice, no source); it does not show beside that.
-const WINDING: f64 = 0.03;
+/// A transformer's winding, in ohms, and the error of its logarithm: a few kilohms (common practice, no source). What shows counts more.
+const WINDING_OHMS: f64 = 2e3;
+const WINDING_ERROR: f64 = 1.2;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
@@ -40,7 +42,7 @@ impl Kind {
         let first = match self {
             Self::Plain => vec![Arm::Resistor(OHMS)],
             Self::Blocked => vec![Arm::Blocked { resistor: OHMS, capacitor: THIRD }],
-            Self::Transformer => vec![Arm::Resistor(OHMS), Arm::Inductor(THIRD)],
+            Self::Transformer => vec![Arm::Coil { inductor: THIRD, resistor: WINDING, loss: OHMS }],
         };
         Node { arms: [first, vec![Arm::Capacitor(FARADS)]].concat(), gain: None }
     }
@@ -55,10 +57,11 @@ impl Kind {
         if third.is_empty() {
             return plain.to_vec();
         }
-        plain
-            .iter()
-            .flat_map(|start| third.iter().map(|third| [start.as_slice(), &[third.ln()]].concat()))
-            .collect()
+        let with = |start: &Vec<f64>, third: f64| {
+            let winding = (self == Self::Transformer).then(|| WINDING_OHMS.ln());
+            start.iter().copied().chain([third.ln()]).chain(winding).collect()
+        };
+        plain.iter().flat_map(|start| third.iter().map(|third| with(start, *third))).collect()
     }
 }
 
@@ -83,8 +86,9 @@ pub fn input_box(reference: &Recording, boxed: &Recording, known: &Known) -> Mea
 fn best(levelled: &Levelled, known: &Known) -> (Kind, Fit) {
     let fit = |kind: Kind| {
         let node = kind.node();
+        let before = (kind == Kind::Transformer).then(|| (WINDING, WINDING_OHMS.ln(), WINDING_ERROR));
         let steps = vec![(node.clone(), levelled.steps[0].as_slice())];
-        (kind, Problem { source: known.source(), reference: node, steps }.solved(&kind.starts()))
+        (kind, Problem { source: known.source(), reference: node, steps, before }.solved(&kind.starts()))
     };
     let plain = fit(Kind::Plain);
     let more = [Kind::Blocked, Kind::Transformer].map(fit);
@@ -113,8 +117,7 @@ fn found(
             return Err(Refusal::BoxTooLow { db: plateau_db });
         }
     }
-    let winding = if kind == Kind::Transformer { WINDING } else { 0.0 };
-    let left_out = INPUT_LEFT_OUT.hypot(OUTPUT_OFF_OHMS / fit.ln[OHMS].exp()).hypot(winding);
+    let left_out = INPUT_LEFT_OUT.hypot(OUTPUT_OFF_OHMS / fit.ln[OHMS].exp());
     let of = |place| estimate(fit, place, known.tolerance(), left_out);
     let better = "use another known part: 1 nF for inputs up to 5 MΩ, 100 pF above, or a resistor of a third of the input's";
     let input_ohms = told(of(OHMS), "the input's resistance", Unit::Ohm, better)?;
