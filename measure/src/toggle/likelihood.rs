@@ -7,7 +7,7 @@
 
 use std::f64::consts::PI;
 
-use super::profile::Evidence;
+use super::profile::{Evidence, Likelihood};
 
 /// The tilt turns about this, in Hz.
 const PIVOT_HZ: f64 = 400.0;
@@ -187,7 +187,7 @@ impl Evidence for Group {
         &self.steps
     }
 
-    fn log_likelihood(&self, scatter: Scatter) -> Box<dyn Fn(&[f64]) -> f64 + '_> {
+    fn log_likelihood(&self, scatter: Scatter) -> Likelihood<'_> {
         Box::new(move |expected| self.against(expected, &scatter).log_likelihood)
     }
 

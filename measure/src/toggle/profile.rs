@@ -20,7 +20,7 @@ pub(crate) trait Evidence {
     /// What was measured.
     fn steps(&self) -> &[Step];
     /// The logarithm of the likelihood of these steps by what is expected of each.
-    fn log_likelihood(&self, scatter: Scatter) -> Box<dyn Fn(&[f64]) -> f64 + '_>;
+    fn log_likelihood(&self, scatter: Scatter) -> Likelihood<'_>;
     /// What of each step is the switch's own and not the circuit's, in nepers, at its likeliest.
     fn beside(&self, expected: &[f64], scatter: &Scatter) -> Vec<f64>;
     /// How many groups share each measurement, which they then do not tell independently.
@@ -28,6 +28,9 @@ pub(crate) trait Evidence {
     /// What scatters are tried.
     fn scatters() -> Vec<Scatter>;
 }
+
+/// The logarithm of a likelihood by what is expected of each step.
+pub(crate) type Likelihood<'a> = Box<dyn Fn(&[f64]) -> f64 + 'a>;
 
 /// What a circuit makes of a frequency in Hz: a step in nepers, for one value of what is sought.
 pub(crate) type Expected<'a> = dyn Fn(f64, f64) -> f64 + 'a;
