@@ -15,6 +15,9 @@ const DRAWS: usize = 500;
 /// An interval holds the truth 19 times in 20.
 const UPPER: f64 = 0.975;
 
+/// The logarithm of the likelihood of a group's steps by what is expected of each.
+pub(crate) type Likelihood<'a> = Box<dyn Fn(&[f64]) -> f64 + 'a>;
+
 /// What belongs together and is drawn together: all that is seen at one switch.
 pub(crate) trait Evidence {
     /// What was measured.

@@ -3,6 +3,7 @@
 
 mod finding;
 #[cfg(any(feature = "sound", test))]
+#[cfg_attr(not(feature = "sound"), expect(dead_code, reason = "without sound only its parts are tested"))]
 mod guided;
 mod lead;
 mod marks;

@@ -54,11 +54,9 @@ fn plug(step: Step, part: &str) -> String {
 
 /// What was heard where nothing is wrong with it.
 pub fn good(step: Step, heard: &Heard) -> String {
-    format!(
-        "Recorded as {}: peak {:.1} dBFS, noise {:.0} dBFS, latency {:.1} ms.\n",
-        step.name(),
-        heard.peak_db,
-        heard.noise_db,
-        1000.0 * heard.latency_seconds
-    )
+    let Heard { peak_db, noise_db, latency_seconds, .. } = heard;
+    let noise =
+        if noise_db.is_finite() { format!("noise {noise_db:.0} dBFS") } else { "no noise".to_owned() };
+    let (name, latency_ms) = (step.name(), 1000.0 * latency_seconds);
+    format!("Recorded as {name}: peak {peak_db:.1} dBFS, {noise}, latency {latency_ms:.1} ms.\n")
 }

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use cpal::ErrorKind;
 use cpal::traits::StreamTrait;
-use rtrb::{Consumer, RingBuffer};
+use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::line::Line;
 
@@ -50,22 +50,23 @@ pub fn run(
     frames: usize,
     watch: &Watch,
 ) -> Result<(Vec<f64>, usize), String> {
-    let (mut to_play, played) = RingBuffer::<f32>::new(sweep.len());
-    #[expect(clippy::cast_possible_truncation, reason = "what devices take")]
-    sweep.iter().for_each(|sample| {
-        let _ = to_play.push(*sample as f32);
-    });
+    let (to_play, played) = loaded(sweep);
     let (recorded, mut heard) = RingBuffer::<f32>::new(frames);
     let (told, problems) = mpsc::sync_channel(64);
     let record = input.record(channel, recorded, told.clone()).map_err(|error| input.failed(&error))?;
     let play = output.play(played, told).map_err(|error| output.failed(&error))?;
     record.play().map_err(|error| input.failed(&error))?;
-    play.play().map_err(|error| output.failed(&error))?;
 
     let (mut samples, mut dropouts) = (Vec::with_capacity(frames), 0);
     let (mut progress, mut since) = ((0, 0), Instant::now());
+    let mut plays = false;
     while samples.len() < frames || to_play.slots() < sweep.len() {
         std::thread::sleep(Duration::from_millis(10));
+        // Nothing of the sweep is lost while the input still starts.
+        if !plays && !heard.is_empty() {
+            play.play().map_err(|error| output.failed(&error))?;
+            plays = true;
+        }
         collect(&mut heard, &mut samples);
         watch.recorded.store(samples.len(), Ordering::Relaxed);
         watch.beats.fetch_add(1, Ordering::Relaxed);
@@ -83,6 +84,16 @@ pub fn run(
     }
     dropouts += lost(&problems)?;
     Ok((samples, dropouts))
+}
+
+/// A tape with all of the sweep on it.
+fn loaded(sweep: &[f64]) -> (Producer<f32>, Consumer<f32>) {
+    let (mut to_play, played) = RingBuffer::new(sweep.len());
+    #[expect(clippy::cast_possible_truncation, reason = "what devices take")]
+    sweep.iter().for_each(|sample| {
+        let _ = to_play.push(*sample as f32);
+    });
+    (to_play, played)
 }
 
 /// Takes what there is.
