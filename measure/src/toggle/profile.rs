@@ -32,9 +32,6 @@ pub(crate) trait Evidence {
     fn scatters() -> Vec<Scatter>;
 }
 
-/// The logarithm of a likelihood by what is expected of each step.
-pub(crate) type Likelihood<'a> = Box<dyn Fn(&[f64]) -> f64 + 'a>;
-
 /// What a circuit makes of a frequency in Hz: a step in nepers, for one value of what is sought.
 pub(crate) type Expected<'a> = dyn Fn(f64, f64) -> f64 + 'a;
 
