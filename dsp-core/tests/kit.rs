@@ -305,6 +305,20 @@ fn a_file_that_names_what_the_kit_lacks_is_told() {
     assert!(kit().embed(&pickup).unwrap_err().to_string().contains("is a pickup of the kit"));
 }
 
+#[test]
+fn two_pickups_of_a_kit_share_a_jack() {
+    let setup = "[[setup]]\nname = \"s\"\nload = \"1M\"\n";
+    let file = |blend: &str| format!("version = 5\nname = \"x\"\nblend = [{blend}]\n{setup}");
+    let (preset, names) =
+        kit().preset(&file(r#""our neck pickup", { capacitance = "1n", mixing = "220k" }"#)).unwrap();
+    assert_eq!(names, ["our neck pickup"]);
+    let Pickups::Blend([neck, other]) = &preset.pickups else { panic!() };
+    assert_eq!(neck.pickup, kit().pickup("our neck pickup").unwrap().pickup);
+    assert!(neck.mixing.is_none() && other.mixing.is_some());
+    let error = kit().embed(&file("\"our neck pickup\", \"moon\"")).unwrap_err().to_string();
+    assert!(error.starts_with("line 3: blend: 'moon' is neither a value nor in the kit"), "{error}");
+}
+
 /// What a file could always say keeps its meaning on every machine, whatever a kit calls its own.
 #[test]
 fn a_kind_in_a_file_stays_the_kind() {

@@ -1,6 +1,6 @@
 use dsp_core::kit::{Entry, Kit, KitError, check_name};
 use dsp_core::preset::{PresetError, is_same_name};
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, Value};
+use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
 use crate::DraftError;
 
@@ -103,17 +103,15 @@ impl Draft {
     ) -> Result<(), DraftError> {
         let before = self.document.clone();
         let entry = self.tables(table).get_mut(index).expect("it was found");
-        let done = match field.split_once('.') {
-            None => Ok(put(entry, field, value)),
-            Some((field, part)) => match entry
-                .entry(field)
-                .or_insert(Value::InlineTable(Default::default()).into())
-                .as_table_like_mut()
-            {
-                Some(parts) => Ok(put(parts, part, value)),
-                None => Err(DraftError::NoParts(field.to_owned())),
-            },
+        let place = match field.split_once('.') {
+            None => Ok((entry as &mut dyn TableLike, field)),
+            Some((field, part)) => {
+                let parts = entry.entry(field).or_insert(Value::InlineTable(InlineTable::new()).into());
+                let parts = parts.as_table_like_mut().ok_or_else(|| DraftError::NoParts(field.to_owned()));
+                parts.map(|parts| (parts, part))
+            }
         };
+        let done = place.map(|(table, key)| put(table, key, value));
         let done = done.and_then(|()| self.settle());
         if done.is_err() {
             self.document = before;

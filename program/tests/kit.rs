@@ -66,6 +66,16 @@ fn a_kit_is_kept_and_changed() {
     assert_eq!(json["boxes"][1]["name"], "the stage's amp");
     let one: Value = serde_json::from_str(&sandbox.done(&["kit", "show", "house box", "--json"])).unwrap();
     assert_eq!((&one["kind"], &one["thru"]), (&"box".into(), &"before".into()));
+    for (arguments, key, value) in [
+        (&["kit", "set", "house box", "thru", "after"][..], "thru", "after"),
+        (&["kit", "rename", "house box", "houses box"], "name", "houses box"),
+        (&["kit", "remove", "houses box"], "thru", "after"),
+        (&["kit", "add", "box", "house box", "transformer 140k", "thru=before"], "thru", "before"),
+        (&["kit", "path"], "path", &sandbox.path("own.toml").to_string_lossy()),
+    ] {
+        assert_eq!(sandbox.json(arguments)[key], value, "{arguments:?}");
+    }
+    assert_eq!(sandbox.json(&["kit", "check"])["boxes"], 3);
     assert!(sandbox.done(&["kit", "check"]).contains("1 pickup and 3 boxes, all of which can be read."));
     assert_eq!(sandbox.done(&["kit", "path"]).trim(), sandbox.path("own.toml").to_string_lossy());
     assert_eq!(sandbox.listing().len(), 1, "the kit, no lock and no temporary file");
@@ -280,6 +290,8 @@ fn a_file_of_setups_names_the_kit_and_opens_without_it() {
         &["link 2: chain: 'our tunner'", "(is it 'our tuner'?)"],
     );
     assert_eq!(sandbox.done(&["kit", "embed", "all.toml", "-o", "-"]), text);
+    let told = sandbox.json(&["kit", "embed", "tour.toml", "-o", "again.toml"]);
+    assert_eq!(told["names"][1], "our tuner");
 }
 
 /// What is typed as values needs no kit, and a kit that is wrong is told where a name is.

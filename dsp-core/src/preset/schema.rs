@@ -79,7 +79,11 @@ fn property(field: &Field, definitions: &mut Definitions) -> Value {
     property["description"] = format!("{}. Since version {}.", field.about, field.since).into();
     match field.name {
         "setup" => property["minItems"] = 1.into(),
-        "blend" => (property["minItems"], property["maxItems"]) = (2.into(), 2.into()),
+        "blend" => {
+            (property["minItems"], property["maxItems"]) = (2.into(), 2.into());
+            // Each may be a name of somebody's kit.
+            property["items"] = json!({ "anyOf": [{ "type": "string", "minLength": 1 }, property["items"]] });
+        }
         _ => {}
     }
     property

@@ -11,7 +11,7 @@ pub struct KitArguments {
     /// The kit's file, instead of the one in your settings; the variable FIRSTJACK_KIT says another one, too
     #[arg(long, value_name = "FILE", global = true)]
     pub kit: Option<PathBuf>,
-    /// Print JSON for scripts (list, show and check)
+    /// Print JSON for scripts
     #[arg(long, global = true)]
     pub json: bool,
     #[command(subcommand)]

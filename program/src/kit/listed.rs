@@ -44,12 +44,9 @@ fn part<'k>(title: &str, entries: impl Iterator<Item = &'k Entry>) -> String {
 
 /// One entry.
 pub fn one(entry: &Entry, is_json: bool) -> String {
-    if is_json { stdout::json(&values(entry)) } else { shown(entry) }
-}
-
-/// As a file has it.
-pub fn shown(entry: &Entry) -> String {
-    visible_but(&entry.to_toml(), &['\n']).into_owned()
+    // As a file has it.
+    let shown = || visible_but(&entry.to_toml(), &['\n']).into_owned();
+    if is_json { stdout::json(&values(entry)) } else { shown() }
 }
 
 /// The fields of the file, as texts, with what it is.

@@ -66,3 +66,40 @@ fn of_file(path: &Path) -> Result<Vec<f64>, Failure> {
     }
     Ok(marks)
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn take() -> Recording {
+        Recording { rate_hz: 48_000.0, samples: vec![0.0; 96_000] }
+    }
+
+    proptest! {
+        /// Whatever is typed is refused in one line, or is times within the take.
+        #[test]
+        fn any_text_is_times_or_refused(text in "[-0-9.,:;e \ts#a]{0,24}|.{0,24}") {
+            match read(&text, &take()) {
+                Ok(marks) => prop_assert!(marks.iter().all(|mark| (0.0..2.0).contains(mark)), "{marks:?}"),
+                Err(failure) => prop_assert_eq!(failure.told().lines().count(), 1, "{}", failure.told()),
+            }
+        }
+
+        /// Times are read as they were written, in minutes or in seconds.
+        #[test]
+        fn times_are_read_in_their_order(hundredths in prop::collection::vec(0_u32..200, 1..30)) {
+            let seconds = |time: &u32| format!("{}.{:02}", time / 100, time % 100);
+            let typed: Vec<String> = hundredths.iter().map(seconds).collect();
+            let minutes: Vec<String> = typed.iter().map(|time| format!("0:{time}")).collect();
+            for text in [typed.join(" "), minutes.join(";")] {
+                let marks = read(&text, &take()).unwrap();
+                prop_assert_eq!(marks.len(), hundredths.len());
+                for (mark, time) in marks.iter().zip(&hundredths) {
+                    prop_assert!((mark - f64::from(*time) / 100.0).abs() < 1e-9);
+                }
+            }
+        }
+    }
+}
