@@ -205,7 +205,8 @@ pub enum Refusal {
     // toggle
     /// A load of which the capacitance does not follow in closed form.
     #[error(
-        "'{load}' has an inductance in it: switch a resistor or a box with a buffered input, told by its resistance, such as 56k ±1 %; a passive          box is found by a sweep"
+        "'{load}' has an inductance in it: switch a resistor or a box with a buffered input, told by its resistance, such as 56k ±1 %; a passive \
+         box is found by a sweep"
     )]
     LoadWithInductance {
         /// As it was said.
@@ -216,7 +217,8 @@ pub enum Refusal {
     NothingAdded,
     /// No room for silence and a note.
     #[error(
-        "the take has {seconds:.1} s: record a second of damped silence, held notes with a switch about once a second, and a second of damped          silence"
+        "the take has {seconds:.1} s: record a second of damped silence, held notes with a switch about once a second, and a second of damped \
+         silence"
     )]
     TakeTooShort {
         /// How long it is.
@@ -224,7 +226,8 @@ pub enum Refusal {
     },
     /// Something sounds where the floor is taken from.
     #[error(
-        "the take is not silent at its {}: leave a second before the first note, and one after the last with the strings damped; if they were,          hum is as loud as the notes, and must go", if *is_end { "end" } else { "beginning" }
+        "the take is not silent at its {}: leave a second before the first note, and one after the last with the strings damped; if they were, \
+         hum is as loud as the notes, and must go", if *is_end { "end" } else { "beginning" }
     )]
     NoSilence {
         /// Whether it is at the end, and not at the beginning.
@@ -262,7 +265,8 @@ pub enum Refusal {
     },
     /// Too much happens around marks.
     #[error(
-        "of {marks} marks {usable} can be used, and {least} are needed: around the others there is not half a second in which a note is held and          nothing else is switched or begins; switch about once a second, the first time well after a note begins"
+        "of {marks} marks {usable} can be used, and {least} are needed: around the others there is not half a second in which a note is held and \
+         nothing else is switched or begins; switch about once a second, the first time well after a note begins"
     )]
     TooCrowded {
         /// How many were given.
@@ -274,7 +278,8 @@ pub enum Refusal {
     },
     /// Nothing sounds at marks.
     #[error(
-        "of {marks} marks {usable} can be used, and {least} are needed: at the others no note stands out of the floor on both sides; play louder          and let notes ring, or turn the input up, or switch in a higher resistance"
+        "of {marks} marks {usable} can be used, and {least} are needed: at the others no note stands out of the floor on both sides; play louder \
+         and let notes ring, or turn the input up, or switch in a higher resistance"
     )]
     NoNotes {
         /// How many were given.
@@ -292,12 +297,14 @@ pub enum Refusal {
     NothingSwitched,
     /// The steps are not those of a capacitance.
     #[error(
-        "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then          out, before any buffer or preamplifier, and is the pickup no coil?"
+        "switching does not do to the notes what it does to a pickup that is a capacitance: is it switched where the marks are, first in and then \
+         out, before any buffer or preamplifier, and is the pickup no coil? Notes that are plucked and low tell more than bowed ones"
     )]
     NotThisCircuit,
     /// All frequencies step alike.
     #[error(
-        "all frequencies change nearly alike, which tells no capacitance: play low notes and bright ones, switch in a resistance with its corner          among them, such as 56k, and check that the switch is before any buffer"
+        "all frequencies change nearly alike, which tells no capacitance: play low notes and bright ones, switch in a resistance with its corner \
+         among them, such as 56k, and check that the switch is before any buffer"
     )]
     FlatStep,
     /// The value lies beyond what can be told.

@@ -73,13 +73,17 @@ class Interface:
         coupled = (bins / (bins - 2j)) * (bins / (bins - 3j))
         delay = np.exp(-2j * np.pi * bins * (lead + 0.37) / self.rate)
         sound = irfft(rfft(sweep, length) * through * coupled * delay, length)[:frames]
-        seconds = np.arange(frames) / self.rate
-        phases = self.draw.uniform(0, 2 * np.pi, self.harmonics.size)
-        turns = 2 * np.pi * self.mains_hz * seconds
-        hum = sum(a * np.cos(n * turns + p) for n, (a, p) in enumerate(zip(self.harmonics, phases), 1))
+        hum = self.hum(np.arange(frames) * (self.mains_hz / self.rate))
         noise = 10 ** (self.noise_db / 20) * self.draw.standard_normal(frames)
         heard = gain * (self.gain * sound + 10 ** (self.hum_db / 20) * hum + noise)
         return self.converted(heard)
+
+    def hum(self, periods: Reals) -> Reals:
+        """The mains' multiples in any phases, of which one period is made and read at many places."""
+        place = np.linspace(0, 1, 65_537)
+        phases = self.draw.uniform(0, 1, self.harmonics.size)
+        each = (a * np.cos(2 * np.pi * (n * place + p)) for n, (a, p) in enumerate(zip(self.harmonics, phases), 1))
+        return np.interp(periods % 1, place, np.sum(list(each), axis=0))
 
     def converted(self, heard: Reals) -> Reals:
         """Rounded to the bits that the file has, and cut off at full scale."""

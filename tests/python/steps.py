@@ -21,7 +21,7 @@ OHMS, ADDED_OHMS, FARADS = 1e6, 56e3, 680e-12
 LEVEL, TILT, EACH = 0.1, 0.03, 0.03
 SWITCHES, PARTIALS = 8, 14
 # Integrals go to so many standard deviations of the level and the tilt, in so many steps.
-WIDTHS, STEPS = 5.0, 201
+WIDTHS, STEPS = 5.0, 121
 PLACES = np.geomspace(0.8, 1.25, 7)
 
 

@@ -71,7 +71,7 @@ class Sounds:
         """At a rate, -20 dBFS."""
         if rate not in self.kept:
             path = self.folder / f"sweep {rate}.wav"
-            self.program("measure", "sweep", "-o", path, "--rate", str(rate), "-q")
+            self.program("measure", "sweep", "-o", path, "--rate", str(rate))
             self.kept[rate] = soundfile.read(path)[0]
         return self.kept[rate]
 

@@ -38,6 +38,8 @@ KEYS = (
     "capacitance_f total_capacitance_f input_ohms input_f blocking_f primary_h inductance_h resistance_ohms loss_ohms winding_f".split()
 )
 CANNOT_TELL = 3
+# The largest sample of 24 bits.
+FULL = 1 - 2**-23
 
 Library = dict[str, list[Reals]]
 Random = np.random.Generator
@@ -57,7 +59,7 @@ class Bench:
 
     def write(self, sound: Reals, rate: int = RATE) -> None:
         """A take of 24 bits, which clips where a converter does."""
-        write_pcm24(self.take, rate, np.clip(sound, -1, 1 - 2**-23)[:, None])
+        write_pcm24(self.take, rate, np.clip(sound, -FULL, FULL)[:, None])
 
     def measure(self, method: str, marks: list[float], *arguments: str) -> dict[str, Any]:
         """What the program says of it; of a refusal, that it is told in the exit code and that no number is."""

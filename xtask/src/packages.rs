@@ -1,5 +1,7 @@
 //! What the checks need of the system beside a Rust toolchain, git and Python.
 
+use std::path::Path;
+
 use anyhow::{Result, bail};
 
 use crate::shell;
@@ -26,23 +28,33 @@ const PACKAGES: [&str; 16] = [
     "sox",
 ];
 
+/// A player of notes and its font, without the window and the font of 140 MB that it recommends.
+const PLAYER: [&str; 2] = ["fluidsynth", "timgm6mb-soundfont"];
+
+/// Where that font lies.
+const FONT: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
+
 /// Installs what is missing where that can be done without asking, or says how.
 pub fn need() -> Result<()> {
     let browser = shell::has("chromium") && shell::has("chromedriver");
     let sound = shell::command("pkg-config").args(["--exists", "alsa", "jack"]).status();
     let has_sound = sound.is_ok_and(|status| status.success());
     let files = ["ffmpeg", "flac", "sox"].into_iter().all(shell::has);
-    if shell::has("ngspice") && shell::has("Xvfb") && browser && has_sound && files {
+    let notes = shell::has("fluidsynth") && Path::new(FONT).exists();
+    if shell::has("ngspice") && shell::has("Xvfb") && browser && has_sound && files && notes {
         return Ok(());
     }
     let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
     if is_root && shell::has("apt-get") {
         shell::run(shell::command("apt-get").args(["update", "--quiet"]))?;
-        return shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES));
+        shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES))?;
+        let alone = ["install", "--yes", "--quiet", "--no-install-recommends"];
+        return shell::run(shell::command("apt-get").args(alone).args(PLAYER));
     }
     bail!(
-        "ngspice, Xvfb, Chromium, its driver, the development files of ALSA and JACK, ffmpeg, flac or sox are missing; \
-         install them with your package manager, for example: sudo apt-get install {}",
-        PACKAGES.join(" ")
+        "ngspice, Xvfb, Chromium, its driver, the development files of ALSA and JACK, ffmpeg, flac, sox, fluidsynth or its \
+         font TimGM6mb are missing; install them with your package manager, for example: sudo apt-get install {} {}",
+        PACKAGES.join(" "),
+        PLAYER.join(" ")
     )
 }

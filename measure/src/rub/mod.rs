@@ -19,3 +19,27 @@ pub fn pickup(take: &Recording, loads: &Toggle, marks_seconds: &[f64], cable: Op
         answer::capacitance(&pairs, loads, cable)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Refusal;
+
+    #[test]
+    fn what_is_not_rubbed_is_refused() {
+        let rate_hz = 44_100.0;
+        let mut random = fastrand::Rng::with_seed(3);
+        // A tone is in few bands.
+        let sample = |at: u32| {
+            let seconds = f64::from(at) / rate_hz;
+            let tone = if (1.0..9.0).contains(&seconds) { (6000.0 * seconds).sin() } else { 0.0 };
+            0.3 * tone + 1e-4 * (random.f64() - 0.5)
+        };
+        let take = Recording { rate_hz, samples: (0..441_000).map(sample).collect() };
+        let loads = Toggle { load_a: "1M".parse().expect("a load"), added: "56k".parse().expect("a load") };
+        let told = |marks: &[f64]| pickup(&take, &loads, marks, None).refused;
+        assert!(matches!(told(&[3.0, 5.0]), Some(Refusal::TooFewStretches { marks: 2, .. })));
+        let marks = [2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
+        assert!(matches!(told(&marks), Some(Refusal::RubbedTooSoftly { usable: 0, .. })));
+    }
+}

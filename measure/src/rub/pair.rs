@@ -8,7 +8,7 @@ use std::f64::consts::PI;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 use crate::toggle::likelihood::{Scatter, Step};
-use crate::toggle::profile::Evidence;
+use crate::toggle::profile::{Evidence, Likelihood};
 
 /// How far apart bands know little of each other, in octaves.
 const ALIKE_OCTAVES: f64 = 0.6;
@@ -60,7 +60,7 @@ impl Evidence for Pair {
         &self.steps
     }
 
-    fn log_likelihood(&self, scatter: Scatter) -> Box<dyn Fn(&[f64]) -> f64 + '_> {
+    fn log_likelihood(&self, scatter: Scatter) -> Likelihood<'_> {
         let factor = self.factor(&scatter);
         let constant: f64 =
             factor.l_dirty().diagonal().iter().map(|value| -value.ln() - 0.5 * (2.0 * PI).ln()).sum();

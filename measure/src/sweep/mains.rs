@@ -26,7 +26,7 @@ const SEARCH_HZ: f64 = 2_400.0;
 /// Less silence than this, in seconds, says nothing.
 const LEAST_SECONDS: f64 = 0.1;
 /// Rounds over the harmonics, each fitted to what the others leave.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 2;
 
 /// One frequency and the phasors of its multiples.
 #[derive(Debug, Clone, PartialEq)]

@@ -167,3 +167,109 @@ fn taken_off(loads: &Toggle, cable: Option<&Cable>, farads: Known) -> String {
 fn shown_ohms(ohms: f64) -> Resistance {
     Resistance::from_ohms(ohms.clamp(Resistance::LOWEST, Resistance::HIGHEST)).expect("between the ends")
 }
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+    use crate::toggle::likelihood::{Group, Step};
+
+    /// Eight switches whose steps are a circuit's to the last digit.
+    fn groups(circuit: &Circuit) -> Vec<Group> {
+        let step = |hz: f64| Step { hz, nepers: circuit.step(hz), variance: 1e-4 };
+        let note =
+            |number: u32| Group::new((1..20).map(|n| step(f64::from(n * (40 + 9 * number)))).collect());
+        (0..8).map(note).collect()
+    }
+
+    fn pickup(
+        total_farads: f64,
+        load_a: &str,
+        added: &str,
+        cable: Option<&str>,
+    ) -> Result<Measured, Refusal> {
+        let circuit = Circuit { total_farads, siemens: 1e-6, added_siemens: 1.0 / 56e3, added_farads: 0.0 };
+        let loads = Toggle { load_a: load_a.parse().expect("a load"), added: added.parse().expect("a load") };
+        let cable = cable.map(|length| Cable::new(length.parse().expect("a length")));
+        capacitance(&groups(&circuit), &loads, cable.as_ref())
+    }
+
+    #[test]
+    fn what_was_put_in_is_found_and_what_is_beside_it_taken_off() {
+        let bare = pickup(980e-12, "1M", "56k", None).expect("clean").found;
+        let total = bare.total_capacitance_f.expect("found");
+        assert_relative_eq!(total.value, 980e-12, max_relative = 2e-3);
+        assert_eq!(bare.capacitance_f, None);
+        // Three metres of 100 pF (common practice, no source), however they are said.
+        for (load_a, cable) in [("1M", Some("3 m")), ("1M || 3 m", None), ("1M || 2 m", Some("1 m"))] {
+            let found = pickup(980e-12, load_a, "56k", cable).expect("clean").found;
+            assert_eq!(found.total_capacitance_f, Some(total));
+            let alone = found.capacitance_f.expect("found");
+            assert_relative_eq!(alone.value, total.value - 300e-12, max_relative = 1e-9);
+            assert!(alone.high - alone.low > total.high - total.low);
+        }
+    }
+
+    #[test]
+    fn a_wrong_resistor_scales_the_capacitance() {
+        // w R C stays the same.
+        let found = pickup(680e-12, "2M", "112k", None).expect("clean").found;
+        let total = found.total_capacitance_f.expect("found");
+        assert_relative_eq!(total.value, 340e-12, max_relative = 2e-3);
+    }
+
+    #[test]
+    fn tolerances_of_loads_widen_the_interval() {
+        let half = |added| {
+            let total = pickup(680e-12, "1M", added, None).expect("clean").found.total_capacitance_f;
+            total.map(|total| (total.high / total.low).ln() / 2.0).expect("found")
+        };
+        let (exact, wide) = (half("56k"), half("56k ±10 %"));
+        // Where the resistor's corner decides, C goes with 1/R: two standard deviations of ±10 %, beside what was there.
+        assert_relative_eq!(wide.hypot(0.0), exact.hypot(0.1155), max_relative = 0.15);
+    }
+
+    #[test]
+    fn what_a_cable_is_most_of_has_no_value_alone() {
+        let measured = pickup(700e-12, "1M", "56k", Some("6 m")).expect("clean");
+        assert_eq!(measured.found.capacitance_f, None);
+        assert!(measured.remarks.concat().contains("too little beside"), "{:?}", measured.remarks);
+    }
+
+    #[test]
+    fn what_cannot_be_told_is_refused() {
+        let refused = |total, added| pickup(total, "1M", added, None).expect_err("refused");
+        assert_eq!(refused(680e-12, "none"), Refusal::NothingAdded);
+        assert_eq!(refused(30e-9, "56k"), Refusal::NoEnd);
+        assert!(matches!(refused(680e-12, "56k ±90 %"), Refusal::CapacitanceWide { .. }));
+        let circuit =
+            Circuit { total_farads: 680e-12, siemens: 0.0, added_siemens: 0.0, added_farads: 680e-12 };
+        let loads =
+            Toggle { load_a: "none".parse().expect("a load"), added: "680p".parse().expect("a load") };
+        assert_eq!(capacitance(&groups(&circuit), &loads, None), Err(Refusal::FlatStep));
+        let circuit = Circuit { added_farads: 0.0, ..circuit };
+        assert_eq!(capacitance(&groups(&circuit), &loads, None), Err(Refusal::NothingSwitched));
+    }
+
+    #[test]
+    fn a_box_is_found_up_to_800_kilohms() {
+        let of = |ohms: f64, pickup: &str| {
+            let circuit = Circuit {
+                total_farads: 680e-12,
+                siemens: 1e-6,
+                added_siemens: 1.0 / ohms,
+                added_farads: 0.0,
+            };
+            let always = Beside::new(&format!("1M || {pickup}").parse().expect("a load")).expect("plain");
+            input(&groups(&circuit), &always)
+        };
+        for ohms in [56e3, 470e3] {
+            let found = of(ohms, "680p ±5 %").expect("clean").found.input_ohms.expect("found");
+            assert_relative_eq!(found.value, ohms, max_relative = 1e-2);
+            assert!(found.low < ohms && ohms < found.high);
+        }
+        assert_eq!(of(2e6, "680p"), Err(Refusal::InputTooHigh));
+        assert!(matches!(of(470e3, "680p ±90 %"), Err(Refusal::InputWide { .. })));
+    }
+}

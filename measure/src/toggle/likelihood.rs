@@ -3,11 +3,11 @@
 //! Of a switch, `step_k = L(f_k) + u + t log2(f_k/400) + e_k`: all partials step by `u` and a tilt `t` more, since a note is not the same after
 //! half a second, and each has an error of its own. `u` and `t` are Gaussian, `e` is Student's t with 4 degrees of freedom, of a scale whose
 //! square is the measured variance and `each` squared. `u` and `t` are integrated away by Laplace's method around their likeliest values, which
-//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`; how sharp they are is Fisher's information.
+//! iterated reweighting finds, each error with the weight `5/(4 + (e/scale)²)`.
 
 use std::f64::consts::PI;
 
-use super::profile::Evidence;
+use super::profile::{Evidence, Likelihood};
 
 /// The tilt turns about this, in Hz.
 const PIVOT_HZ: f64 = 400.0;
@@ -82,7 +82,7 @@ impl Group {
         let (level, tilt) = settled(&rows, scatter);
         let errors: f64 = rows.iter().map(|row| log_student(row.error(level, tilt), row.square)).sum();
         let prior = log_normal(level, scatter.level) + log_normal(tilt, scatter.tilt);
-        let sharpness = Normal::of(&rows, scatter, |row| INFORMATION / row.square).determinant();
+        let sharpness = sharpness(&rows, scatter, level, tilt);
         let log_likelihood = errors + prior + (2.0 * PI).ln() - 0.5 * sharpness.ln();
         Switch { level, tilt, log_likelihood }
     }
@@ -151,6 +151,19 @@ fn settled(rows: &[Row], scatter: &Scatter) -> (f64, f64) {
     (level, tilt)
 }
 
+/// The determinant of minus the second derivatives of the likelihood's logarithm, `5 (4 s² - e²)/(4 s² + e²)²` of an error. Where outliers take
+/// that away, Fisher's information, which is what is expected of it.
+fn sharpness(rows: &[Row], scatter: &Scatter, level: f64, tilt: f64) -> f64 {
+    let seen = Normal::of(rows, scatter, |row| {
+        let (wide, square) = (FREEDOM * row.square, row.error(level, tilt).powi(2));
+        (FREEDOM + 1.0) * (wide - square) / (wide + square).powi(2)
+    });
+    if seen.matrix[0] > 0.0 && seen.determinant() > 0.0 {
+        return seen.determinant();
+    }
+    Normal::of(rows, scatter, |row| INFORMATION / row.square).determinant()
+}
+
 /// Fisher's information on where Student's density with 4 degrees of freedom lies, for a scale of 1: (4 + 1)/(4 + 3).
 const INFORMATION: f64 = 5.0 / 7.0;
 
@@ -174,7 +187,7 @@ impl Evidence for Group {
         &self.steps
     }
 
-    fn log_likelihood(&self, scatter: Scatter) -> Box<dyn Fn(&[f64]) -> f64 + '_> {
+    fn log_likelihood(&self, scatter: Scatter) -> Likelihood<'_> {
         Box::new(move |expected| self.against(expected, &scatter).log_likelihood)
     }
 

@@ -165,3 +165,112 @@ fn floor(spectra: &Spectra, samples: &[f64], rate_hz: f64) -> Option<Result<Vec<
     }
     Some(Ok(first.into_iter().zip(last).map(|(first, last)| first.max(last)).collect()))
 }
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::PI;
+
+    use super::*;
+    use crate::toggle::pickup;
+    use crate::toggle::{Toggle, suggest_marks};
+
+    const RATE_HZ: f64 = 44_100.0;
+
+    /// Silence with a little noise, a tone of ten partials from 1 s to `seconds` less 1, and silence again.
+    fn tone(seconds: f64, level: f64) -> Recording {
+        let mut random = fastrand::Rng::with_seed(7);
+        let sample = |at: usize| {
+            let time = to_f64(at) / RATE_HZ;
+            let noise = 1e-4 * (random.f64() - 0.5);
+            let is_on = time > 1.0 && time < seconds - 1.0;
+            let partial =
+                |n: u32| (2.0 * PI * 110.0 * f64::from(n) * time + f64::from(n * n)).sin() / f64::from(n);
+            if is_on { noise + level * (1..=10).map(partial).sum::<f64>() } else { noise }
+        };
+        Recording { rate_hz: RATE_HZ, samples: (0..frames(seconds, RATE_HZ)).map(sample).collect() }
+    }
+
+    fn refused(recording: &Recording, marks: &[f64]) -> Option<Refusal> {
+        Take::new(recording, marks).err()
+    }
+
+    #[test]
+    fn marks_lie_in_the_take_and_in_order() {
+        let take = tone(6.0, 0.1);
+        assert_eq!(refused(&take, &[2.0, 3.0]), None);
+        let outside = Refusal::MarkOutside { mark_seconds: 7.0, seconds: 6.0 };
+        assert_eq!(refused(&take, &[2.0, 7.0]), Some(outside));
+        assert!(matches!(refused(&take, &[f64::NAN]), Some(Refusal::MarkOutside { .. })));
+        let unsorted = Refusal::MarksUnsorted { first: 3.0, second: 2.0 };
+        assert_eq!(refused(&take, &[3.0, 2.0]), Some(unsorted.clone()));
+        assert!(matches!(refused(&take, &[3.0, 3.0]), Some(Refusal::MarksUnsorted { .. })));
+    }
+
+    #[test]
+    fn ends_are_silent() {
+        let mut take = tone(6.0, 0.1);
+        let short = Recording { samples: take.samples[..60_000].to_vec(), ..take };
+        assert!(matches!(refused(&short, &[]), Some(Refusal::TakeTooShort { .. })));
+        take.samples.drain(..frames(0.95, RATE_HZ));
+        assert_eq!(refused(&take, &[]), Some(Refusal::NoSilence { is_end: false }));
+        take.samples.reverse();
+        assert_eq!(refused(&take, &[]), Some(Refusal::NoSilence { is_end: true }));
+    }
+
+    #[test]
+    fn tops_that_are_cut_off_are_refused_under_noise() {
+        let mut take = tone(6.0, 0.2);
+        let mut random = fastrand::Rng::with_seed(8);
+        for sample in &mut take.samples {
+            *sample = sample.clamp(-0.25, 0.25) + 2e-4 * (random.f64() - 0.5);
+        }
+        assert_eq!(refused(&take, &[]), Some(Refusal::Clipped { recording: "take" }));
+    }
+
+    #[test]
+    fn stretches_cross_neither_marks_nor_beginnings() {
+        let recording = tone(6.0, 0.1);
+        let marks = [2.0, 3.0, 3.3];
+        let take = Take::new(&recording, &marks).expect("good");
+        let sides = take.sides(0).expect("room");
+        assert_eq!((sides.before.len(), sides.after.len()), (4, 4));
+        let half = 0.5 * take.spectra.seconds();
+        assert!(sides.before.iter().all(|stretch| stretch.seconds + half < -0.079));
+        assert!(sides.after.iter().all(|stretch| stretch.seconds - half > 0.079));
+        // 0.3 s between two marks are too few for two stretches.
+        assert!(take.sides(1).is_none());
+        let early = [1.25, 2.0];
+        assert!(Take::new(&recording, &early).expect("good").sides(0).is_none());
+    }
+
+    #[test]
+    fn without_notes_or_room_nothing_is_told() {
+        let loads = Toggle { load_a: "1M".parse().expect("a load"), added: "56k".parse().expect("a load") };
+        let told = |take: &Recording, marks: &[f64]| pickup(take, &loads, marks, None).refused;
+        let take = tone(10.0, 0.1);
+        assert!(matches!(told(&take, &[2.0, 3.0]), Some(Refusal::TooFewToggles { marks: 2, .. })));
+        let crowded: Vec<f64> = (0..20u32).map(|at| 2.0 + 0.25 * f64::from(at)).collect();
+        assert!(matches!(told(&take, &crowded), Some(Refusal::TooCrowded { usable: 0, .. })));
+        let marks = [2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
+        assert_eq!(told(&take, &marks), Some(Refusal::NothingSwitched));
+        // Noise that is louder between the ends, and no note.
+        let mut faint = tone(10.0, 0.0);
+        for sample in &mut faint.samples[frames(1.0, RATE_HZ)..frames(9.0, RATE_HZ)] {
+            *sample *= 3.0;
+        }
+        assert!(matches!(told(&faint, &marks), Some(Refusal::NoNotes { usable: 0, .. })));
+    }
+
+    #[test]
+    fn switches_are_proposed_where_partials_step() {
+        let mut take = tone(8.0, 0.1);
+        for sample in &mut take.samples[frames(3.0, RATE_HZ)..frames(4.5, RATE_HZ)] {
+            *sample *= 0.5;
+        }
+        let marks = suggest_marks(&take);
+        for switch in [3.0, 4.5] {
+            assert!(marks.iter().any(|mark| (mark - switch).abs() < 0.05), "{switch} is not in {marks:?}");
+        }
+        assert!(suggest_marks(&Recording { rate_hz: RATE_HZ, samples: vec![0.0; 1000] }).is_empty());
+    }
+}

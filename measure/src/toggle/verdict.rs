@@ -10,11 +10,14 @@ use crate::{Estimate, Refusal};
 /// At least this part of the steps is what the circuit makes of them.
 const LEAST_EXPLAINED: f64 = 0.2;
 
-/// Where less happens than this, in nepers, nothing was switched: 0.4 dB.
-const LEAST_STEP: f64 = 0.046;
+/// Where all frequencies step by less, in nepers, nothing was switched: 0.9 dB.
+const LEAST_STEP: f64 = 0.1;
 
 /// So much likelier are the steps with a circuit than with one step for all frequencies, as a logarithm.
 const LEAST_GAIN: f64 = 20.0;
+
+/// A pickup moves, so that its capacitance is not one number: as a logarithm, about 5 %.
+const MECHANICS: f64 = 0.05;
 
 /// An interval may reach so far from its value, as a part of that.
 const MOST_HALF_WIDTH: f64 = 0.5;
@@ -64,7 +67,8 @@ pub(crate) fn judge<E: Evidence>(
     let expected = of(circuit);
     let found = search.likeliest(&expected);
     check(groups, &found, &expected)?;
-    let (mut below, mut above) = (found.value - found.low, found.high - found.value);
+    let (mut below, mut above) =
+        ((found.value - found.low).hypot(MECHANICS), (found.high - found.value).hypot(MECHANICS));
     for Unsure { low, high } in unsure.iter().filter(|unsure| !unsure.is_none()) {
         let moved = [low, high].map(|circuit| search.value_for(&of(circuit), &found.scatter) - found.value);
         below = below.hypot(moved[0].min(moved[1]).min(0.0));
@@ -86,12 +90,11 @@ pub(crate) fn is_wide(estimate: &Estimate) -> bool {
 
 fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) -> Result<(), Refusal> {
     let explained = explained(groups, &|hz| expected(found.value, hz));
-    let gain = (found.log_likelihood - flat(groups).log_likelihood) / to_f64(E::sharing());
-    if typical(groups) < LEAST_STEP {
-        return Err(Refusal::NothingSwitched);
-    }
+    let flat = flat(groups);
+    let gain = (found.log_likelihood - flat.log_likelihood) / to_f64(E::sharing());
     if explained < LEAST_EXPLAINED {
-        return Err(Refusal::NotThisCircuit);
+        let is_nothing = flat.value.abs() < LEAST_STEP;
+        return Err(if is_nothing { Refusal::NothingSwitched } else { Refusal::NotThisCircuit });
     }
     if gain < LEAST_GAIN {
         return Err(Refusal::FlatStep);
@@ -103,12 +106,7 @@ fn check<E: Evidence>(groups: &[E], found: &Likeliest, expected: &Expected<'_>) 
 fn explained<E: Evidence>(groups: &[E], expected: &dyn Fn(f64) -> f64) -> f64 {
     let all = || groups.iter().flat_map(|group| group.steps());
     let left = median(all().map(|step| (step.nepers - expected(step.hz)).abs()));
-    1.0 - left / typical(groups).max(f64::MIN_POSITIVE)
-}
-
-/// `median|step|`.
-fn typical<E: Evidence>(groups: &[E]) -> f64 {
-    median(groups.iter().flat_map(|group| group.steps()).map(|step| step.nepers.abs()))
+    1.0 - left / median(all().map(|step| step.nepers.abs())).max(f64::MIN_POSITIVE)
 }
 
 /// One step for all frequencies, whatever it is.

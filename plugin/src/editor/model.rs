@@ -1,7 +1,8 @@
-use dsp_core::preset::{Instrument, Preset, Setup};
+use dsp_core::preset::{Instrument, Setup};
 use dsp_core::units::Pitch;
+use firstjack_kit::KitFile;
 
-use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
+use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage, kit};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]
@@ -236,7 +237,7 @@ impl Model {
     }
 
     fn load(&mut self, text: &str, session: &mut dyn Session) {
-        match Preset::from_toml(text) {
+        match kit::preset(text, KitFile::find(None).ok()) {
             Ok(preset) => {
                 let heard = self.document.heard.filter(|index| *index < preset.setups.len());
                 let (instrument, says_recorded) = (preset.instrument.clone(), preset.says_recorded);
