@@ -7,7 +7,8 @@ use std::path::Path;
 
 use anyhow::{Context, Result, ensure};
 use dsp_core::circuit::{Chain, Element, Pickups};
-use dsp_core::response::Transfer;
+use dsp_core::processor::Processor;
+use dsp_core::response::{Ceiling, Change, Transfer};
 use dsp_core::units::Load;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
@@ -33,8 +34,8 @@ const NOISE_RMS: f64 = 6.3e-5;
 const HUM_RMS: f64 = 8e-4;
 const MAINS_HZ: f64 = 50.0;
 
-/// From one held note to the next.
-const NOTE_SECONDS: f64 = 3.4;
+/// A value as it is in what the program tells: its key, its name, what is there, and the unit in which it is shown.
+type PutIn = (&'static str, &'static str, f64, (f64, &'static str));
 
 /// Measures a pickup, and prints what was found beside what is there.
 pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
@@ -42,32 +43,33 @@ pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
         anyhow::bail!("the demo's pickup is a capacitor");
     };
     let capacitance_f = pickup.capacitance.farads();
+    println!("\nThe pickup, measured from simulated recordings: what was put in, and what was found");
+    println!("by sweeps, with hum and noise:");
+    let picofarads = (1e12, "pF");
+    let put_in = [
+        ("capacitance_f", "capacitance", capacitance_f, picofarads),
+        ("input_ohms", "input", INPUT_OHMS, (1e-3, "kΩ")),
+        ("input_f", "input's capacitance", INPUT_F, picofarads),
+    ];
+    compare(sweeps(folder, capacitance_f)?, &folder.join("measured.svg"), &put_in)?;
+    println!("by held notes, with a resistor switched in and out:");
+    let put_in = [("total_capacitance_f", "capacitance", capacitance_f, picofarads)];
+    compare(toggles(folder, pickups)?, &folder.join("measured-by-notes.svg"), &put_in)
+}
+
+fn compare(arguments: Vec<OsString>, picture: &Path, put_in: &[PutIn]) -> Result<()> {
     let mut measure = shell::command(paths::program());
-    measure.args(sweeps(folder, capacitance_f)?).args(["--overwrite", "--json", "--picture"]);
-    measure.arg(folder.join("measured.svg"));
+    measure.args(arguments).args(["--overwrite", "--json", "--picture"]).arg(picture);
     let done = measure.output().context("cannot start the program")?;
     ensure!(done.status.success(), "measuring failed: {}", String::from_utf8_lossy(&done.stderr));
     let found: serde_json::Value = serde_json::from_slice(&done.stdout)?;
-    println!(
-        "\nThe pickup, measured from simulated recordings with hum and noise: what was put in, and what was found\n"
-    );
-    let put_in = [
-        ("capacitance_f", "capacitance", capacitance_f, 1e12, "pF"),
-        ("input_ohms", "input", INPUT_OHMS, 1e-3, "kΩ"),
-        ("input_f", "input's capacitance", INPUT_F, 1e12, "pF"),
-    ];
-    for (key, name, there, scale, unit) in put_in {
+    for (key, name, there, (scale, unit)) in put_in {
         let part = |part: &str| found[key][part].as_f64().with_context(|| format!("{key}.{part} is missing"));
         let (value, low, high) = (part("value")?, part("low")?, part("high")?);
-        let shown = |value: f64| format!("{:.0}", value * scale);
-        println!(
-            "  {name:20} {:>5} {unit}   {:>5} {unit}, between {} and {}",
-            shown(there),
-            shown(value),
-            shown(low),
-            shown(high)
-        );
-        ensure!((low..=high).contains(&there), "{name}: {there} is not within {low} to {high}");
+        let [shown, value, from, to] =
+            [*there, value, low, high].map(|value| format!("{:.0}", value * scale));
+        println!("  {name:20} {shown:>5} {unit}   {value:>5} {unit}, between {from} and {to}");
+        ensure!((low..=high).contains(there), "{name}: {there} is not within {low} to {high}");
     }
     Ok(())
 }
@@ -92,38 +94,35 @@ pub fn sweeps(folder: &Path, capacitance_f: f64) -> Result<Vec<OsString>> {
     Ok(arguments)
 }
 
-/// Eight held notes of the pickup while 56 kΩ are switched in and out beside 1 MΩ, three times each, and the arguments by which it is found.
+/// Eight held notes of the guitarrón while 56 kΩ are switched in and out beside 1 MΩ, three times each, and the arguments by which its pickup
+/// is found.
 pub fn toggles(folder: &Path, pickups: &Pickups) -> Result<Vec<OsString>> {
-    let level =
-        |load: &str| -> Result<_> { Ok(Transfer::new(pickups, &Chain::from(&load.parse::<Load>()?))) };
-    let (alone, beside) = (level("1M")?, level("1M || 56k")?);
-    let seconds = |frame: u32| f64::from(frame) / f64::from(RATE_HZ);
-    let marks: Vec<f64> =
-        (0..24).map(|mark| 1.7 + f64::from(mark / 3) * NOTE_SECONDS + f64::from(mark % 3)).collect();
-    let mut take = take::noise_floor(f64::from(RATE_HZ), 29 * usize::try_from(RATE_HZ)?, NOISE_RMS, 4);
-    for note in 0..8_u32 {
-        let (begin, hz) =
-            (1.0 + f64::from(note) * NOTE_SECONDS, 55.0 * (f64::from(note * 5 % 12) / 12.0).exp2());
-        for partial in 1..24_u32 {
-            let hz = hz * f64::from(partial);
-            let (high, low) = (alone.at(hz).norm(), beside.at(hz).norm());
-            for (frame, sample) in (0..).zip(&mut take) {
-                let at = seconds(frame) - begin;
-                if (0.0..NOTE_SECONDS - 0.1).contains(&at) {
-                    let switched = marks.iter().filter(|mark| **mark <= seconds(frame)).count();
-                    let level = if switched % 2 == 0 { high } else { low };
-                    *sample += 0.2 / f64::from(partial) * (-0.4 * at).exp() * level * (TAU * hz * at).sin();
-                }
-            }
-        }
-    }
+    let rate_hz = f64::from(RATE_HZ);
+    let notes = take::held_notes(rate_hz);
+    let through = |load: &str| -> Result<Vec<f64>> {
+        let loaded = Transfer::new(pickups, &Chain::from(&load.parse::<Load>()?));
+        let mut input = Processor::new(rate_hz, 1)?;
+        let change = Change::new(&Transfer::new(pickups, &Chain::default()), &loaded);
+        input.change(&change.shape(Ceiling::Off), 1.0)?;
+        let mut sound = [notes.clone()];
+        input.process(&mut sound);
+        let [sound] = sound;
+        Ok(sound)
+    };
+    let (alone, beside) = (through("1M")?, through("1M || 56k")?);
+    let mark = |mark: u32| 1.7 + f64::from(mark / 3) * take::HELD_S + f64::from(mark % 3);
+    let marks: Vec<f64> = (0..24).map(mark).collect();
+    let noise = take::noise_floor(rate_hz, notes.len(), NOISE_RMS, 4);
+    let heard = (0_u32..).zip(alone.iter().zip(&beside)).map(|(frame, (alone, beside))| {
+        let switched = marks.iter().filter(|mark| **mark <= f64::from(frame) / rate_hz).count();
+        if switched % 2 == 0 { alone } else { beside }
+    });
     let path = folder.join("measure-toggles.wav");
-    write(&path, &take)?;
+    write(&path, &heard.zip(noise).map(|(heard, noise)| heard + noise).collect::<Vec<_>>())?;
     let marks: Vec<String> = marks.iter().map(f64::to_string).collect();
     let arguments =
         ["measure", "toggle", "--load-a", "1M", "--added", "56k ±1%", "--marks", &marks.join(" ")];
-    let arguments = arguments.into_iter().map(OsString::from);
-    Ok(arguments.chain([path.into()]).collect())
+    Ok(arguments.into_iter().map(OsString::from).chain([path.into()]).collect())
 }
 
 /// What the interface records of a sound, with so much capacitance behind the resistor, or straight from its output.

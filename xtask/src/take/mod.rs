@@ -30,9 +30,13 @@ pub use noise::noise_floor;
 
 use clock::Clock;
 use phrase::Pluck;
+use strings::StringName;
 
 /// Length of the take in seconds; the last one is silent.
 pub const LENGTH_S: f64 = 20.0;
+
+/// From one of the held notes to the next, in seconds.
+pub const HELD_S: f64 = 3.4;
 
 /// Share of the bridge's movement that drives the body, against the string itself.
 const BRIDGE_TO_BODY: f64 = 0.35;
@@ -52,11 +56,31 @@ const OUTPUT_GAIN: f64 = 0.1422;
 ///
 /// If `sample_rate_hz` is outside its range.
 pub fn guitarron_take(sample_rate_hz: f64) -> Vec<f64> {
+    played(phrase::plucks(), LENGTH_S, sample_rate_hz)
+}
+
+/// The same instrument, each string plucked by itself and held for [`HELD_S`], then two of them once more, stopped; a second of silence at both
+/// ends.
+///
+/// # Panics
+///
+/// If `sample_rate_hz` is outside its range.
+pub fn held_notes(sample_rate_hz: f64) -> Vec<f64> {
+    let strings = StringName::ALL.into_iter().map(|string| (string, 0));
+    let notes = strings.chain([(StringName::A1, 5), (StringName::D2, 5)]);
+    let plucks = (0_u32..).zip(notes).map(|(number, (string, semitones))| {
+        let onset_s = 1.0 + f64::from(number) * HELD_S;
+        Pluck { string, semitones, strength: 0.8, onset_s, silent_s: onset_s + HELD_S - 0.1 }
+    });
+    played(plucks.collect(), 8.0 * HELD_S + 2.0, sample_rate_hz)
+}
+
+fn played(plucks: Vec<Pluck>, length_s: f64, sample_rate_hz: f64) -> Vec<f64> {
     let clock = Clock::new(sample_rate_hz);
-    let length = clock.first_sample_at(LENGTH_S);
+    let length = clock.first_sample_at(length_s);
     let mut bridge = vec![0.0; length];
     let mut touch = vec![0.0; length];
-    for (index, pluck) in (0_u64..).zip(phrase::plucks()) {
+    for (index, pluck) in (0_u64..).zip(plucks) {
         voice::add(&mut bridge, &pluck, clock);
         finger::add(&mut touch, &pluck, index, clock);
     }

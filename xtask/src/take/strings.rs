@@ -30,7 +30,6 @@ pub(super) struct OpenString {
 
 impl StringName {
     /// All six, in order.
-    #[cfg(test)]
     pub(super) const ALL: [Self; 6] = [Self::A1, Self::D2, Self::G2, Self::C3, Self::E3, Self::A2];
 
     /// What the string is made of, so to speak: the low ones are wound and ring longest.
