@@ -13,7 +13,7 @@ const RISE_HOPS: usize = 6;
 /// How far around a rise no other is looked for, in hops.
 const APART_HOPS: usize = 10;
 
-/// In seconds, of a take whose silence at the ends has the power `floor` a sample, as [`brightness`] has it.
+/// Where the level rises as it does when a note begins, in seconds.
 pub(crate) fn onsets(samples: &[f64], rate_hz: f64) -> Vec<f64> {
     let levels = levels(samples, rate_hz);
     let rises: Vec<f64> =
@@ -42,7 +42,7 @@ fn levels(samples: &[f64], rate_hz: f64) -> Vec<f64> {
         (0..sums.len().saturating_sub(wide)).step_by(hop).map(|at| sums[at + wide] - sums[at]).collect();
     let mut sorted = powers.clone();
     sorted.sort_by(f64::total_cmp);
-    // A tenth of a take with its silences is quieter than this.
+    // A twentieth of a take with its silences is quieter than this.
     let bottom = sorted.get(sorted.len() / 20).copied().unwrap_or_default() * 2.0 + f64::MIN_POSITIVE;
     powers.into_iter().map(|power| (power + bottom).ln()).collect()
 }

@@ -6,7 +6,7 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 use super::likelihood::{Scatter, Step};
 use super::spectra::to_f64;
 
-/// A coarse search looks at every so manieth value.
+/// A coarse search looks at one of so many values.
 const COARSE: usize = 10;
 
 /// So many draws of the bootstrap.
