@@ -6,6 +6,7 @@ resistance 3 % and 7 %; no wrong circuit gives a number more than once in 28.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -236,9 +237,9 @@ WRONG = [
     (clipped, "clip"),
     (saturated, ""),
     (swapped, "swapped"),
-    (wrong_rate, "sweep"),
+    (wrong_rate, "sweeps|test sound"),
     (another_sweep, "test sound"),
-    (cut_short, "sweeps"),
+    (cut_short, "sweeps|test sound"),
     (other_sound, ""),
     (automatic_gain, "differ by"),
 ]
@@ -254,7 +255,7 @@ def test_wrong(program: Program, sounds: Sounds, wrong: Any, says: str) -> None:
         answer = each(program, seed, take, "pickup", RESISTOR)
         if answer["refused"] is None:
             told.append(f"seed {seed}: {answer['capacitance_f']}")
-        elif says not in answer["refused"]:
+        elif not re.search(says, answer["refused"]):
             mute.append(f"seed {seed}: {answer['refused']}")
     print(f"{wrong.__name__}: {len(told)} of {len(tried)} told, {len(mute)} by another name")
     assert len(told) <= len(tried) // 28, told

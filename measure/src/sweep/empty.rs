@@ -72,16 +72,7 @@ impl Plugged {
         if left_db > MOST_LEFT_DB {
             return Err(Refusal::Unexplained { db: left_db });
         }
-        let (plateau_db, lowest_db) = match known.source() {
-            Source::Resistor(ohms) => ((ohms / fit.ln[INPUT_OHMS].exp()).ln_1p(), LOWEST_PLATEAU_DB),
-            Source::Capacitor(farads) => {
-                ((fit.ln[INPUT_FARADS].exp() / farads).ln_1p(), LOWEST_WITH_A_CAPACITOR_DB)
-            }
-        };
-        let plateau_db = 20.0 / std::f64::consts::LN_10 * plateau_db;
-        if plateau_db > lowest_db {
-            return Err(Refusal::EmptyTooLow { db: plateau_db });
-        }
+        not_too_low(known.source(), &fit)?;
         Ok(Self { levelled, known: *known, input: fit.ln })
     }
 
@@ -113,6 +104,16 @@ impl Plugged {
 /// The input alone.
 fn input() -> Node {
     Node { arms: vec![Arm::Resistor(INPUT_OHMS), Arm::Capacitor(INPUT_FARADS)], gain: None }
+}
+
+/// The plateau of the empty node is that of a high input: what is lower may as well be another gain.
+fn not_too_low(source: Source, fit: &Fit) -> Result<(), Refusal> {
+    let (over, lowest_db) = match source {
+        Source::Resistor(ohms) => (ohms / fit.ln[INPUT_OHMS].exp(), LOWEST_PLATEAU_DB),
+        Source::Capacitor(farads) => (fit.ln[INPUT_FARADS].exp() / farads, LOWEST_WITH_A_CAPACITOR_DB),
+    };
+    let db = 20.0 * (1.0 + over).log10();
+    if db > lowest_db { Err(Refusal::EmptyTooLow { db }) } else { Ok(()) }
 }
 
 /// Plugged less empty, band by band.
