@@ -4,6 +4,7 @@
 use std::f64::consts::TAU;
 use std::ffi::OsString;
 use std::path::Path;
+use std::process::Stdio;
 
 use anyhow::{Context, Result, ensure};
 use dsp_core::circuit::{Chain, Element, Pickups};
@@ -79,8 +80,9 @@ pub fn sweeps(folder: &Path, capacitance_f: f64) -> Result<Vec<OsString>> {
     let sweep = folder.join("measure-sweep.wav");
     shell::run(
         shell::command(paths::program())
-            .args(["measure", "sweep", "--quiet", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
-            .arg(&sweep),
+            .args(["measure", "sweep", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
+            .arg(&sweep)
+            .stdout(Stdio::null()),
     )?;
     let sound = read(&sweep)?;
     let mut arguments = ["measure", "pickup", "--resistor", RESISTOR_SAID].map(OsString::from).to_vec();
