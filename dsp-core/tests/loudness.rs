@@ -3,6 +3,7 @@
 
 mod common;
 #[path = "../../xtask/src/take/mod.rs"]
+#[allow(dead_code, reason = "the demo's take alone is used")]
 mod take;
 
 use biquad::{Biquad, Coefficients, DirectForm2Transposed};
