@@ -81,12 +81,6 @@ impl Evidence for Pair {
     }
 
     fn scatters() -> Vec<Scatter> {
-        let mut all = Vec::new();
-        for level in LEVELS {
-            for tilt in TILTS {
-                all.extend(EACH.map(|each| Scatter { level, tilt, each }));
-            }
-        }
-        all
+        Scatter::all(&LEVELS, &TILTS, &EACH)
     }
 }

@@ -1,9 +1,9 @@
 use super::Known;
 use super::circuit::Arm;
-use super::empty::{INPUT_FARADS, MOST_LEFT_DB, PLUGGED, Plugged, STEPS};
+use super::empty::{INPUT_FARADS, MOST_LEFT_DB, PLUGGED, Plugged, measured};
 use super::fit::Fit;
 use super::pickup::{self, MECHANICS, passive};
-use super::told::{Unit, chart, estimate, is_told, refused, told};
+use super::told::{Unit, estimate, is_told, told};
 use crate::{Estimate, Found, Measured, Recording, Refusal};
 
 /// Places of a coil's values.
@@ -24,18 +24,7 @@ const LEAST_HENRIES: f64 = 0.05;
 
 /// Inductance, resistance, losses and winding capacitance of a magnetic pickup, by the same three recordings as a capacitive one.
 pub fn coil(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
-    let measured = match Plugged::new(reference, empty, plugged, known) {
-        Ok(measured) => measured,
-        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
-    };
-    let fit = fit(&measured);
-    let chart = chart(&STEPS, &measured.levelled.steps, &fit);
-    let mut remarks = known.remarks();
-    remarks.extend(measured.levelled.remarks.iter().cloned());
-    match found(&measured, &fit, &mut remarks) {
-        Ok(found) => Measured { found, refused: None, remarks, chart },
-        Err(refusal) => refused(refusal, remarks, chart),
-    }
+    measured([reference, empty, plugged], known, fit, found)
 }
 
 /// The best coil.

@@ -5,7 +5,8 @@ use super::bands::{Band, median};
 use super::circuit::{Arm, Node, Source};
 use super::fit::{BETTER, Fit, Problem};
 use super::steps::{Levelled, levelled};
-use crate::{Recording, Refusal};
+use super::told::{chart, refused};
+use crate::{Found, Measured, Recording, Refusal};
 
 /// Places of the input's values; those of what is plugged in follow.
 pub(super) const INPUT_OHMS: usize = 0;
@@ -32,6 +33,27 @@ const GAIN_TOLD_DB: f64 = 0.5;
 const GAIN_STARTS_DB: [f64; 3] = [0.0, -6.0, -12.0];
 
 const INPUT_STARTS: [(f64, f64); 3] = [(1e6, 300e-12), (1e7, 100e-12), (3e5, 1e-9)];
+
+/// What the three recordings, in the order of their steps, come to by a fit and what is found in it.
+pub(super) fn measured(
+    [reference, empty, plugged]: [&Recording; 3],
+    known: &Known,
+    fit: fn(&Plugged) -> Fit,
+    found: fn(&Plugged, &Fit, &mut Vec<String>) -> Result<Found, Refusal>,
+) -> Measured {
+    let measured = match Plugged::new(reference, empty, plugged, known) {
+        Ok(measured) => measured,
+        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
+    };
+    let fit = fit(&measured);
+    let chart = chart(&STEPS, &measured.levelled.steps, &fit);
+    let mut remarks = known.remarks();
+    remarks.extend(measured.levelled.remarks.iter().cloned());
+    match found(&measured, &fit, &mut remarks) {
+        Ok(found) => Measured { found, refused: None, remarks, chart },
+        Err(refusal) => refused(refusal, remarks, chart),
+    }
+}
 
 /// The two steps, and the input by itself.
 pub(super) struct Plugged {

@@ -1,7 +1,7 @@
 use super::circuit::Arm;
-use super::empty::{INPUT_FARADS, INPUT_OHMS, MOST_LEFT_DB, PLUGGED, Plugged, STEPS};
+use super::empty::{INPUT_FARADS, INPUT_OHMS, MOST_LEFT_DB, PLUGGED, Plugged, measured};
 use super::fit::Fit;
-use super::told::{Unit, chart, estimate, is_told, refused, told};
+use super::told::{Unit, estimate, is_told, told};
 use super::{Known, coil};
 use crate::{Estimate, Found, Measured, Recording, Refusal};
 
@@ -25,18 +25,7 @@ pub(super) const CAPACITOR: [Arm; 1] = [Arm::Capacitor(PLUGGED)];
 /// A pickup's capacitance, and resistance and capacitance of the input: from the output straight into the input (`reference`), through the
 /// known part with the measuring lead on the node (`empty`), and with the pickup at the node besides (`plugged`).
 pub fn pickup(reference: &Recording, empty: &Recording, plugged: &Recording, known: &Known) -> Measured {
-    let measured = match Plugged::new(reference, empty, plugged, known) {
-        Ok(measured) => measured,
-        Err(refusal) => return refused(refusal, known.remarks(), Vec::new()),
-    };
-    let fit = fit(&measured);
-    let chart = chart(&STEPS, &measured.levelled.steps, &fit);
-    let mut remarks = known.remarks();
-    remarks.extend(measured.levelled.remarks.iter().cloned());
-    match found(&measured, &fit, &mut remarks) {
-        Ok(found) => Measured { found, refused: None, remarks, chart },
-        Err(refusal) => refused(refusal, remarks, chart),
-    }
+    measured([reference, empty, plugged], known, fit, found)
 }
 
 /// The best capacitor.

@@ -45,6 +45,15 @@ pub(crate) struct Scatter {
     pub each: f64,
 }
 
+impl Scatter {
+    /// Each with each.
+    pub fn all(levels: &[f64], tilts: &[f64], eachs: &[f64]) -> Vec<Self> {
+        let of = |level, tilt| eachs.iter().map(move |each| Self { level, tilt, each: *each });
+        let pairs = levels.iter().flat_map(|level| tilts.iter().map(move |tilt| (*level, *tilt)));
+        pairs.flat_map(|(level, tilt)| of(level, tilt)).collect()
+    }
+}
+
 /// The likeliest level and tilt of a switch, and the logarithm of the likelihood of all its steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Switch {
@@ -201,12 +210,6 @@ impl Evidence for Group {
     }
 
     fn scatters() -> Vec<Scatter> {
-        let mut all = Vec::new();
-        for level in LEVELS {
-            for tilt in TILTS {
-                all.extend(EACH.map(|each| Scatter { level, tilt, each }));
-            }
-        }
-        all
+        Scatter::all(&LEVELS, &TILTS, &EACH)
     }
 }
