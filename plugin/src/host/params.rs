@@ -3,8 +3,8 @@
 //! Ids, stored units and ranges are for ever: states and automation of every version depend on them. Stored
 //! are plain values: ohms, picofarads, henries, metres, dB (see `shown`). What no parameter holds is in the state's circuit.
 
-use std::sync::Arc;
 use std::sync::atomic::AtomicU32;
+use std::sync::{Arc, OnceLock};
 
 use nice_plug::prelude::*;
 
@@ -12,6 +12,7 @@ use super::{state, text};
 use crate::host::circuit_field::CircuitField;
 use crate::host::music_field::MusicField;
 use crate::host::preset::{self, COURTYARD};
+use crate::host::whole::Whole;
 use crate::sound::values::{Load, Values};
 use crate::sound::{SETUPS, shown};
 
@@ -68,6 +69,10 @@ pub struct FirstjackParams {
     /// What the level match has learned of the music.
     #[persist = "music"]
     pub(crate) music: MusicField,
+    /// Makes one thing of all that is saved.
+    pub(crate) whole: Whole,
+    /// Tells the host that the state has changed in something that is no parameter.
+    changed: OnceLock<StateNotifier>,
     /// What is heard.
     #[id = "heard"]
     pub heard: EnumParam<Heard>,
@@ -159,6 +164,8 @@ impl Default for FirstjackParams {
             format: AtomicU32::new(state::FORMAT),
             circuit: CircuitField::new(COURTYARD, circuit),
             music: MusicField::default(),
+            whole: Whole::default(),
+            changed: OnceLock::new(),
             heard: EnumParam::new("Heard setup", Heard::AsRecorded),
             bypass: switch("Bypass", false).make_bypass(),
             take: TakeParams::new(&values),
@@ -173,6 +180,30 @@ impl FirstjackParams {
     /// pickup and the parameters' values. Saved again, the state still has that circuit. Not real-time safe.
     pub fn circuit_problem(&self) -> Option<String> {
         self.circuit.problem()
+    }
+
+    /// Tells the host that the state has changed in something that is no parameter, where it has a word for that. From any thread but
+    /// the audio thread.
+    #[cfg(feature = "editor")]
+    pub(crate) fn mark_changed(&self) {
+        if let Some(tell) = self.changed.get() {
+            tell();
+        }
+    }
+}
+
+impl WholeState for FirstjackParams {
+    fn save(&self, save: &mut dyn FnMut()) {
+        self.whole.read(save);
+    }
+
+    fn load(&self, load: &mut dyn FnMut()) {
+        self.whole.write(load);
+    }
+
+    fn set_notifier(&self, notifier: StateNotifier) {
+        // An instance has one host.
+        let _ = self.changed.set(notifier);
     }
 }
 
