@@ -11,6 +11,7 @@ use super::gestures::{Gestures, Target};
 use super::held::{held, rounded};
 use super::{Document, Listener, Readings, Session, Stage};
 use crate::host::params::{FirstjackParams, Heard, TakeParams};
+use crate::host::view_field::View;
 use crate::host::{preset, stored};
 use crate::sound::SETUPS;
 use crate::sound::circuit::Circuit;
@@ -233,6 +234,21 @@ impl Session for HostSession {
 
     fn readings(&mut self) -> &Readings {
         self.listener.readings()
+    }
+
+    fn problem(&mut self) -> Option<String> {
+        self.params.problem()
+    }
+
+    fn view(&mut self) -> View {
+        self.params.view.get()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        let params = &self.params;
+        if params.whole.read(|| params.view.put(view)) {
+            params.mark_changed();
+        }
     }
 }
 

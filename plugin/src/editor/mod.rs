@@ -28,6 +28,7 @@ pub(crate) use app::SOUND;
 pub use blind::{Blind, BlindMessage, Conclusion, Score, Sound, p_value};
 pub use document::{Document, Where, usual::usual};
 pub use figures::{Figures, HeldBack, NoiseRise, SetupFigures};
+pub use crate::host::view_field::{CURVES, PAGES, View};
 pub use host::HostSession;
 pub use listener::Listener;
 pub use message::{CurveKind, Message};

@@ -9,4 +9,5 @@ pub(crate) mod preset;
 pub(crate) mod state;
 pub(crate) mod stored;
 pub(crate) mod text;
+pub(crate) mod view_field;
 pub(crate) mod whole;

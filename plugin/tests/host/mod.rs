@@ -64,7 +64,7 @@ pub enum Told {
 }
 
 /// Room for what is told in a block: the allocation guard is on while it is.
-const MOST_TOLD: usize = 1024;
+const MOST_TOLD: usize = 4096;
 /// So long after the last word all has been said: longer than a frame of a window drawn in software.
 const QUIET: Duration = Duration::from_millis(500);
 
