@@ -12,7 +12,8 @@ pub fn run() -> Result<()> {
     shell::run(shell::cargo().args(["fmt", "--all", "--check"]))?;
     step("licences");
     licences::check()?;
-    shell::run(shell::command("git").args(["apply", "--reverse", "--check", "vendor/nice-plug.patch"]))?;
+    let patches = ["vendor/nice-plug.patch", "vendor/baseview.patch"];
+    shell::run(shell::command("git").args(["apply", "--reverse", "--check"]).args(patches))?;
     step("what the system must have");
     packages::need()?;
     step("lints");
