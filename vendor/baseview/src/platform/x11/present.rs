@@ -114,9 +114,12 @@ impl PresentState {
 
 impl PresentState {
     pub fn handle_window_mapped(
-        &self, shared: &PresentStateShared, window: &XcbWindow, loop_handle: &LoopHandle<EventLoop>,
+        &mut self, shared: &PresentStateShared, window: &XcbWindow, loop_handle: &LoopHandle<EventLoop>,
     ) -> Result<(), FatalError> {
         if window.present_supported() && window.present_select_input()? {
+            // A request from before may have been answered to nobody, and would be waited for forever
+            self.last_requested_serial = None;
+            self.last_received_present = None;
             shared.present_notify_requested.set(true);
         } else {
             Self::setup_fallback_frame_timer(loop_handle)?;
