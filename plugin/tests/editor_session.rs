@@ -95,7 +95,8 @@ impl Plugin {
     }
 
     fn change(&mut self, to: &Document, stage: Stage) {
-        self.session.change(to, stage).unwrap();
+        let now = self.session.document();
+        self.session.change(&now, to, stage).unwrap();
         // It counts from now on.
         assert_eq!(self.session.document(), *to);
     }
@@ -145,11 +146,12 @@ fn an_edit_is_true_before_the_host_has_answered() {
 #[test]
 fn an_edit_of_what_is_gone_is_refused() {
     let mut plugin = plugin();
-    let mut to = plugin.session.document();
+    let document = plugin.session.document();
+    let mut to = document.clone();
     to.preset.setups[0].name = "festival stage".into();
     to.output_db = -3.0;
     plugin.load(include_str!("../../presets/passive.toml"));
-    let told = plugin.session.change(&to, Stage::Whole).unwrap_err();
+    let told = plugin.session.change(&document, &to, Stage::Whole).unwrap_err();
     assert_eq!(told, "the host has loaded another state meanwhile: change that one");
     assert_eq!((plugin.log().len(), plugin.text().as_str()), (0, include_str!("../../presets/passive.toml")));
     assert_eq!(plugin.session.document().output_db, 0.0);
@@ -292,7 +294,8 @@ fn another_circuit_is_another_text_and_marks_the_project() {
     let tuner = InputBox { thru: Some(Thru::Before), ..InputBox::new("own tuner", "1M".parse().unwrap()) };
     links.insert(0, Link::Box(tuner));
     to.preset.setups[1].chain = Chain::new(links).unwrap();
-    plugin.session.change(&to, Stage::Whole).unwrap();
+    let now = plugin.session.document();
+    plugin.session.change(&now, &to, Stage::Whole).unwrap();
     let now = Preset::from_toml(&plugin.text()).unwrap();
     assert!(now.setups[1].chain.links().any(|(link, _)| link.name() == Some("own tuner")));
     plugin.change(&document, Stage::Whole);
@@ -344,7 +347,7 @@ fn what_cannot_be_held_is_told_and_changes_nothing() {
         (ninth, "there is no setup 9"),
         (loud, "the trim is 30 dB: accepted is -24 dB to 24 dB"),
     ] {
-        let told = plugin.session.change(&to, Stage::Whole).unwrap_err();
+        let told = plugin.session.change(&document, &to, Stage::Whole).unwrap_err();
         assert!(told.contains(expected), "{told}");
         assert_eq!(plugin.session.document(), document);
         assert_eq!((plugin.text(), plugin.log().len()), (text.clone(), 0));
@@ -358,7 +361,8 @@ fn a_setup_that_the_preset_lacks_is_unloaded() {
     plugin.load(include_str!("../../presets/blend.toml"));
     let document = plugin.session.document();
     assert_eq!(document.preset.setups.len(), 3);
-    plugin.session.change(&Document { heard: Some(4), ..document }, Stage::Whole).unwrap();
+    let to = Document { heard: Some(4), ..document.clone() };
+    plugin.session.change(&document, &to, Stage::Whole).unwrap();
     let names: Vec<String> =
         plugin.session.document().preset.setups.into_iter().map(|setup| setup.name).collect();
     assert_eq!(names[3..], ["setup 4", "setup 5"]);
@@ -374,13 +378,15 @@ fn a_circuit_that_cannot_be_read_is_not_replaced_unasked() {
     assert_eq!(to.preset.setups.len(), 6);
     to.preset.setups[0].name = "festival stage".into();
     for stage in [Stage::Whole, Stage::During, Stage::End] {
-        let told = plugin.session.change(&to, stage).unwrap_err();
+        let now = plugin.session.document();
+        let told = plugin.session.change(&now, &to, stage).unwrap_err();
         assert!(told.contains("version = 99 is not known"), "{told}");
         assert_eq!(plugin.text(), later);
     }
     // Values do not touch it.
     let document = plugin.session.document();
-    plugin.session.change(&Document { output_db: -3.0, ..document }, Stage::Whole).unwrap();
+    let quiet = Document { output_db: -3.0, ..document.clone() };
+    plugin.session.change(&document, &quiet, Stage::Whole).unwrap();
     assert_eq!(plugin.text(), later);
     plugin.change(&Document { output_db: -3.0, ..to }, Stage::Whole);
     assert!(plugin.text().contains("festival stage"));

@@ -44,8 +44,9 @@ impl Open {
     /// Another preset in the window.
     fn edit(&mut self, name: &str) {
         let document = self.session.document();
-        let to = Document { preset: Preset::from_toml(&preset(name)).unwrap(), ..document };
-        self.session.change(&to, Stage::Whole).unwrap();
+        let preset = Preset::from_toml(&preset(name)).unwrap();
+        let to = Document { preset, ..document.clone() };
+        self.session.change(&document, &to, Stage::Whole).unwrap();
     }
 
     fn saved(&mut self) -> PluginState {
@@ -223,8 +224,9 @@ fn threads_meet_nothing_halved() {
             let mut refused = 0;
             for round in 0..300 {
                 let preset = presets[round * 3 % 4].clone();
-                let to = Document { preset, ..session.document() };
-                refused += u32::from(session.change(&to, Stage::Whole).is_err());
+                let document = session.document();
+                let to = Document { preset, ..document.clone() };
+                refused += u32::from(session.change(&document, &to, Stage::Whole).is_err());
             }
             (session, refused)
         });
@@ -257,11 +259,12 @@ fn renaming_marks_the_project_and_turns_nothing() {
         let mut open = if running { Open::running() } else { Open::new() };
         open.host.told_until_quiet();
         assert_eq!(open.host.was_marked(), 0);
-        let mut to = open.session.document();
+        let document = open.session.document();
+        let mut to = document.clone();
         to.preset.setups[0].name = "festival stage".into();
         let session = &mut open.session;
         // As a window does, on a thread of its own.
-        std::thread::scope(|scope| scope.spawn(|| session.change(&to, Stage::Whole).unwrap()).join().unwrap());
+        std::thread::scope(|scope| scope.spawn(|| session.change(&document, &to, Stage::Whole).unwrap()).join().unwrap());
         assert_eq!(open.host.was_marked(), 1);
         assert_eq!(open.host.told_until_quiet(), []);
         assert!(text(&open.saved()).contains("festival stage"));

@@ -221,9 +221,10 @@ impl Drop for Vst3 {
 fn change(session: &mut HostSession, edit: impl FnOnce(&mut firstjack_plugin::editor::Document) + Send) {
     std::thread::scope(|scope| {
         let editing = scope.spawn(|| {
-            let mut to = session.document();
+            let document = session.document();
+            let mut to = document.clone();
             edit(&mut to);
-            session.change(&to, Stage::Whole).unwrap();
+            session.change(&document, &to, Stage::Whole).unwrap();
         });
         editing.join().unwrap();
     });
