@@ -169,7 +169,9 @@ fn what_a_host_loads_brings_its_problem_and_its_view() {
     for (fields, problem, expected) in [
         (
             [("circuit", "\"no preset\""), ("view", r#"{"page":"blind"}"#)],
-            Some("The setups of this project cannot be read, so that all are plain; they are kept until you change one: line 1"),
+            Some(
+                "The setups of this project cannot be read, so that all are plain; they are kept until you change one: line 1",
+            ),
             View { page: "blind".into(), ..View::default() },
         ),
         (
@@ -204,7 +206,8 @@ fn what_a_host_loads_brings_its_problem_and_its_view() {
 fn a_blend_on_a_mono_track_lacks_a_track() {
     let mut plugin = plugin();
     let readings = |channels| Readings { channels, ..Readings::default() };
-    let lacks = |document: &Document| [0, 1, 2].map(|channels| readings(channels).lacks_second_track(document));
+    let lacks =
+        |document: &Document| [0, 1, 2].map(|channels| readings(channels).lacks_second_track(document));
     assert_eq!(lacks(&plugin.session.document()), [false; 3]);
     plugin.load(include_str!("../../presets/blend.toml"));
     assert_eq!(lacks(&plugin.session.document()), [false, true, false]);

@@ -23,6 +23,7 @@ mod surroundings;
 pub mod views;
 mod window;
 
+pub use crate::host::view_field::{CURVES, PAGES, View};
 pub use app::EditorApp;
 #[cfg(feature = "standalone")]
 pub(crate) use app::SOUND;
@@ -30,7 +31,6 @@ pub use blind::{Blind, BlindMessage, Conclusion, Score, Sound, p_value};
 pub use document::edit::{ChainEdit, Edit, Level, PickupEdit, SetupsEdit, Switch};
 pub use document::{Document, Where, usual::usual};
 pub use figures::{Figures, HeldBack, NoiseRise, SetupFigures};
-pub use crate::host::view_field::{CURVES, PAGES, View};
 pub use host::HostSession;
 pub use listener::Listener;
 pub use message::{CurveKind, Message};

@@ -104,15 +104,22 @@ mod tests {
                 while !done.load(Ordering::SeqCst) {
                     let Some(now) = assert_no_alloc(|| moment.follow(&params)) else { continue };
                     let heard = (moment.circuit().unwrap(), &now.snapshot.values);
-                    assert!(all.iter().any(|(_, circuit, values)| (circuit, values) == heard), "a mix is heard");
+                    assert!(
+                        all.iter().any(|(_, circuit, values)| (circuit, values) == heard),
+                        "a mix is heard"
+                    );
                     news += u32::from(now.has_new_circuit);
                 }
                 news
             });
             let saver = scope.spawn(|| {
                 while !done.load(Ordering::SeqCst) {
-                    let saved = params.whole.read(|| (params.circuit.text().0, stored::snapshot(&params).values));
-                    assert!(all.iter().any(|(text, _, values)| (text, values) == (&saved.0, &saved.1)), "a mix is saved");
+                    let saved =
+                        params.whole.read(|| (params.circuit.text().0, stored::snapshot(&params).values));
+                    assert!(
+                        all.iter().any(|(text, _, values)| (text, values) == (&saved.0, &saved.1)),
+                        "a mix is saved"
+                    );
                 }
             });
             let writers = [1, 3].map(|step| {

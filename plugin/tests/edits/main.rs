@@ -60,11 +60,8 @@ fn text(state: &PluginState) -> String {
 
 /// The values that a preset has, by the ids of their parameters, with the plugin's own reader.
 fn values(name: &str) -> BTreeMap<String, ParamValue> {
-    let mut state = PluginState {
-        version: String::new(),
-        params: BTreeMap::default(),
-        fields: BTreeMap::default(),
-    };
+    let mut state =
+        PluginState { version: String::new(), params: BTreeMap::default(), fields: BTreeMap::default() };
     firstjack_plugin::load_preset(&preset(name), &mut state).unwrap();
     state.params
 }
@@ -79,7 +76,9 @@ fn assert_is(state: &PluginState, name: &str) {
     let source = if preset.pickups.pickup(0).is_magnetic() { "pickup_l" } else { "pickup_c" };
     for (id, value) in values(name) {
         let setup = id.rsplit('_').next().and_then(|number| number.parse::<usize>().ok());
-        if setup.is_some_and(|number| number > preset.setups.len()) || (id.starts_with("pickup") && id != source) {
+        if setup.is_some_and(|number| number > preset.setups.len())
+            || (id.starts_with("pickup") && id != source)
+        {
             continue;
         }
         let (ParamValue::F32(saved), ParamValue::F32(expected)) = (&state.params[&id], &value) else {
@@ -173,7 +172,8 @@ fn step() -> impl Strategy<Value = Step> {
 }
 
 fn cases() -> ProptestConfig {
-    let longer: u32 = std::env::var("FIRSTJACK_LONGER").ok().and_then(|times| times.parse().ok()).unwrap_or(1);
+    let longer: u32 =
+        std::env::var("FIRSTJACK_LONGER").ok().and_then(|times| times.parse().ok()).unwrap_or(1);
     ProptestConfig { cases: 24 * longer, failure_persistence: None, ..ProptestConfig::default() }
 }
 
@@ -264,7 +264,9 @@ fn renaming_marks_the_project_and_turns_nothing() {
         to.preset.setups[0].name = "festival stage".into();
         let session = &mut open.session;
         // As a window does, on a thread of its own.
-        std::thread::scope(|scope| scope.spawn(|| session.change(&document, &to, Stage::Whole).unwrap()).join().unwrap());
+        std::thread::scope(|scope| {
+            scope.spawn(|| session.change(&document, &to, Stage::Whole).unwrap()).join().unwrap()
+        });
         assert_eq!(open.host.was_marked(), 1);
         assert_eq!(open.host.told_until_quiet(), []);
         assert!(text(&open.saved()).contains("festival stage"));

@@ -108,9 +108,14 @@ impl Host {
         // SAFETY: the entry is the framework's, which follows the CLAP specification.
         let entry = unsafe { PluginEntry::load_from_raw(entry, c"") }.unwrap();
         let info = HostInfo::new("Test", "Test", "", "0").unwrap();
-        let mut instance =
-            PluginInstance::new(|()| Shared::default(), |_| Main::default(), &entry, c"org.firstjack.firstjack", &info)
-                .unwrap();
+        let mut instance = PluginInstance::new(
+            |()| Shared::default(),
+            |_| Main::default(),
+            &entry,
+            c"org.firstjack.firstjack",
+            &info,
+        )
+        .unwrap();
         let list = list_parameters(&mut instance);
         Self {
             instance,
