@@ -1,4 +1,5 @@
 use super::{Document, Readings};
+use crate::host::view_field::View;
 
 /// Where in a gesture a change is. A host records each gesture as one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,4 +36,17 @@ pub trait Session {
 
     /// What is measured of the sound right now.
     fn readings(&mut self) -> &Readings;
+
+    /// What of the last state that was loaded could not be read, in words.
+    fn problem(&mut self) -> Option<String> {
+        None
+    }
+
+    /// How it is looked at, as far as that is kept with the project.
+    fn view(&mut self) -> View {
+        View::default()
+    }
+
+    /// Keeps how it is looked at.
+    fn keep_view(&mut self, _view: View) {}
 }
