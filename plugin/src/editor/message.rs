@@ -1,5 +1,5 @@
 use super::document::edit::Edit;
-use super::{BlindMessage, Stage, Theme};
+use super::{BlindMessage, Stage, Theme, View};
 
 /// Which curves are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -8,6 +8,52 @@ pub enum CurveKind {
     Loss,
     /// `K`: what is done to the take.
     Change,
+}
+
+impl CurveKind {
+    /// What a project's view calls it.
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Loss => "loss",
+            Self::Change => "change",
+        }
+    }
+
+    /// Which a project's view asks for.
+    pub fn of(view: &View) -> Self {
+        if view.curves == Self::Change.id() { Self::Change } else { Self::Loss }
+    }
+}
+
+/// What is looked at beside the chains.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Page {
+    /// The setups' curves.
+    #[default]
+    Curves,
+    /// The table of strings.
+    Strings,
+    /// Comparing without names.
+    Blind,
+}
+
+impl Page {
+    /// In the order in which they are offered.
+    pub const ALL: [Self; 3] = [Self::Curves, Self::Strings, Self::Blind];
+
+    /// What a project's view calls it.
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Curves => "curves",
+            Self::Strings => "strings",
+            Self::Blind => "blind",
+        }
+    }
+
+    /// Which a project's view asks for.
+    pub fn of(view: &View) -> Self {
+        Self::ALL.into_iter().find(|page| page.id() == view.page).unwrap_or_default()
+    }
 }
 
 /// What a view asks for.
@@ -31,6 +77,8 @@ pub enum Message {
     Paste(usize),
     /// Read a file of setups, given its text.
     Load(String),
+    /// Look at another page.
+    Page(Page),
     /// Draw `H` or `K`.
     Curves(CurveKind),
     /// Look at an own tuning, as it was typed.

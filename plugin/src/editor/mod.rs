@@ -33,7 +33,7 @@ pub use document::{Document, Where, usual::usual};
 pub use figures::{Figures, HeldBack, NoiseRise, SetupFigures};
 pub use host::HostSession;
 pub use listener::Listener;
-pub use message::{CurveKind, Message};
+pub use message::{CurveKind, Message, Page};
 pub use model::Model;
 pub use readings::{Meter, Readings};
 pub use session::{Session, Stage};

@@ -4,7 +4,7 @@ use firstjack_kit::KitFile;
 
 use super::document::edit::{Edit, SetupsEdit};
 use super::document::history::{History, Step};
-use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage, kit};
+use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Page, Session, Stage, View, kit};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]
@@ -15,6 +15,8 @@ pub struct Model {
     pub figures: Figures,
     /// Which curves are drawn.
     pub curves: CurveKind,
+    /// What is looked at.
+    pub page: Page,
     /// Whose strings are looked at.
     pub instrument: Instrument,
     /// Whether the help is open.
@@ -27,6 +29,8 @@ pub struct Model {
     pub blind: Option<Blind>,
     /// The session's version that the document is of.
     version: u64,
+    /// What the session could not read, as far as that has been said.
+    problem: Option<String>,
     /// How often the session's preset had been replaced by somebody else.
     loads: u64,
     /// What was heard before what is heard now.
@@ -45,18 +49,21 @@ impl Model {
     /// What a session has.
     pub fn new(session: &mut dyn Session) -> Self {
         let document = session.document();
-        let instrument = instrument_of(&document);
+        let view = session.view();
+        let instrument = instrument_of(&document, &view);
         let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
             document,
             figures,
-            curves: CurveKind::Loss,
+            curves: CurveKind::of(&view),
+            page: Page::of(&view),
             instrument,
             help: false,
             measure: false,
-            notice: None,
+            notice: session.problem(),
             blind: None,
             version: session.version(),
+            problem: session.problem(),
             loads: session.loads(),
             heard_before: None,
             copied: None,
@@ -69,11 +76,18 @@ impl Model {
         let version = session.version();
         if version != self.version {
             self.version = version;
+            let document = session.document();
             let loads = session.loads();
             if std::mem::replace(&mut self.loads, loads) != loads {
                 self.history.clear();
             }
-            self.take(session.document());
+            self.look(&session.view(), &document);
+            self.take(document);
+            let problem = session.problem();
+            if self.problem != problem {
+                self.notice = problem.clone().or(self.notice.take());
+                self.problem = problem;
+            }
         }
     }
 
@@ -125,8 +139,15 @@ impl Model {
             Message::Copy(index) => self.copied = self.document.preset.setups.get(index).cloned(),
             Message::Paste(index) => self.paste(index, session),
             Message::Load(text) => self.load(&text, session),
-            Message::Curves(kind) => self.curves = kind,
-            Message::Tuning(text) => self.tune(&text),
+            Message::Curves(kind) => {
+                self.curves = kind;
+                self.keep_view(session);
+            }
+            Message::Page(page) => {
+                self.page = page;
+                self.keep_view(session);
+            }
+            Message::Tuning(text) => self.tune(&text, session),
             Message::Help(open) => self.help = open,
             Message::Measure(open) => self.measure = open,
             // The window's affair.
@@ -146,9 +167,6 @@ impl Model {
         let before = std::mem::replace(&mut self.document, document);
         if before.heard != self.document.heard {
             self.heard_before = Some(before.heard);
-        }
-        if before.preset.instrument != self.document.preset.instrument {
-            self.instrument = instrument_of(&self.document);
         }
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
         if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
@@ -216,6 +234,7 @@ impl Model {
     /// Sends what differs to the session, and takes note of what came of it. True if it was held.
     fn send(&mut self, from: &Document, to: &Document, stage: Stage, session: &mut dyn Session) -> bool {
         let held = session.change(from, to, stage);
+        self.look(&session.view(), to);
         let is_held = held.is_ok();
         self.notice = held.err();
         self.version = session.version();
@@ -225,6 +244,11 @@ impl Model {
 
     /// Makes an edit of what is true now. True if it was held.
     fn edit(&mut self, edit: &Edit, stage: Stage, session: &mut dyn Session) -> bool {
+        if matches!(edit, Edit::Instrument(_) | Edit::Load(_)) {
+            // Its strings are meant from now on.
+            let view = View { tuning: Vec::new(), ..session.view() };
+            session.keep_view(view);
+        }
         let from = session.document();
         let to = match edit.apply(&from) {
             Ok(to) => to,
@@ -289,15 +313,33 @@ impl Model {
         }
     }
 
-    fn look_at(&mut self, instrument: Instrument) {
-        self.instrument = instrument;
-        self.compute();
+    /// Takes note of how the project is looked at.
+    fn look(&mut self, view: &View, document: &Document) {
+        (self.curves, self.page) = (CurveKind::of(view), Page::of(view));
+        let instrument = instrument_of(document, view);
+        if instrument != self.instrument {
+            self.instrument = instrument;
+            self.compute();
+        }
     }
 
-    fn tune(&mut self, text: &str) {
+    fn keep_view(&mut self, session: &mut dyn Session) {
+        let is_own = self.instrument.id.is_empty();
+        let tuning = self.instrument.strings.iter().filter(|_| is_own).map(ToString::to_string);
+        session.keep_view(View {
+            tuning: tuning.collect(),
+            page: self.page.id().to_owned(),
+            curves: self.curves.id().to_owned(),
+        });
+        self.version = session.version();
+    }
+
+    fn tune(&mut self, text: &str, session: &mut dyn Session) {
         match text.split_whitespace().map(str::parse).collect::<Result<Vec<Pitch>, _>>() {
             Ok(strings) if !strings.is_empty() => {
-                self.look_at(Instrument { id: String::new(), name: "own tuning".to_owned(), strings });
+                self.instrument = own_tuning(strings);
+                self.compute();
+                self.keep_view(session);
             }
             Ok(_) => self.notice = Some("no string given: accepted are A1 D2 G2 ...".to_owned()),
             Err(error) => self.notice = Some(error.to_string()),
@@ -305,8 +347,16 @@ impl Model {
     }
 }
 
-/// Whose strings a document speaks of; of none, a bass's.
-fn instrument_of(document: &Document) -> Instrument {
+fn own_tuning(strings: Vec<Pitch>) -> Instrument {
+    Instrument { id: String::new(), name: "own tuning".to_owned(), strings }
+}
+
+/// Whose strings are spoken of: the person's own tuning, or the preset's instrument, or a bass's.
+fn instrument_of(document: &Document, view: &View) -> Instrument {
+    let own: Vec<Pitch> = view.tuning.iter().filter_map(|string| string.parse().ok()).collect();
+    if !own.is_empty() {
+        return own_tuning(own);
+    }
     let all = Instrument::all();
     let id = document.preset.instrument.as_deref().unwrap_or("bass");
     all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {

@@ -2,7 +2,7 @@
 
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use firstjack_plugin::editor::{Document, Readings, Session, Stage};
+use firstjack_plugin::editor::{Document, Readings, Session, Stage, View};
 
 /// The setups of the courtyard, as the text of a file.
 pub const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
@@ -17,6 +17,7 @@ pub struct Fake {
     pub refuses: bool,
     version: u64,
     loads: u64,
+    view: View,
 }
 
 impl Fake {
@@ -40,6 +41,7 @@ impl Fake {
             refuses: false,
             version: 0,
             loads: 0,
+            view: View::default(),
         }
     }
 
@@ -91,6 +93,14 @@ impl Session for Fake {
 
     fn loads(&mut self) -> u64 {
         self.loads
+    }
+
+    fn view(&mut self) -> View {
+        self.view.clone()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        self.view = view;
     }
 
     fn readings(&mut self) -> &Readings {

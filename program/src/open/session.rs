@@ -1,7 +1,7 @@
 use std::sync::Arc;
 
 use dsp_core::circuit::Pickups;
-use firstjack_plugin::editor::{Document, Listener, Readings, Session, Stage};
+use firstjack_plugin::editor::{Document, Listener, Readings, Session, Stage, View};
 use firstjack_plugin::telemetry::Telemetry;
 use firstjack_plugin::{LiveDesk, LiveEngine, SETUPS, live};
 
@@ -20,6 +20,7 @@ const BLOCK: usize = 4096;
 /// What lies behind the editor of a take: the document, and where it is handed on to the sound.
 pub struct PlayerSession {
     document: Document,
+    view: View,
     version: u64,
     desk: LiveDesk,
     telemetry: Arc<Telemetry>,
@@ -39,7 +40,16 @@ impl PlayerSession {
         let telemetry = Arc::new(Telemetry::default());
         let (desk, engine) = prepared(&document, &sound, &telemetry)?;
         let listener = Listener::new(telemetry.clone());
-        let session = Self { document, version: 0, desk, telemetry, listener, sound, unheard: None };
+        let session = Self {
+            document,
+            view: View::default(),
+            version: 0,
+            desk,
+            telemetry,
+            listener,
+            sound,
+            unheard: None,
+        };
         Ok((session, engine))
     }
 
@@ -132,6 +142,14 @@ impl Session for PlayerSession {
         self.version += 1;
         self.settle();
         Ok(())
+    }
+
+    fn view(&mut self) -> View {
+        self.view.clone()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        self.view = view;
     }
 
     fn readings(&mut self) -> &Readings {
