@@ -38,8 +38,8 @@ impl Open {
     /// Another preset in the window.
     fn edit(&mut self, name: &str) {
         let document = self.session.document();
-        let to = Document { preset: Preset::from_toml(&preset(name)).unwrap(), ..document };
-        self.session.change(&to, Stage::Whole).unwrap();
+        let to = Document { preset: Preset::from_toml(&preset(name)).unwrap(), ..document.clone() };
+        self.session.change(&document, &to, Stage::Whole).unwrap();
     }
 
     fn saved(&mut self) -> PluginState {
@@ -217,8 +217,9 @@ fn threads_meet_nothing_halved() {
             let mut refused = 0;
             for round in 0..300 {
                 let preset = presets[round * 3 % 4].clone();
-                let to = Document { preset, ..session.document() };
-                refused += u32::from(session.change(&to, Stage::Whole).is_err());
+                let from = session.document();
+                let to = Document { preset, ..from.clone() };
+                refused += u32::from(session.change(&from, &to, Stage::Whole).is_err());
             }
             (session, refused)
         });
@@ -251,12 +252,13 @@ fn renaming_marks_the_project_and_turns_nothing() {
         let mut open = if running { Open::running() } else { Open::new() };
         open.host.told_until_quiet();
         assert_eq!(open.host.was_marked(), 0);
-        let mut to = open.session.document();
+        let from = open.session.document();
+        let mut to = from.clone();
         to.preset.setups[0].name = "festival stage".into();
         let session = &mut open.session;
         // As a window does, on a thread of its own.
         std::thread::scope(|scope| {
-            scope.spawn(|| session.change(&to, Stage::Whole).unwrap()).join().unwrap()
+            scope.spawn(|| session.change(&from, &to, Stage::Whole).unwrap()).join().unwrap()
         });
         assert_eq!(open.host.was_marked(), 1);
         assert_eq!(open.host.told_until_quiet(), []);
