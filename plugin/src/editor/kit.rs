@@ -3,11 +3,11 @@ use dsp_core::kit::Kit;
 use dsp_core::preset::{Preset, PresetError};
 use firstjack_kit::KitFile;
 
-use super::Message;
+use crate::editor::Message;
 
 /// A person's own pickups and boxes, as menus offer them: read when a menu opens, so that what was measured meanwhile is there.
 #[derive(Debug, Default)]
-pub(super) struct Shelf {
+pub(crate) struct Shelf {
     file: Option<KitFile>,
     kit: Kit,
     problem: Option<String>,
@@ -44,7 +44,7 @@ impl Shelf {
 ///
 /// # Errors
 /// What is wrong with it, or which name is not in the kit.
-pub(super) fn preset(text: &str, file: Option<KitFile>) -> Result<Preset, PresetError> {
+pub(crate) fn preset(text: &str, file: Option<KitFile>) -> Result<Preset, PresetError> {
     Preset::from_toml(text).or_else(|error| {
         // Only where a name may be what is wrong.
         if Kit::default().embed(text).is_ok() {
@@ -56,7 +56,7 @@ pub(super) fn preset(text: &str, file: Option<KitFile>) -> Result<Preset, Preset
 }
 
 /// What tells pickups apart: `680 pF ±6 %`, `4.7 H ±5 %, 8.2 kΩ`.
-pub(super) fn pickup_values(pickup: &Pickup) -> String {
+pub(crate) fn pickup_values(pickup: &Pickup) -> String {
     match &pickup.element {
         Element::Capacitive(capacitive) => capacitive.capacitance.to_string(),
         Element::Magnetic(magnetic) => format!("{}, {}", magnetic.inductance, magnetic.resistance),
@@ -64,7 +64,7 @@ pub(super) fn pickup_values(pickup: &Pickup) -> String {
 }
 
 /// What tells boxes apart: `1 MΩ ±3 %`, `47 H transformer`.
-pub(super) fn box_values(input: &InputBox) -> String {
+pub(crate) fn box_values(input: &InputBox) -> String {
     match &input.input {
         Input::Resistance(resistance) => resistance.to_string(),
         Input::Transformer(transformer) => format!("{} transformer", transformer.primary),

@@ -10,7 +10,7 @@ use rtrb::Consumer;
 use spectrum::Spectrum;
 
 use super::{Meter, Readings};
-use crate::telemetry::{Feed, Frame, Telemetry};
+use crate::sound::telemetry::{Feed, Frame, Telemetry};
 
 /// Sound that is listened to at once, at most: so much work is in one frame of the window, and a window that draws ten times a
 /// second keeps up.
@@ -75,6 +75,7 @@ impl Listener {
     pub fn listen(&mut self, now_seconds: f64) -> &Readings {
         let mut next = self.readings.clone();
         next.rate_hz = self.telemetry.rate_hz();
+        next.channels = self.telemetry.channels();
         next.matching_db = self.telemetry.matching_db().map(|db| db.map(tenths));
         (next.learned_seconds, next.held) =
             (self.telemetry.learned_seconds().floor(), self.telemetry.is_held());
@@ -173,7 +174,7 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
-    use crate::telemetry::Teller;
+    use crate::sound::telemetry::Teller;
 
     struct Window {
         teller: Teller,

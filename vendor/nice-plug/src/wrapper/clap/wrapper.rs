@@ -41,7 +41,7 @@ use clap_sys::ext::render::{
     CLAP_EXT_RENDER, CLAP_RENDER_OFFLINE, CLAP_RENDER_REALTIME, clap_plugin_render,
     clap_plugin_render_mode,
 };
-use clap_sys::ext::state::{CLAP_EXT_STATE, clap_plugin_state};
+use clap_sys::ext::state::{CLAP_EXT_STATE, clap_host_state, clap_plugin_state};
 use clap_sys::ext::tail::{CLAP_EXT_TAIL, clap_plugin_tail};
 use clap_sys::ext::thread_check::{CLAP_EXT_THREAD_CHECK, clap_host_thread_check};
 use clap_sys::ext::track_info::CLAP_EXT_TRACK_INFO;
@@ -108,6 +108,7 @@ use crate::wrapper::clap::util::{read_stream, write_stream};
 use crate::wrapper::state::{self};
 use crate::wrapper::util::buffer_management::{BufferManager, ChannelPointers};
 use crate::wrapper::util::{clamp_input_event_timing, hash_param_id, process_wrapper, strlcpy};
+use crate::wrapper::whole_state::{self, WholeState};
 
 /// How many output parameter changes we can store in our output parameter change queue. Storing
 /// more than this many parameters at a time will cause changes to get lost.
@@ -131,6 +132,8 @@ pub struct Wrapper<P: ClapPlugin> {
     /// `ParamPtr`s are guaranteed to live at least as long as this object and we can interact with
     /// the `Params` object without having to acquire a lock on `plugin`.
     params: Arc<dyn Params>,
+    /// Whether the plugin keeps parameters and persistent fields together, and if so, how.
+    whole_state: Option<Arc<dyn WholeState>>,
     /// The plugin's editor, if it has one. This object does not do anything on its own, but we need
     /// to instantiate this in advance so we don't need to lock the entire [`Plugin`] object when
     /// creating an editor. Wrapped in an `AtomicRefCell` because it needs to be initialized late.
@@ -260,6 +263,7 @@ pub struct Wrapper<P: ClapPlugin> {
     clap_plugin_render: clap_plugin_render,
 
     clap_plugin_state: clap_plugin_state,
+    host_state: AtomicRefCell<Option<ClapPtr<clap_host_state>>>,
 
     clap_plugin_tail: clap_plugin_tail,
 
@@ -317,6 +321,8 @@ pub enum Task<P: Plugin> {
     VoiceInfoChanged,
     /// Tell the host that it should rescan the current parameter values.
     RescanParamValues,
+    /// Tell the host that the state has changed in something that is no parameter.
+    MarkDirty,
 }
 
 /// The types of CLAP parameter updates for events.
@@ -486,6 +492,12 @@ impl<P: ClapPlugin> MainThreadExecutor<Task<P>> for Wrapper<P> {
                     crate::nice_warn!("Host does not support the parameter extension");
                 }
             },
+            Task::MarkDirty => {
+                if let Some(host_state) = &*self.host_state.borrow() {
+                    crate::nice_debug_assert!(is_gui_thread);
+                    unsafe_clap_call! { host_state=>mark_dirty(&*self.host_callback) };
+                }
+            }
         };
     }
 }
@@ -602,6 +614,7 @@ impl<P: ClapPlugin> Wrapper<P> {
         let wrapper = Self {
             this: AtomicRefCell::new(Weak::new()),
 
+            whole_state: plugin.whole_state(),
             plugin: TryLock::new(plugin),
             task_executor,
             params,
@@ -733,6 +746,7 @@ impl<P: ClapPlugin> Wrapper<P> {
                 save: Some(Self::ext_state_save),
                 load: Some(Self::ext_state_load),
             },
+            host_state: AtomicRefCell::new(None),
 
             clap_plugin_tail: clap_plugin_tail {
                 get: Some(Self::ext_tail_get),
@@ -781,6 +795,16 @@ impl<P: ClapPlugin> Wrapper<P> {
         // Initialize the background thread **before** the editor!
         *wrapper.background_thread.borrow_mut() =
             Some(BackgroundThread::get_or_create(Arc::downgrade(&wrapper)));
+
+        if let Some(whole_state) = &wrapper.whole_state {
+            let wrapper = Arc::downgrade(&wrapper);
+            whole_state.set_notifier(Arc::new(move || {
+                // A full queue has been asked for a callback, and the host has more to hear of
+                if let Some(wrapper) = wrapper.upgrade() {
+                    let _ = wrapper.schedule_gui(Task::MarkDirty);
+                }
+            }));
+        }
 
         // The editor also needs to be initialized later so the Async executor can work.
         #[cfg(feature = "editor")]
@@ -1102,11 +1126,22 @@ impl<P: ClapPlugin> Wrapper<P> {
                     param_hash,
                     clap_plain_value,
                 } => {
-                    self.update_plain_value_by_hash(
-                        param_hash,
-                        ClapParamUpdate::PlainValueSet(clap_plain_value),
-                        sample_rate,
-                    );
+                    let clap_plain_value = match self.param_by_hash.get(&param_hash) {
+                        // The plugin has set it already. If a state has been loaded since, then the
+                        // host must hear of that one's value
+                        Some(param) if self.whole_state.is_some() => unsafe {
+                            param.unmodulated_normalized_value() as f64
+                                * param.step_count().unwrap_or(1) as f64
+                        },
+                        _ => {
+                            self.update_plain_value_by_hash(
+                                param_hash,
+                                ClapParamUpdate::PlainValueSet(clap_plain_value),
+                                sample_rate,
+                            );
+                            clap_plain_value
+                        }
+                    };
 
                     let event = clap_event_param_value {
                         header: clap_event_header {
@@ -1488,12 +1523,12 @@ impl<P: ClapPlugin> Wrapper<P> {
     /// management. The wrapper doesn't use these functions and serializes and deserializes directly
     /// the JSON in the relevant plugin API methods instead.
     pub fn get_state_object(&self) -> PluginState {
-        unsafe {
+        whole_state::save(self.whole_state.as_deref(), || unsafe {
             state::serialize_object::<P>(
                 self.params.clone(),
                 state::make_params_iter(&self.param_by_hash, &self.param_id_to_hash),
             )
-        }
+        })
     }
 
     /// Update the plugin's internal state, called by the plugin itself from the GUI thread. To
@@ -1654,13 +1689,15 @@ impl<P: ClapPlugin> Wrapper<P> {
         //        could lead to inconsistencies. `state::deserialize_object()` normally never
         //        allocates, but if the plugin has persistent non-parameter data then its
         //        `deserialize_fields()` implementation may still allocate.
-        let success = permit_alloc(|| unsafe {
-            state::deserialize_object::<P>(
-                state,
-                self.params.clone(),
-                state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
-                self.current_buffer_config.load().as_ref(),
-            )
+        let success = permit_alloc(|| {
+            whole_state::load(self.whole_state.as_deref(), || unsafe {
+                state::deserialize_object::<P>(
+                    state,
+                    self.params.clone(),
+                    state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
+                    self.current_buffer_config.load().as_ref(),
+                )
+            })
         });
         if !success {
             crate::nice_debug_assert_failure!(
@@ -1708,6 +1745,8 @@ impl<P: ClapPlugin> Wrapper<P> {
                 &wrapper.host_callback,
                 CLAP_EXT_VOICE_INFO,
             );
+            *wrapper.host_state.borrow_mut() =
+                query_host_extension::<clap_host_state>(&wrapper.host_callback, CLAP_EXT_STATE);
             *wrapper.host_thread_check.borrow_mut() = query_host_extension::<clap_host_thread_check>(
                 &wrapper.host_callback,
                 CLAP_EXT_THREAD_CHECK,
@@ -3405,12 +3444,12 @@ impl<P: ClapPlugin> Wrapper<P> {
         check_null_ptr!(false, plugin, unsafe { (*plugin).plugin_data }, stream);
         let wrapper = unsafe { &*((*plugin).plugin_data as *const Self) };
 
-        let serialized = unsafe {
+        let serialized = whole_state::save(wrapper.whole_state.as_deref(), || unsafe {
             state::serialize_json::<P>(
                 wrapper.params.clone(),
                 state::make_params_iter(&wrapper.param_by_hash, &wrapper.param_id_to_hash),
             )
-        };
+        });
         match serialized {
             Ok(serialized) => {
                 // CLAP does not provide a way to tell how much data there is left in a stream, so

@@ -419,9 +419,11 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
                 // FIXME: So this doesn't work for REAPER, because they just silently stop
                 //        processing audio when you bypass the plugin. Great. We can add a time
                 //        based heuristic to work around this in the meantime.
-                if !inner
-                    .is_processing
-                    .load(std::sync::atomic::Ordering::SeqCst)
+                // A plugin with a `WholeState` has set it already.
+                if inner.whole_state.is_none()
+                    && !inner
+                        .is_processing
+                        .load(std::sync::atomic::Ordering::SeqCst)
                 {
                     inner.set_normalized_value_by_hash(
                         *hash,
