@@ -12,7 +12,9 @@ pub fn run() -> Result<()> {
     shell::run(shell::cargo().args(["fmt", "--all", "--check"]))?;
     step("licences");
     licences::check()?;
-    shell::run(shell::command("git").args(["apply", "--reverse", "--check", "vendor/nice-plug.patch"]))?;
+    for patch in ["vendor/baseview.patch", "vendor/nice-plug.patch"] {
+        shell::run(shell::command("git").args(["apply", "--reverse", "--check", patch]))?;
+    }
     step("what the system must have");
     packages::need()?;
     step("lints");

@@ -53,6 +53,8 @@ impl PresentStateShared {
 
 pub struct PresentState {
     draw_now: bool,
+    /// Whether notifications get here: they are selected once the window is mapped, and one that was asked for before would never come.
+    notify_selected: bool,
     last_requested_serial: Option<u32>,
     last_received_present: Option<(u32, u64)>,
 }
@@ -114,9 +116,10 @@ impl PresentState {
 
 impl PresentState {
     pub fn handle_window_mapped(
-        &self, shared: &PresentStateShared, window: &XcbWindow, loop_handle: &LoopHandle<EventLoop>,
+        &mut self, shared: &PresentStateShared, window: &XcbWindow, loop_handle: &LoopHandle<EventLoop>,
     ) -> Result<(), FatalError> {
         if window.present_supported() && window.present_select_input()? {
+            self.notify_selected = true;
             shared.present_notify_requested.set(true);
         } else {
             Self::setup_fallback_frame_timer(loop_handle)?;
@@ -128,7 +131,7 @@ impl PresentState {
 
 impl PresentState {
     pub fn new() -> Self {
-        Self { draw_now: false, last_requested_serial: None, last_received_present: None }
+        Self { draw_now: false, notify_selected: false, last_requested_serial: None, last_received_present: None }
     }
 
     pub fn handle_present_complete_notify(&mut self, e: CompleteNotifyEvent) {
@@ -199,6 +202,11 @@ impl PresentState {
 
         if !window.present_supported() {
             shared.present_notify_requested.set(false);
+            return Ok(());
+        }
+
+        // The request stays until then.
+        if !self.notify_selected {
             return Ok(());
         }
 
