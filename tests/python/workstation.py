@@ -91,7 +91,7 @@ local function automate(name, points)
   local _, list, _ = ARDOUR.LuaAPI.plugin_automation(plugin, assert(numbers[name], name))
   for _, point in ipairs(points) do list:add(Temporal.timepos_t(point[1]), point[2], false, true) end
   local parameter = Evoral.Parameter(ARDOUR.AutomationType.PluginAutomation, 0, numbers[name])
-  plugin:to_automatable():automation_control(parameter, true):set_automation_state(ARDOUR.AutoState.Touch)
+  plugin:to_automatable():automation_control(parameter, true):set_automation_state(ARDOUR.AutoState.Latch)
 end
 {}
 -- The engine hands values to the plugin in its next period; what the plugin then gives to keep has them.
@@ -195,7 +195,7 @@ class Workstation:
         tree.write(self.file, encoding="UTF-8", xml_declaration=True)
 
     def set(self, values: dict[str, float], automation: dict[str, list[tuple[int, float]]]) -> None:
-        """Parameters by their names; automation that is played, and written over where a hand takes hold of it (*touch*)."""
+        """Parameters by their names; automation that is played, and from where a hand takes hold of it written over to the stop (*latch*)."""
         lines = [f'set("{name}", {value})' for name, value in values.items()]
         for name, points in automation.items():
             table = ", ".join(f"{{{frame}, {value}}}" for frame, value in points)
