@@ -67,6 +67,15 @@ for track in session:new_audio_track(2, 2, nil, 1, "Take", order, mode, true):it
   assert(not plugin:isnil(), "the plugin is not found")
   assert(track:add_processor_by_index(plugin, 0, nil, true) == 0)
   track:panner_shell():set_bypassed(true)
+  -- A thread of its own connects the track to the master bus.
+  for channel = 0, 1 do
+    local tries = 0
+    while not track:output():audio(channel):connected() do
+      tries = tries + 1
+      assert(tries < 3000, "the track is not connected")
+      ARDOUR.LuaAPI.usleep(10000)
+    end
+  end
 end
 assert(session:save_state("", false, false, false, false, false) == 0)
 """
