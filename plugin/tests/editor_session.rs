@@ -97,7 +97,8 @@ impl Plugin {
     }
 
     fn change(&mut self, to: &Document, stage: Stage) {
-        self.session.change(to, stage).unwrap();
+        let now = self.session.document();
+        self.session.change(&now, to, stage).unwrap();
         // It counts from now on, and when it has arrived.
         assert_eq!(self.session.document(), *to);
     }
@@ -239,7 +240,8 @@ fn another_circuit_is_another_text_and_marks_the_project() {
     let tuner = InputBox { thru: Some(Thru::Before), ..InputBox::new("own tuner", "1M".parse().unwrap()) };
     links.insert(0, Link::Box(tuner));
     to.preset.setups[1].chain = Chain::new(links).unwrap();
-    plugin.session.change(&to, Stage::Whole).unwrap();
+    let now = plugin.session.document();
+    plugin.session.change(&now, &to, Stage::Whole).unwrap();
     let now = Preset::from_toml(&plugin.text()).unwrap();
     assert!(now.setups[1].chain.links().any(|(link, _)| link.name() == Some("own tuner")));
     plugin.change(&document, Stage::Whole);
@@ -292,7 +294,7 @@ fn what_cannot_be_held_is_told_and_changes_nothing() {
         (ninth, "there is no setup 9"),
         (loud, "the trim is 30 dB: accepted is -24 dB to 24 dB"),
     ] {
-        let told = plugin.session.change(&to, Stage::Whole).unwrap_err();
+        let told = plugin.session.change(&document, &to, Stage::Whole).unwrap_err();
         assert!(told.contains(expected), "{told}");
         assert_eq!(plugin.session.document(), document);
         assert_eq!((plugin.text(), plugin.log().len()), (text.clone(), 0));
@@ -306,7 +308,8 @@ fn a_setup_that_the_preset_lacks_is_unloaded() {
     plugin.load(include_str!("../../presets/blend.toml"));
     let document = plugin.session.document();
     assert_eq!(document.preset.setups.len(), 3);
-    plugin.session.change(&Document { heard: Some(4), ..document }, Stage::Whole).unwrap();
+    let to = Document { heard: Some(4), ..document.clone() };
+    plugin.session.change(&document, &to, Stage::Whole).unwrap();
     let names: Vec<String> =
         plugin.session.document().preset.setups.into_iter().map(|setup| setup.name).collect();
     assert_eq!(names[3..], ["setup 4", "setup 5"]);
@@ -332,13 +335,15 @@ fn a_circuit_that_cannot_be_read_is_not_replaced_unasked() {
     assert_eq!(to.preset.setups.len(), 6);
     to.preset.setups[0].name = "festival stage".into();
     for stage in [Stage::Whole, Stage::During, Stage::End] {
-        let told = plugin.session.change(&to, stage).unwrap_err();
+        let now = plugin.session.document();
+        let told = plugin.session.change(&now, &to, stage).unwrap_err();
         assert!(told.contains("version = 99 is not known"), "{told}");
         assert_eq!(plugin.text(), later);
     }
     // Values do not touch it.
     let document = plugin.session.document();
-    plugin.session.change(&Document { output_db: -3.0, ..document }, Stage::Whole).unwrap();
+    let quiet = Document { output_db: -3.0, ..document.clone() };
+    plugin.session.change(&document, &quiet, Stage::Whole).unwrap();
     assert_eq!(plugin.text(), later);
     plugin.change(&Document { output_db: -3.0, ..to }, Stage::Whole);
     assert!(plugin.text().contains("festival stage"));

@@ -25,6 +25,8 @@ pub struct HostSession {
     base: Base,
     /// Whether this gesture has changed the circuit.
     circuit_changed: bool,
+    /// How often a host has loaded another circuit.
+    loads: u64,
     /// The circuit that cannot be read of which that has been told.
     told: Option<u64>,
     listener: Listener,
@@ -35,6 +37,13 @@ struct Base {
     /// Of the circuit.
     number: u64,
     preset: Preset,
+}
+
+/// A preset that is asked for, in parts.
+struct Asked {
+    preset: Preset,
+    values: Values,
+    circuit: Circuit,
 }
 
 /// What becomes of the circuit in a change.
@@ -49,6 +58,7 @@ impl HostSession {
             gestures: Gestures::new(context),
             base,
             circuit_changed: false,
+            loads: 0,
             told: None,
             listener: Listener::new(telemetry),
         }
@@ -68,6 +78,7 @@ impl HostSession {
         self.gestures.look();
         if self.params.circuit.exchange.number() != self.base.number {
             self.base = Base::of(&self.params);
+            self.loads += 1;
         }
     }
 
@@ -94,26 +105,33 @@ impl HostSession {
         held(&preset, values)
     }
 
-    /// Whatever the parameters do not hold of a document, and the values that they are to have.
-    fn plan(&self, to: &Document) -> Result<(Values, NewCircuit), String> {
+    /// What parameters hold of a preset that is to be.
+    fn parted(&self, preset: &Preset) -> Result<Asked, String> {
         let now = stored::values(&self.params, |param| self.float(param));
-        if to.preset == self.shown_preset(&now) {
-            return Ok((now, None));
-        }
-        let text = to.preset.to_toml();
-        let asked = Preset::from_toml(&text).map_err(|error| error.to_string())?;
+        let asked = Preset::from_toml(&preset.to_toml()).map_err(|error| error.to_string())?;
         let (circuit, mut values) = preset::part(&asked).map_err(|error| error.to_string())?;
         let count = asked.setups.len();
         values.setups[count..].copy_from_slice(&now.setups[count..]);
         // The value of the kind of pickup that it is not stays.
         let Source { picofarads, henries } = values.source;
-        if asked.pickups.pickup(0).is_magnetic() {
-            values.source = Source { henries, ..now.source };
+        values.source = if asked.pickups.pickup(0).is_magnetic() {
+            Source { henries, ..now.source }
         } else {
-            values.source = Source { picofarads, ..now.source };
+            Source { picofarads, ..now.source }
+        };
+        Ok(Asked { preset: asked, values, circuit })
+    }
+
+    /// The values that parameters are to have before and after a change, and whatever they do not hold of it.
+    fn plan(&self, from: &Preset, to: &Preset) -> Result<(Values, Values, NewCircuit), String> {
+        if from == to {
+            let now = stored::values(&self.params, |param| self.float(param));
+            return Ok((now, now, None));
         }
-        let is_new = rounded(&self.shown_preset(&values)) != rounded(&asked);
-        Ok((values, is_new.then(|| (rounded(&asked), circuit))))
+        let Asked { preset, values, circuit } = self.parted(to)?;
+        let before = self.parted(from)?.values;
+        let is_new = rounded(&self.shown_preset(&values)) != rounded(&preset);
+        Ok((before, values, is_new.then(|| (rounded(&preset), circuit))))
     }
 
     /// A circuit that cannot be read is not replaced unasked: the first attempt is refused.
@@ -193,10 +211,19 @@ impl Session for HostSession {
         }
     }
 
-    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String> {
+    fn loads(&mut self) -> u64 {
         self.look();
-        let (values, new) = self.plan(to)?;
-        let targets = self.targets(to, &values)?;
+        self.loads
+    }
+
+    fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {
+        self.look();
+        let (before, after, new) = self.plan(&from.preset, &to.preset)?;
+        let untouched = self.targets(from, &before)?;
+        let mut targets = self.targets(to, &after)?;
+        // What the host moves meanwhile is none of this change.
+        let mut untouched = untouched.iter();
+        targets.retain(|target| untouched.next() != Some(target));
         if new.is_some() {
             self.ask(stage)?;
         }

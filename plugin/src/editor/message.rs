@@ -1,4 +1,5 @@
-use super::{BlindMessage, Document, Stage, Theme};
+use super::document::edit::Edit;
+use super::{BlindMessage, Stage, Theme};
 
 /// Which curves are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,8 +15,12 @@ pub enum CurveKind {
 pub enum Message {
     /// Hear a setup, counted from zero, or the take as recorded.
     Hear(Option<usize>),
-    /// Change the document; a whole gesture, or a part of one.
-    Edit(Box<Document>, Stage),
+    /// Hear what was heard before.
+    HearBefore,
+    /// Change one thing; a whole gesture, or a part of one.
+    Edit(Edit, Stage),
+    /// End a gesture that has begun; nothing more is changed.
+    Still,
     /// Take back the last edit.
     Undo,
     /// Do again what was taken back.
@@ -28,8 +33,6 @@ pub enum Message {
     Load(String),
     /// Draw `H` or `K`.
     Curves(CurveKind),
-    /// Look at the strings of an instrument, given its id.
-    Instrument(String),
     /// Look at an own tuning, as it was typed.
     Tuning(String),
     /// Compare without names.

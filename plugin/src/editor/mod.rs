@@ -11,6 +11,7 @@ mod figures;
 mod gestures;
 mod held;
 mod host;
+mod kit;
 mod listener;
 mod message;
 mod model;
@@ -26,6 +27,7 @@ pub use app::EditorApp;
 #[cfg(feature = "standalone")]
 pub(crate) use app::SOUND;
 pub use blind::{Blind, BlindMessage, Conclusion, Score, Sound, p_value};
+pub use document::edit::{ChainEdit, Edit, Level, PickupEdit, SetupsEdit, Switch};
 pub use document::{Document, Where, usual::usual};
 pub use figures::{Figures, HeldBack, NoiseRise, SetupFigures};
 pub use host::HostSession;

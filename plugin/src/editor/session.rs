@@ -21,11 +21,17 @@ pub trait Session {
     /// The document as it is now.
     fn document(&mut self) -> Document;
 
-    /// Makes the document this one.
+    /// Changes what differs between the document as it is now, `from`, and as it is to be. Nothing else is touched, whoever changes it
+    /// meanwhile.
     ///
     /// # Errors
     /// If it cannot be held, in words; then nothing has changed.
-    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String>;
+    fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String>;
+
+    /// How often somebody else has put another preset in the place of all that was edited.
+    fn loads(&mut self) -> u64 {
+        0
+    }
 
     /// What is measured of the sound right now.
     fn readings(&mut self) -> &Readings;

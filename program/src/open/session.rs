@@ -125,7 +125,7 @@ impl Session for PlayerSession {
         self.document.clone()
     }
 
-    fn change(&mut self, to: &Document, _stage: Stage) -> Result<(), String> {
+    fn change(&mut self, _from: &Document, to: &Document, _stage: Stage) -> Result<(), String> {
         check_tracks(to, &self.sound)?;
         self.desk.set(to).map_err(|error| error.to_string())?;
         self.document = to.clone();
@@ -167,7 +167,7 @@ pub mod tests {
         let (mut session, _) = PlayerSession::new(document(), sound(1)).unwrap();
         let before = session.version();
         let to = Document { heard: Some(2), ..document() };
-        session.change(&to, Stage::Whole).unwrap();
+        session.change(&document(), &to, Stage::Whole).unwrap();
         assert_eq!(session.document(), to);
         assert_ne!(session.version(), before);
         assert_eq!(session.listen(0.0).rate_hz, 44_100.0);
@@ -196,7 +196,7 @@ pub mod tests {
         check(session.listen(0.2).matching_db, [(0, 31.6), (2, 7.4)]);
         let mut to = document();
         to.preset.setups.swap(0, 2);
-        session.change(&to, Stage::Whole).unwrap();
+        session.change(&document(), &to, Stage::Whole).unwrap();
         check(session.listen(0.3).matching_db, [(2, 31.6), (0, 7.4)]);
     }
 
@@ -216,11 +216,11 @@ pub mod tests {
     fn what_cannot_be_heard_is_refused_in_words() {
         let (mut session, _) = PlayerSession::new(document(), sound(1)).unwrap();
         let blend = document_of(preset("blend.toml"));
-        let problem = session.change(&blend, Stage::Whole).unwrap_err();
+        let problem = session.change(&document(), &blend, Stage::Whole).unwrap_err();
         assert!(problem.contains("needs a track for each"), "{problem}");
         let mut crowded = document();
         crowded.preset.setups.push(crowded.preset.setups[0].clone());
-        let problem = session.change(&crowded, Stage::Whole).unwrap_err();
+        let problem = session.change(&document(), &crowded, Stage::Whole).unwrap_err();
         assert_eq!(problem, "there are 7 setups: accepted are at most 6");
         assert_eq!((session.document(), session.version()), (document(), 0));
         assert!(PlayerSession::new(blend.clone(), sound(1)).is_err());

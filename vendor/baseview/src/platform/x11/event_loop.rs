@@ -184,6 +184,11 @@ impl EventLoop {
         if let Err(e) = self.try_handle_idle() {
             self.trigger_fatal_error(e.into());
         }
+
+        // A loop that begins forgets a stop signal from before; the wakeup that came with it is kept
+        if self.shared.main_thread_shared.is_stop_host_requested() {
+            self.stop_now();
+        }
     }
 
     fn try_handle_idle(&mut self) -> Result<(), FatalError> {

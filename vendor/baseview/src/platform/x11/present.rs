@@ -53,8 +53,6 @@ impl PresentStateShared {
 
 pub struct PresentState {
     draw_now: bool,
-    /// Whether notifications get here: they are selected once the window is mapped, and one that was asked for before would never come.
-    notify_selected: bool,
     last_requested_serial: Option<u32>,
     last_received_present: Option<(u32, u64)>,
 }
@@ -119,7 +117,9 @@ impl PresentState {
         &mut self, shared: &PresentStateShared, window: &XcbWindow, loop_handle: &LoopHandle<EventLoop>,
     ) -> Result<(), FatalError> {
         if window.present_supported() && window.present_select_input()? {
-            self.notify_selected = true;
+            // A request from before may have been answered to nobody, and would be waited for forever
+            self.last_requested_serial = None;
+            self.last_received_present = None;
             shared.present_notify_requested.set(true);
         } else {
             Self::setup_fallback_frame_timer(loop_handle)?;
@@ -131,7 +131,7 @@ impl PresentState {
 
 impl PresentState {
     pub fn new() -> Self {
-        Self { draw_now: false, notify_selected: false, last_requested_serial: None, last_received_present: None }
+        Self { draw_now: false, last_requested_serial: None, last_received_present: None }
     }
 
     pub fn handle_present_complete_notify(&mut self, e: CompleteNotifyEvent) {
@@ -202,11 +202,6 @@ impl PresentState {
 
         if !window.present_supported() {
             shared.present_notify_requested.set(false);
-            return Ok(());
-        }
-
-        // The request stays until then.
-        if !self.notify_selected {
             return Ok(());
         }
 

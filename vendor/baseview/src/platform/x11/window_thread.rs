@@ -74,7 +74,7 @@ impl WindowThreadShared {
     }
 
     pub fn is_stop_host_requested(&self) -> bool {
-        self.stopped_requested_from_host.load(Ordering::Relaxed)
+        self.stopped_requested_from_host.load(Ordering::Acquire)
     }
 }
 
@@ -188,6 +188,11 @@ impl WindowThreadHandle {
             self.request(WindowThreadRequest::Show)?;
         }
 
+        self.join()
+    }
+
+    /// Waits until the window's thread has ended, which it does after everything of the window is torn down.
+    fn join(&self) -> PlatformResult<()> {
         let Some(thread) = self.event_loop_handle.take() else { return Ok(()) };
 
         if let Err(panic) = thread.join() {
@@ -274,11 +279,14 @@ impl WindowThreadHandle {
 
 impl Drop for WindowThreadHandle {
     fn drop(&mut self) {
-        self.shared.stopped_requested_from_host.store(true, Ordering::Relaxed);
+        self.shared.stopped_requested_from_host.store(true, Ordering::Release);
         self.loop_signal.stop();
         self.loop_signal.wakeup();
 
-        if let Err(e) = self.run_until_closed() {
+        // Not by way of a request: a loop that is stopping answers none, and the thread would be left
+        // behind while it takes down the GL, unloading libraries. A process that ends meanwhile runs its
+        // exit handlers beside that, and a host may unload the code that the thread is running.
+        if let Err(e) = self.join() {
             warn!("Error while closing window: {}", e)
         }
     }
