@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import socket
+import struct
 import subprocess
 import time
 import xml.etree.ElementTree as ElementTree
@@ -204,7 +205,7 @@ class Workstation:
         tree.write(self.file, encoding="UTF-8", xml_declaration=True)
 
     def set(self, values: dict[str, float], automation: dict[str, list[tuple[int, float]]]) -> None:
-        """Parameters by their names; automation that is played, and from where a hand takes hold of it written over to the stop (*latch*)."""
+        """Parameters by their names; automation that is played, and written over from where a hand takes hold of it (*latch*)."""
         lines = [f'set("{name}", {value})' for name, value in values.items()]
         for name, points in automation.items():
             table = ", ".join(f"{{{frame}, {value}}}" for frame, value in points)
@@ -234,6 +235,7 @@ class Workstation:
             opened = Window(self, display, int(told.rstrip("/").rpartition(":")[2]))
             yield opened
             opened.ask("/access_action", "Common/Quit")
+            opened.socket.close()
             assert running.wait(timeout=60) == 0
         finally:
             with suppress(ProcessLookupError):
@@ -285,16 +287,19 @@ class Window:
 
     def position(self) -> int:
         """The frame that the transport is at."""
-        self.ask("/transport_frame")
-        answer = self.socket.recv(1024)
-        assert answer.startswith(b"/transport_frame\0\0\0\0,h\0\0"), answer
-        return int.from_bytes(answer[-8:], "big")
+        return int(self._told("/transport_frame", "q"))
 
     def is_rolling(self) -> bool:
-        """Whether the transport is somewhere else a little later."""
-        before = self.position()
-        time.sleep(0.2)
-        return self.position() != before
+        """Whether the transport moves."""
+        return self._told("/transport_speed", "d") != 0
+
+    def _told(self, address: str, kind: str) -> float:
+        """The number at the end of the answer to a question, of eight bytes."""
+        self.ask(address)
+        answer = self.socket.recv(1024)
+        assert answer.startswith(address.encode()), answer
+        (number,) = struct.unpack(f">{kind}", answer[-8:])
+        return number
 
     def saved(self) -> Session:
         """Saves the session, as its menu does."""
