@@ -25,6 +25,9 @@ from conftest import Program
 from display import display
 from workstation import RATE, Session, Window, Workstation, until
 
+# The workstation's files tell more than scipy reads.
+pytestmark = pytest.mark.filterwarnings("ignore::scipy.io.wavfile.WavFileWarning")
+
 BAR_DB = -140.0
 SECONDS = 8
 LOAD, OUTPUT, HEARD = "Setup 3 load resistance", "Output", "Heard setup"
