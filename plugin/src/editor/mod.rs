@@ -7,10 +7,12 @@
 mod app;
 mod blind;
 pub mod document;
+mod extent;
 mod figures;
 mod gestures;
 mod held;
 mod host;
+mod keeper;
 mod listener;
 mod message;
 mod model;
@@ -19,8 +21,11 @@ mod session;
 mod settings;
 #[cfg(target_os = "linux")]
 mod surroundings;
+mod system;
 pub mod views;
 mod window;
+#[cfg(target_os = "linux")]
+mod xsettings;
 
 pub use app::EditorApp;
 #[cfg(feature = "standalone")]

@@ -3,6 +3,7 @@
 //! is said.
 #![cfg(all(feature = "editor", target_os = "linux"))]
 
+#[allow(dead_code, reason = "other tests use more of it")]
 mod display;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
