@@ -8,8 +8,6 @@ use nice_plug_core::audio_setup::{AudioIOLayout, BufferConfig, ProcessMode};
 use nice_plug_core::context::gui::GuiContext;
 use nice_plug_core::context::process::Transport;
 #[cfg(feature = "editor")]
-use nice_plug_core::editor::dpi::Size;
-#[cfg(feature = "editor")]
 use nice_plug_core::editor::{Editor, SpawnedEditor};
 use nice_plug_core::midi::{MidiConfig, PluginNoteEvent};
 use nice_plug_core::params::internals::ParamPtr;
@@ -219,10 +217,6 @@ pub enum Task<P: Plugin> {
     /// Trigger a restart with the given restart flags. This is a bit set of the flags from
     /// [`vst3::Steinberg::Vst::RestartFlags`].
     TriggerRestart(i32),
-    // Request the editor to be resized according to its current size. Right now there is no way to
-    // handle "denied resize" requests yet.
-    #[cfg(feature = "editor")]
-    RequestResize { size: Size, scale_factor: f64 },
     #[cfg(feature = "editor")]
     CallMainThread,
     /// Tell the host of the edits that are queued in [`WrapperInner::param_edits`].
@@ -905,21 +899,6 @@ impl<P: Vst3Plugin> MainThreadExecutor<Task<P>> for WrapperInner<P> {
                 },
                 None => crate::nice_debug_assert_failure!("Component handler not yet set"),
             },
-            #[cfg(feature = "editor")]
-            Task::RequestResize { size, scale_factor } => {
-                if self.is_editor_open.load(Ordering::SeqCst) {
-                    unsafe {
-                        crate::nice_debug_assert!(is_gui_thread);
-                        let _success = WrapperView::request_resize(
-                            &self.plug_view.read().clone().unwrap(),
-                            size,
-                            scale_factor,
-                        );
-                    }
-                } else {
-                    crate::nice_debug_assert_failure!("Can't resize a closed editor");
-                }
-            }
             #[cfg(feature = "editor")]
             Task::CallMainThread => {
                 use nice_plug_core::editor::EditorHandle;
