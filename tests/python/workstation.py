@@ -7,6 +7,7 @@ session's file, since only its window can import.
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import socket
@@ -139,9 +140,11 @@ class Session:
         frames = [int(word.removeprefix("b")) * RATE // PARTS for word in words[::2]]
         return list(zip(frames, map(float, words[1::2]), strict=True))
 
-    def state(self) -> bytes:
-        """What the plugin gave the host to keep."""
-        return b64decode(self.plugin.findtext("vst3/chunk") or "")
+    def state(self) -> dict[str, Any]:
+        """What the plugin gave the host to keep: JSON behind the host's header."""
+        chunk = b64decode(self.plugin.findtext("vst3/chunk") or "")
+        state, _ = json.JSONDecoder().raw_decode(chunk[chunk.index(b'{"version"') :].decode(errors="replace"))
+        return state
 
     def window(self) -> str:
         """The name by which the workstation knows the plugin's window."""
