@@ -1,11 +1,12 @@
 //! What the host offers the plugin.
 
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::params::{
     HostParams, HostParamsImplMainThread, HostParamsImplShared, ParamClearFlags, ParamRescanFlags,
 };
+use clack_extensions::state::{HostState, HostStateImpl};
 use clack_host::prelude::*;
 
 pub struct Desk;
@@ -13,6 +14,7 @@ pub struct Desk;
 #[derive(Default)]
 pub struct Shared {
     flush: AtomicBool,
+    marks: AtomicUsize,
 }
 
 impl Shared {
@@ -20,11 +22,22 @@ impl Shared {
     pub fn take_flush(&self) -> bool {
         self.flush.swap(false, Ordering::SeqCst)
     }
+
+    /// How often the plugin has marked its state as changed since this was last asked.
+    pub fn take_marks(&self) -> usize {
+        self.marks.swap(0, Ordering::SeqCst)
+    }
 }
 
-pub struct Main;
+pub struct Main<'a>(pub &'a Shared);
 
-impl MainThreadHandler<'_> for Main {}
+impl<'a> MainThreadHandler<'a> for Main<'a> {}
+
+impl HostStateImpl for Main<'_> {
+    fn mark_dirty(&self) {
+        self.0.marks.fetch_add(1, Ordering::SeqCst);
+    }
+}
 
 impl HostParamsImplShared for Shared {
     fn request_flush(&self) {
@@ -32,18 +45,18 @@ impl HostParamsImplShared for Shared {
     }
 }
 
-impl HostParamsImplMainThread for Main {
+impl HostParamsImplMainThread for Main<'_> {
     fn rescan(&self, _: ParamRescanFlags) {}
     fn clear(&self, _: ClapId, _: ParamClearFlags) {}
 }
 
 impl HostHandlers for Desk {
     type Shared<'a> = Shared;
-    type MainThread<'a> = Main;
+    type MainThread<'a> = Main<'a>;
     type AudioProcessor<'a> = ();
 
     fn declare_extensions(builder: &mut HostExtensions<Self>, _: &Shared) {
-        builder.register::<HostGui>().register::<HostParams>();
+        builder.register::<HostGui>().register::<HostParams>().register::<HostState>();
     }
 }
 

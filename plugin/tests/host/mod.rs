@@ -102,9 +102,14 @@ impl Host {
         // SAFETY: the entry is the framework's, which follows the CLAP specification.
         let entry = unsafe { PluginEntry::load_from_raw(&firstjack_plugin::clap_entry, c"") }.unwrap();
         let info = HostInfo::new("Test", "Test", "", "0").unwrap();
-        let mut instance =
-            PluginInstance::new(|()| Shared::default(), |_| Main, &entry, c"org.firstjack.firstjack", &info)
-                .unwrap();
+        let mut instance = PluginInstance::new(
+            |()| Shared::default(),
+            |shared| Main(shared),
+            &entry,
+            c"org.firstjack.firstjack",
+            &info,
+        )
+        .unwrap();
         let list = list_parameters(&mut instance);
         Self {
             instance,
@@ -302,6 +307,16 @@ impl Host {
             std::thread::sleep(Duration::from_millis(10));
         }
         std::mem::take(&mut self.told)
+    }
+
+    /// What the plugin has told since the last time.
+    pub fn take_told(&mut self) -> Vec<Told> {
+        std::mem::take(&mut self.told)
+    }
+
+    /// How often it has marked its state as changed since the last time.
+    pub fn take_marks(&mut self) -> usize {
+        self.instance.access_shared_handler(Shared::take_marks)
     }
 
     /// Whether the plugin has asked for a flush since the last time.
