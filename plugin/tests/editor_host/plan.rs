@@ -1,7 +1,7 @@
 //! Where things are in a window: the same views, laid out by another frame of the library, say it by their names.
 
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use firstjack_plugin::editor::{Message, Model, Session as _, Theme, Views, apply_theme};
 
 use crate::fake::Fake;
@@ -65,9 +65,16 @@ impl Plan {
 
     /// The middle of the one of just this name.
     pub fn the(&self, name: &str) -> (i16, i16) {
-        let middle = self.0.get_by_label(name).rect().center();
-        #[expect(clippy::cast_possible_truncation, reason = "pixels of a window")]
-        (middle.x.round() as i16, middle.y.round() as i16)
+        pixels(self.0.get_by_label(name).rect().center())
+    }
+
+    /// The middle of the one whose name begins with this.
+    pub fn beginning(&self, name: &str) -> (i16, i16) {
+        let mut all = self.0.query_all_by_label_contains(name);
+        let begins = |label: Option<String>| label.is_some_and(|label| label.starts_with(name));
+        let found = all.find(|node| begins(node.accesskit_node().label()));
+        let middle = found.unwrap_or_else(|| panic!("nothing is called '{name}...'")).rect().center();
+        pixels(middle)
     }
 
     /// As it is after a click on the one of just this name.
@@ -93,4 +100,9 @@ impl Plan {
         self.0.run_steps(3);
         at
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "pixels of a window")]
+fn pixels(at: egui::Pos2) -> (i16, i16) {
+    (at.x.round() as i16, at.y.round() as i16)
 }

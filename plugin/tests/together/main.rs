@@ -16,15 +16,18 @@ mod fake;
 mod hand;
 #[path = "../host/mod.rs"]
 mod host;
+mod judge;
 mod oracle;
 mod places;
 #[path = "../editor_host/plan.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod plan;
 mod preset;
+mod sides;
 mod step;
 #[path = "../vst3_window/stream.rs"]
 mod stream;
+mod unreadable;
 mod vst3;
 #[path = "../vst3_window/host.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
@@ -39,9 +42,9 @@ use display::Display;
 use fastrand::Rng;
 use walk::{Fault, Walk};
 
-const STEPS: usize = 200;
+const STEPS: usize = 1_000;
 /// Faults that are told one by one.
-const MOST_TOLD: usize = 4000;
+const MOST_TOLD: usize = 40;
 
 fn number(name: &str) -> Option<usize> {
     std::env::var(name)
@@ -63,7 +66,12 @@ fn hands_and_host_do_not_disturb_each_other() {
     display.hurry();
     let seed = number("FIRSTJACK_SEED").unwrap_or(14);
     let steps = STEPS * number("FIRSTJACK_LONGER").unwrap_or(1);
-    let told = [walked::<clap::Clap>(&display, seed, steps), walked::<vst3::Vst3>(&display, seed, steps)];
+    let told = [
+        unreadable::told::<clap::Clap>(&display),
+        unreadable::told::<vst3::Vst3>(&display),
+        walked::<clap::Clap>(&display, seed, steps),
+        walked::<vst3::Vst3>(&display, seed, steps),
+    ];
     let told: String = told.into_iter().flatten().collect();
     assert!(told.is_empty(), "seed {seed}\n{told}");
 }
@@ -76,10 +84,7 @@ fn walked<D: Desk>(display: &Display, seed: usize, steps: usize) -> Option<Strin
     let known = step::known();
     for number in 0..steps {
         let step = known.get(number).cloned().unwrap_or_else(|| step::random(&mut rng, number));
-        let t = std::time::Instant::now();
-        eprint!("DBG {number} {step:?} ");
         walk.step(number, step);
-        eprintln!("{:?}", t.elapsed());
     }
     let faults = walk.end();
     println!("{}: seed {seed}, {steps} steps in {:.0?}, {} faults", D::FORMAT, begin.elapsed(), faults.len());

@@ -108,7 +108,7 @@ impl Oracle {
             Step::Key(number) => self.hear(setup(number - 1)),
             Step::Tile(index) => self.hear(setup(*index)),
             Step::Switch(switch) => self.switch(*switch),
-            Step::Drag => self.drag(read),
+            Step::Drag(_) => self.drag(read),
             Step::Type(text) => {
                 let name = format!("Setup {} load resistance", self.heard().expect("a setup") + 1);
                 let to = read(&name, text);
@@ -195,7 +195,7 @@ impl Oracle {
         self.apply(true)
     }
 
-    /// What has just been put on the end of one list takes effect.
+    /// What has just been put on the end of a list takes effect, but for what the host has changed since.
     fn apply(&mut self, forward: bool) -> Expected {
         let list = if forward { &self.undo } else { &self.redo };
         let Some(edit) = list.last() else { return Expected::default() };
@@ -216,23 +216,16 @@ impl Oracle {
         expected
     }
 
-    /// An edit of which nothing is left to take back stays where it is.
+    /// Of an edit that the host has overruled nothing is left to take back.
     fn step_back(&mut self) -> Expected {
-        let Some(edit) = self.undo.pop_if(|edit| edit.is_ours()) else { return Expected::default() };
+        let Some(edit) = self.undo.pop() else { return Expected::default() };
         self.redo.push(edit);
         self.apply(false)
     }
 
     fn step_forward(&mut self) -> Expected {
-        let Some(edit) = self.redo.pop_if(|edit| edit.is_ours()) else { return Expected::default() };
+        let Some(edit) = self.redo.pop() else { return Expected::default() };
         self.undo.push(edit);
         self.apply(true)
-    }
-}
-
-impl Edit {
-    fn is_ours(&self) -> bool {
-        self.values.iter().any(|held| !held.is_the_hosts)
-            || self.preset.as_ref().is_some_and(|held| !held.is_the_hosts)
     }
 }

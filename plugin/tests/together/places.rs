@@ -31,12 +31,12 @@ impl Places {
     }
 
     /// Clicks that show all that is used here, in a window that has just been opened.
-    pub fn to_open(&mut self) -> Vec<At> {
+    pub fn opening(&mut self) -> Vec<At> {
         vec![self.0.press(LEVELS)]
     }
 
     pub fn tile(&self, name: &str) -> At {
-        self.0.at(&format!("{name}, "))
+        self.0.beginning(&format!("{name}, "))
     }
 
     pub fn switch(&self, switch: Switch) -> At {

@@ -9,6 +9,8 @@ pub const SETUPS: usize = 6;
 pub struct Preset {
     pub name: &'static str,
     pickup: &'static str,
+    /// A volume pot: no parameter holds it, so that sound tells a preset's values from its circuit.
+    volume: &'static str,
     recorded: &'static str,
     /// Names of the setups.
     pub setups: [String; SETUPS],
@@ -18,9 +20,10 @@ pub struct Preset {
 
 impl Preset {
     pub fn all() -> [Self; 3] {
-        let new = |name, pickup, recorded, setups: [&str; SETUPS], boxes| Self {
+        let new = |name, (pickup, volume), recorded, setups: [&str; SETUPS], boxes| Self {
             name,
             pickup,
+            volume,
             recorded,
             setups: setups.map(str::to_owned),
             boxes,
@@ -28,21 +31,21 @@ impl Preset {
         [
             new(
                 "woods",
-                "1n",
+                ("1n", "250k"),
                 "22M",
                 ["ash", "birch", "cedar", "elm", "larch", "maple"],
                 [("qa", "56k"), ("qb", "470k"), ("qc", "10M"), ("qd", "1M"), ("qe", "330k"), ("qf", "2M2")],
             ),
             new(
                 "metals",
-                "1n5",
+                ("1n5", "500k"),
                 "10M",
                 ["brass", "copper", "iron", "nickel", "tungsten", "zinc"],
                 [("xa", "68k"), ("xb", "560k"), ("xc", "12M"), ("xd", "1M2"), ("xe", "390k"), ("xf", "2M7")],
             ),
             new(
                 "stones",
-                "2n2",
+                ("2n2", "1M"),
                 "15M",
                 ["basalt", "chalk", "flint", "granite", "marble", "slate"],
                 [("za", "82k"), ("zb", "680k"), ("zc", "15M"), ("zd", "1M5"), ("ze", "270k"), ("zf", "3M3")],
@@ -52,9 +55,10 @@ impl Preset {
 
     /// The file. Only its first letters are of version 5; newlines are those that Enter types.
     pub fn text(&self) -> String {
-        let Self { name, pickup, recorded, setups, boxes } = self;
-        let mut text =
-            format!("version = 5\nname = \"{name}\"\npickup = \"{pickup}\"\nrecorded = \"{recorded}\"\n");
+        let Self { name, pickup, volume, recorded, setups, boxes } = self;
+        let mut text = format!(
+            "version = 5\nname = \"{name}\"\npickup = {{ capacitance = \"{pickup}\", volume = \"{volume} log\" }}\nrecorded = \"{recorded}\"\n"
+        );
         for (setup, (name, input)) in setups.iter().zip(boxes) {
             writeln!(text, "[[setup]]\nname = \"{setup}\"\nchain = [\"{name} {input}\"]").unwrap();
         }

@@ -15,16 +15,16 @@ pub enum Step {
     Tile(usize),
     /// A click on a switch.
     Switch(Switch),
-    /// The trim dragged, up or down.
-    Drag,
+    /// The trim dragged, up or down, over so many frames.
+    Drag(i16),
     /// The input of the box that is heard, typed.
-    Type(&'static str),
+    Type(String),
     Undo,
     Redo,
     /// A setup's new name, typed.
     Rename(usize, String),
     /// The host sets a parameter.
-    HostSet(&'static str, &'static str),
+    HostSet(&'static str, String),
     /// The host loads a state with a preset in it.
     HostLoad(usize),
     /// A preset's text typed into the window.
@@ -55,43 +55,48 @@ impl Switch {
     }
 }
 
-const TYPED: [&str; 4] = ["820k", "4M7", "180k", "6M8"];
-const SET: [(&str, &str); 6] = [
-    ("Trim", "-7 dB"),
-    ("Trim", "4.5 dB"),
-    ("Heard setup", "Setup 4"),
-    ("Setup 1 load resistance", "33 MΩ"),
-    ("Setup 5 load resistance", "120 kΩ"),
-    ("Undo ceiling", "30 dB"),
-];
-
 /// The faults that once were, one after the other.
 pub fn known() -> Vec<Step> {
     vec![
         Step::HostLoad(0),
         Step::Key(2),
         Step::Key(3),
-        Step::Drag,
+        Step::Drag(20),
         // Whatever the host does after an edit is the host's.
-        Step::HostSet("Heard setup", "Setup 5"),
-        Step::HostSet("Setup 1 load resistance", "33 MΩ"),
+        Step::HostSet("Heard setup", "Setup 5".to_owned()),
+        Step::HostSet("Setup 1 load resistance", "33 MΩ".to_owned()),
         Step::Undo,
         Step::Redo,
-        Step::Drag,
+        Step::Drag(20),
         Step::HostLoad(1),
         Step::Undo,
         Step::Rename(1, "ebony".to_owned()),
         Step::Undo,
         Step::Redo,
+        // Heard, so that a preset's values without its circuit would be.
+        Step::Key(5),
         Step::HandLoad(2),
         Step::Undo,
         Step::Redo,
         Step::Key(1),
-        Step::Type("820k"),
+        Step::Type("820k".to_owned()),
         Step::Undo,
         Step::Reopen,
         Step::Redo,
     ]
+}
+
+/// A value that the host sets: each time another, so that it is nobody else's.
+fn set_by_host(rng: &mut Rng, number: usize) -> Step {
+    let hundredths = number % 1_000;
+    let (name, text) = match rng.u8(0..5) {
+        0 => ("Trim", format!("-7.{hundredths:03} dB")),
+        1 => ("Setup 1 load resistance", format!("33.{hundredths:03} MΩ")),
+        2 => ("Setup 5 load resistance", format!("120.{hundredths:03} kΩ")),
+        3 => ("Undo ceiling", format!("30.{hundredths:03} dB")),
+        _ => ("Heard setup", format!("Setup {}", rng.usize(1..=SETUPS))),
+    };
+    Step::HostSet(name, text)
 }
 
 pub fn random(rng: &mut Rng, number: usize) -> Step {
@@ -100,15 +105,12 @@ pub fn random(rng: &mut Rng, number: usize) -> Step {
         5..17 => Step::Key(rng.usize(0..=SETUPS)),
         17..29 => Step::Tile(rng.usize(0..SETUPS)),
         29..43 => Step::Switch(Switch::ALL[rng.usize(0..Switch::ALL.len())]),
-        43..53 => Step::Drag,
-        53..58 => Step::Type(TYPED[rng.usize(0..TYPED.len())]),
+        43..53 => Step::Drag(rng.i16(4..12)),
+        53..58 => Step::Type(format!("{}k", 101 + number)),
         58..72 => Step::Undo,
         72..80 => Step::Redo,
         80..84 => Step::Rename(rng.usize(0..SETUPS), format!("teak{number}")),
-        84..91 => {
-            let (name, text) = SET[rng.usize(0..SET.len())];
-            Step::HostSet(name, text)
-        }
+        84..91 => set_by_host(rng, number),
         91..95 => Step::HostLoad(rng.usize(0..Preset::all().len())),
         95..98 => Step::HandLoad(rng.usize(0..Preset::all().len())),
         _ => Step::Reopen,
