@@ -3,6 +3,7 @@
 //! is said.
 #![cfg(all(feature = "editor", target_os = "linux"))]
 
+#[allow(dead_code, reason = "other tests use more of it")]
 mod display;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
@@ -10,6 +11,7 @@ mod fake;
 mod hasty;
 #[path = "../host/mod.rs"]
 mod host;
+#[allow(dead_code, reason = "other tests use more of it")]
 mod plan;
 
 use std::thread::sleep;
