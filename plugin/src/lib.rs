@@ -1,40 +1,28 @@
 //! Firstjack as a CLAP and VST3 effect: a take heard through any setup, in a host.
 //!
-//! This crate knows host parameters, states and events. What a circuit does to sound is `dsp_core`'s: a value walks
-//! from the host's parameter (`params`, `values`) through its rounding to what is shown (`shown`, `text`) to a circuit
-//! (`circuit`, `snapshot`) and into the processor (`engine`, `path`), never back. What no parameter holds comes from a
-//! preset's text in the state (`state`, `field`, `preset`) and is handed to the audio thread (`exchange`), which tells an open
-//! window what it hears (`telemetry`). What the level match learns (`matching`) goes back into the state (`music`).
+//! This crate knows host parameters, states and events. What a circuit does to sound is `dsp_core`'s. It has rooms with doors that open
+//! one way: `sound` knows neither hosts nor windows, `host` keeps what a host sees and saves, `editor` is the window; `desk` is the
+//! plugin's sound without a host, for the program. `plugin` puts them together.
 
-mod circuit;
+#[cfg(feature = "editor")]
+mod desk;
 #[cfg(feature = "editor")]
 pub mod editor;
-mod engine;
-mod exchange;
 mod export;
-mod field;
-#[cfg(feature = "editor")]
-mod live;
-mod matching;
-mod music;
-mod params;
-mod path;
+mod host;
 mod plugin;
-mod preset;
-mod shown;
-mod snapshot;
+mod sound;
 #[cfg(feature = "standalone")]
 mod standalone;
-mod state;
-pub mod telemetry;
-mod text;
-mod values;
 
-pub use export::{GetPluginFactory, clap_entry};
 #[cfg(feature = "editor")]
-pub use live::{LiveDesk, LiveEngine, LiveError, live};
-pub use params::{FirstjackParams, Heard, LevelParams, SETUPS, SetupParams, TakeParams};
+pub use desk::waveform::{Asked, Peaks, Place, Waveform};
+#[cfg(feature = "editor")]
+pub use desk::{LiveDesk, LiveEngine, LiveError, live};
+pub use export::{GetPluginFactory, clap_entry};
+pub use host::params::{FirstjackParams, Heard, LevelParams, SetupParams, TakeParams};
+pub use host::preset::{CircuitError, load_preset};
 pub use plugin::Firstjack;
-pub use preset::{CircuitError, load_preset};
+pub use sound::{SETUPS, telemetry};
 #[cfg(feature = "standalone")]
 pub use standalone::standalone;

@@ -4,16 +4,15 @@ use std::sync::Arc;
 
 use nice_plug::prelude::*;
 
-use crate::circuit::Circuit;
 #[cfg(feature = "editor")]
 use crate::editor::{EditorApp, FirstjackEditor};
-use crate::engine::{Engine, MAX_CHANNELS};
-use crate::exchange::Numbered;
-use crate::music;
-use crate::params::FirstjackParams;
-use crate::snapshot::Snapshot;
-use crate::state;
-use crate::telemetry::{Telemetry, Teller};
+use crate::host::params::FirstjackParams;
+use crate::host::{music_field, state, stored};
+use crate::sound::MAX_CHANNELS;
+use crate::sound::circuit::Circuit;
+use crate::sound::engine::Engine;
+use crate::sound::exchange::Numbered;
+use crate::sound::telemetry::{Telemetry, Teller};
 
 /// One instance.
 pub struct Firstjack {
@@ -21,7 +20,7 @@ pub struct Firstjack {
     /// The circuit that is heard; never `None` once it has been taken from the parameters.
     circuit: Option<Box<Numbered<Circuit>>>,
     /// What was known of the music when a state was loaded.
-    music: music::Taken,
+    music: music_field::Taken,
     /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
     engine: Option<Engine>,
     /// What a window hears.
@@ -98,7 +97,7 @@ impl Plugin for Firstjack {
     ) -> bool {
         let channels =
             audio_io_layout.main_output_channels.map_or(MAX_CHANNELS, |count| count.get() as usize);
-        let snapshot = Snapshot::new(&self.params);
+        let snapshot = stored::snapshot(&self.params);
         self.params.circuit.exchange.take(&mut self.circuit);
         let rate_hz = f64::from(buffer_config.sample_rate);
         self.teller = Some(self.telemetry.activate(rate_hz, channels));
@@ -133,7 +132,7 @@ impl Plugin for Firstjack {
         else {
             return ProcessStatus::Normal;
         };
-        engine.set(&Snapshot::new(&self.params), &numbered.value, is_new);
+        engine.set(&stored::snapshot(&self.params), &numbered.value, is_new);
         if let Some(music) = self.params.music.take(&mut self.music) {
             engine.know(music, &numbered.value);
         }

@@ -11,9 +11,9 @@ use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 use super::settings::Settings;
 #[cfg(target_os = "linux")]
 use super::surroundings::Surroundings;
-use super::{HostSession, Message, Model, Session, Views, theme};
-use crate::params::FirstjackParams;
-use crate::telemetry::Telemetry;
+use super::{HostSession, Message, Model, Session, Views, apply_theme};
+use crate::host::params::FirstjackParams;
+use crate::sound::telemetry::Telemetry;
 
 /// Device, rate and buffer where there is no host to show them. The framework makes the plugin from nothing, so this is the process's.
 pub(crate) static SOUND: OnceLock<String> = OnceLock::new();
@@ -108,7 +108,7 @@ impl EditorApp {
             match message {
                 Message::Theme(theme) => {
                     self.settings.theme = theme;
-                    theme::apply(ui.ctx(), theme);
+                    apply_theme(ui.ctx(), theme);
                     self.keep();
                 }
                 Message::Zoom(zoom) => ui.ctx().set_zoom_factor(zoom),
@@ -135,7 +135,7 @@ impl NiceEguiApp for EditorApp {
         if model.notice.is_none() {
             model.notice = self.params.circuit_problem();
         }
-        theme::apply(&egui_ctx, self.settings.theme);
+        apply_theme(&egui_ctx, self.settings.theme);
         self.open.set(Opened {
             session,
             #[cfg(target_os = "linux")]

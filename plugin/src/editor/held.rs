@@ -3,8 +3,8 @@
 use dsp_core::circuit::{Chain, Element, Knobs, Link};
 use dsp_core::preset::Preset;
 
-use crate::shown;
-use crate::values::{Load, Source, Values};
+use crate::sound::shown;
+use crate::sound::values::{Load, Source, Values};
 
 /// The preset with the parameters' values put in. A value that its parameter shows as the same stays as it was written.
 pub(super) fn held(preset: &Preset, values: &Values) -> Preset {
@@ -90,7 +90,7 @@ fn narrow(value: f64) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::preset;
+    use crate::host::preset;
 
     const WITHIN: &str = "version = 4
         name = 'within'

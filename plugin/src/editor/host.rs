@@ -10,11 +10,13 @@ use nice_plug::prelude::*;
 use super::gestures::Gestures;
 use super::held::{held, rounded};
 use super::{Document, Listener, Readings, Session, Stage};
-use crate::circuit::Circuit;
-use crate::params::{FirstjackParams, Heard, SETUPS, TakeParams};
-use crate::telemetry::Telemetry;
-use crate::values::{Source, Values};
-use crate::{preset, shown};
+use crate::host::params::{FirstjackParams, Heard, TakeParams};
+use crate::host::{preset, stored};
+use crate::sound::SETUPS;
+use crate::sound::circuit::Circuit;
+use crate::sound::shown;
+use crate::sound::telemetry::Telemetry;
+use crate::sound::values::{Source, Values};
 
 /// The plugin in a host. The document is the circuit's preset with the parameters' values in it.
 pub struct HostSession {
@@ -94,7 +96,7 @@ impl HostSession {
 
     /// Whatever the parameters do not hold of a document, and the values that they are to have.
     fn plan(&self, to: &Document) -> Result<(Values, NewCircuit), String> {
-        let now = Values::of(&self.params, |param| self.float(param));
+        let now = stored::values(&self.params, |param| self.float(param));
         if to.preset == self.shown_preset(&now) {
             return Ok((now, None));
         }
@@ -179,7 +181,7 @@ impl Session for HostSession {
         let TakeParams { ceiling_db, of_every_change, .. } = &self.params.take;
         let ceiling = shown::ceiling(self.float(ceiling_db), self.switch(of_every_change));
         Document {
-            preset: self.shown_preset(&Values::of(&self.params, |param| self.float(param))),
+            preset: self.shown_preset(&stored::values(&self.params, |param| self.float(param))),
             heard: self.heard(),
             bypass: self.switch(&self.params.bypass),
             ceiling,

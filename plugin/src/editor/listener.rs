@@ -10,7 +10,7 @@ use rtrb::Consumer;
 use spectrum::Spectrum;
 
 use super::{Meter, Readings};
-use crate::telemetry::{Feed, Frame, Telemetry};
+use crate::sound::telemetry::{Feed, Frame, Telemetry};
 
 /// Sound that is listened to at once, at most: so much work is in one frame of the window, and a window that draws ten times a
 /// second keeps up.
@@ -173,7 +173,7 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
-    use crate::telemetry::Teller;
+    use crate::sound::telemetry::Teller;
 
     struct Window {
         teller: Teller,

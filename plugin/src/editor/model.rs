@@ -2,7 +2,8 @@ use dsp_core::preset::{Instrument, Setup};
 use dsp_core::units::Pitch;
 use firstjack_kit::KitFile;
 
-use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage, kit};
+use super::views::kit;
+use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]

@@ -7,14 +7,25 @@ use std::{fs, io};
 use etcetera::BaseStrategy;
 use serde::{Deserialize, Serialize};
 
-use super::Theme;
-
 /// The smallest window in logical points.
 pub const SMALLEST: (f32, f32) = (720.0, 480.0);
 /// The largest that is remembered.
 const LARGEST: f32 = 10_000.0;
 /// How much everything can be enlarged.
 pub const ZOOM: (f32, f32) = (0.5, 3.0);
+
+/// Light or dark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Theme {
+    /// As the system has it.
+    #[default]
+    System,
+    /// Dark text on light.
+    Light,
+    /// Light text on dark.
+    Dark,
+}
 
 /// Size, zoom and theme.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

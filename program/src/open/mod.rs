@@ -13,7 +13,8 @@ use std::sync::Arc;
 
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use firstjack_plugin::editor::{Document, Peaks};
+use firstjack_plugin::Peaks;
+use firstjack_plugin::editor::Document;
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;

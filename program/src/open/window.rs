@@ -8,9 +8,8 @@ use egui_baseview::baseview::HandlerError;
 use egui_baseview::baseview::dpi::LogicalSize;
 use egui_baseview::{App, EguiWindow, EguiWindowSettings, Frame};
 use firstjack_kit::KitFile;
-use firstjack_plugin::editor::{
-    self, Asked, Message, Model, Peaks, Place, Session, Views, Waveform, apply_theme,
-};
+use firstjack_plugin::editor::{self, Message, Model, Session, Views, apply_theme};
+use firstjack_plugin::{Asked, Peaks, Place, Waveform};
 
 use super::player::Transport;
 use super::screenshot::{self, Screenshot};

@@ -3,9 +3,11 @@
 use dsp_core::circuit::{Element, Input, Link, Pickups, Polarity, Taper};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::choices::{set_magnetic, set_polarity, set_taper, set_transformer, taper};
-use firstjack_plugin::editor::edits::{Control, Field, LinkPart, PickupPart, set, text};
-use firstjack_plugin::editor::links::{Kind, Spot, add, link};
+use firstjack_plugin::editor::document::choices::{
+    set_magnetic, set_polarity, set_taper, set_transformer, taper,
+};
+use firstjack_plugin::editor::document::edits::{Control, Field, LinkPart, PickupPart, set, text};
+use firstjack_plugin::editor::document::links::{Kind, Spot, add, link};
 use firstjack_plugin::editor::{Document, Stage, Where, usual};
 
 use crate::chain::edits::{at, everything};

@@ -1,8 +1,8 @@
 //! Values as text, typed and turned.
 
 use dsp_core::circuit::{Link, Thru};
-use firstjack_plugin::editor::edits::{Control, Field, LinkPart, PickupPart, nudge, set, text};
-use firstjack_plugin::editor::links::Spot;
+use firstjack_plugin::editor::document::edits::{Control, Field, LinkPart, PickupPart, nudge, set, text};
+use firstjack_plugin::editor::document::links::Spot;
 use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
 
 use crate::fake::Fake;

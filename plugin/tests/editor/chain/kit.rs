@@ -7,9 +7,10 @@ use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use firstjack_kit::KitFile;
-use firstjack_plugin::editor::edits::{Field, LinkPart, PickupPart, text};
-use firstjack_plugin::editor::links::{Spot, link};
-use firstjack_plugin::editor::{ChainView, Document, Stage, Theme, Where};
+use firstjack_plugin::editor::document::edits::{Field, LinkPart, PickupPart, text};
+use firstjack_plugin::editor::document::links::{Spot, link};
+use firstjack_plugin::editor::views::ChainView;
+use firstjack_plugin::editor::{Document, Stage, Theme, Where};
 use tempfile::TempDir;
 
 use crate::chain::pictures::MAGNETIC;

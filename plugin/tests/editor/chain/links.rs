@@ -1,7 +1,7 @@
 //! Links added, removed, moved, plugged and renamed.
 
 use dsp_core::circuit::{Chain, Link, Thru};
-use firstjack_plugin::editor::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
+use firstjack_plugin::editor::document::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
 use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
 use firstjack_words::Words;
 

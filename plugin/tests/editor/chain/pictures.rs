@@ -1,7 +1,7 @@
 //! Pictures of the diagram and its symbols, for eyes; what can be asserted of them is.
 
 use egui_kittest::Harness;
-use firstjack_plugin::editor::symbols::{ALL, Pen, Symbol};
+use firstjack_plugin::editor::views::symbols::{ALL, Pen, Symbol};
 
 use crate::chain::view::{App, TUNER};
 use crate::snapshot::save;

@@ -2,9 +2,10 @@
 
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::edits::{Field, LinkPart, text};
-use firstjack_plugin::editor::links::Spot;
-use firstjack_plugin::editor::{ChainView, Message, Model, Stage, Where};
+use firstjack_plugin::editor::document::edits::{Field, LinkPart, text};
+use firstjack_plugin::editor::document::links::Spot;
+use firstjack_plugin::editor::views::ChainView;
+use firstjack_plugin::editor::{Message, Model, Stage, Where};
 use firstjack_words::Words;
 
 use crate::fake::Fake;

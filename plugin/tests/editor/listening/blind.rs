@@ -3,9 +3,8 @@ use dsp_core::response::Ceiling;
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::{
-    BlindMessage, BlindView, Conclusion, Document, Message, Model, Readings, Sound, Stage,
-};
+use firstjack_plugin::editor::views::BlindView;
+use firstjack_plugin::editor::{BlindMessage, Conclusion, Document, Message, Model, Readings, Sound, Stage};
 
 use crate::fake::Fake;
 use crate::listening::texts;

@@ -3,7 +3,8 @@ use dsp_core::response::Ceiling;
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::{BlindMessage, Message, Meter, Meters, Model, Readings};
+use firstjack_plugin::editor::views::Meters;
+use firstjack_plugin::editor::{BlindMessage, Message, Meter, Model, Readings};
 
 use crate::fake::Fake;
 use crate::listening::texts;

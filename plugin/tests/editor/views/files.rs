@@ -93,7 +93,7 @@ fn saves_and_asks_before_it_replaces() {
     };
     save(&mut harness);
     assert_eq!(notice(&harness), format!("saved as {}", path.display()));
-    let text = firstjack_plugin::editor::preset_text(&harness.state().session.document);
+    let text = firstjack_plugin::editor::views::preset_text(&harness.state().session.document);
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
     std::fs::write(&path, "precious").unwrap();
     save(&mut harness);

@@ -220,7 +220,7 @@ fn puts_the_preset_on_the_clipboard() {
         }));
     }
     let document = &harness.state().session.document;
-    assert_eq!(copied, Some(firstjack_plugin::editor::preset_text(document)));
+    assert_eq!(copied, Some(firstjack_plugin::editor::views::preset_text(document)));
 }
 
 #[test]

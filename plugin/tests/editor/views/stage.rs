@@ -2,9 +2,8 @@
 
 use egui::{Context, Ui};
 use egui_kittest::Harness;
-use firstjack_plugin::editor::{
-    CurvesView, LevelsView, Message, Model, Session, SetupsView, StringsView, VerdictView, keys,
-};
+use firstjack_plugin::editor::views::{CurvesView, LevelsView, SetupsView, StringsView, VerdictView, keys};
+use firstjack_plugin::editor::{Message, Model, Session};
 
 use crate::fake::Fake;
 

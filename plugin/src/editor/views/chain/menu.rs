@@ -1,0 +1,281 @@
+//! What can be done to a pickup or a link as a whole.
+
+use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper, Thru};
+use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
+
+use super::{ChainView, edit, kit};
+use crate::editor::document::choices::{
+    set_box, set_magnetic, set_pickup, set_polarity, set_taper, set_transformer, taper,
+};
+use crate::editor::document::edits::{Control, Field, LinkPart, PickupPart, set, text};
+use crate::editor::document::links::{Kind, Spot, add, add_box, link, move_link, remove, rename, set_thru};
+use crate::editor::views::kit::Shelf;
+use crate::editor::views::schematic::{Cell, What, part_name};
+use crate::editor::views::theme;
+use crate::editor::{Document, Message, usual};
+
+const NAME: &str = "name";
+const ADD_BEFORE: &str = "Add before";
+const ADD_AFTER: &str = "Add after";
+const MOVE_LEFT: &str = "Move towards the pickup";
+const MOVE_RIGHT: &str = "Move away from the pickup";
+const REMOVE: &str = "Remove";
+const THRUS: [(Option<Thru>, &str); 4] = [
+    (None, "No thru"),
+    (Some(Thru::Before), "Thru before the buffer"),
+    (Some(Thru::After), "Thru after the buffer"),
+    (Some(Thru::Active), "Active pedal that is on"),
+];
+const ELEMENTS: [(bool, &str); 2] = [(false, "Capacitive pickup"), (true, "Magnetic pickup")];
+const POLARITIES: [(Polarity, &str); 2] =
+    [(Polarity::Same, "Wired as it is"), (Polarity::Reversed, "Wired the other way round")];
+const TONE_TAPERS: [(Taper, &str); 2] =
+    [(Taper::Linear, "Linear tone control"), (Taper::Logarithmic, "Logarithmic tone control")];
+const VOLUME_TAPERS: [(Taper, &str); 2] =
+    [(Taper::Linear, "Linear volume pot"), (Taper::Logarithmic, "Logarithmic volume pot")];
+const INPUTS: [(bool, &str); 2] = [(false, "Input of a resistance"), (true, "Input with a transformer")];
+/// Wide enough for the longest entry, in points.
+pub(super) const WIDTH: f32 = 230.0;
+
+/// A name that is being typed.
+#[derive(Debug)]
+pub(super) struct Naming {
+    spot: Spot,
+    typed: String,
+    error: Option<String>,
+}
+
+/// What a frame is called for those who do not see it.
+pub(super) fn label(cell: &Cell) -> String {
+    let loads = if cell.loads { "" } else { ", behind a buffer" };
+    let heard = if cell.heard { ", listened to" } else { "" };
+    format!("{}{heard}{loads}", cell.title)
+}
+
+const fn kind_name(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Cable => "Cable",
+        Kind::Box => "Box",
+        Kind::Amplifier => "Amplifier with a blocking capacitor",
+        Kind::PassiveBox => "Passive box with a transformer",
+        Kind::Splitter => "Splitter",
+    }
+}
+
+/// Entries that put a link at a spot.
+pub(super) fn kinds(ui: &mut Ui, document: &Document, shelf: &Shelf, spot: &Spot, out: &mut Vec<Message>) {
+    ui.set_min_width(WIDTH);
+    kit::boxes(ui, shelf, out, |input| add_box(document, spot, input));
+    for kind in Kind::ALL {
+        if ui.button(kind_name(kind)).clicked() {
+            out.push(edit(add(document, spot, kind)));
+            ui.close();
+        }
+    }
+}
+
+impl ChainView {
+    /// The menu of a cell, opened by a click on its frame or by Enter.
+    pub(super) fn menu(
+        &mut self,
+        response: &Response,
+        cell: &Cell,
+        document: &Document,
+        out: &mut Vec<Message>,
+    ) {
+        // The space bar is the host's.
+        let space = response.ctx.input(|input| input.key_pressed(Key::Space));
+        let opens = (response.clicked() && !space) || response.secondary_clicked();
+        if opens {
+            self.shelf.read(out);
+        }
+        let popup = Popup::menu(response)
+            .open_memory(opens.then_some(SetOpenCommand::Toggle))
+            .close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+        popup.show(|ui| {
+            ui.set_min_width(WIDTH);
+            match &cell.what {
+                What::Pickup(index) => pickup_menu(ui, document, &self.shelf, *index, out),
+                What::Link(spot) => self.link_menu(ui, document, spot, out),
+            }
+        });
+    }
+
+    fn link_menu(&mut self, ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) {
+        let Some(link) = link(document, spot) else { return };
+        if let Some(name) = link.name() {
+            self.name(ui, document, spot, name, out);
+        }
+        if let Link::Box(input) = link {
+            kit::boxes(ui, &self.shelf, out, |from| set_box(document, spot, from));
+            box_choices(ui, document, spot, input, out);
+        }
+        let fields = link_parts(link, spot);
+        parts(ui, document, &fields, out);
+        if !fields.is_empty() {
+            ui.separator();
+        }
+        let after = spot.sibling(spot.index() + 1);
+        ui.menu_button(ADD_BEFORE, |ui| kinds(ui, document, &self.shelf, spot, out));
+        ui.menu_button(ADD_AFTER, |ui| kinds(ui, document, &self.shelf, &after, out));
+        ui.separator();
+        moves(ui, document, spot, out);
+        if ui.button(REMOVE).clicked() {
+            out.push(edit(remove(document, spot)));
+            ui.close();
+        }
+    }
+
+    /// The name, to be typed.
+    fn name(&mut self, ui: &mut Ui, document: &Document, spot: &Spot, name: &str, out: &mut Vec<Message>) {
+        let naming = match self.naming.take() {
+            Some(naming) if naming.spot == *spot => naming,
+            _ => Naming { spot: spot.clone(), typed: name.to_owned(), error: None },
+        };
+        let naming = self.naming.insert(naming);
+        let field = TextEdit::singleline(&mut naming.typed).hint_text(NAME).desired_width(WIDTH);
+        let response = outlined(ui, |ui| ui.add(field)).accessible_name(NAME);
+        if let Some(error) = &naming.error {
+            ui.add(egui::Label::new(error.as_str()).wrap());
+        }
+        ui.separator();
+        if !response.lost_focus() {
+            return;
+        }
+        let enter = ui.input(|input| input.key_pressed(Key::Enter));
+        if naming.typed == name || !enter {
+            self.naming = None;
+            return;
+        }
+        match rename(document, spot, &naming.typed) {
+            Ok(to) => {
+                out.push(edit(Ok(to)));
+                self.naming = None;
+                ui.close();
+            }
+            Err(error) => {
+                naming.error = Some(error);
+                response.request_focus();
+            }
+        }
+    }
+}
+
+/// A menu takes the outlines of all that is in it: what is ticked or typed in keeps its own.
+fn outlined<R>(ui: &mut Ui, draw: impl FnOnce(&mut Ui) -> R) -> R {
+    let outline = Stroke::new(1.0, theme::outline(ui.visuals().dark_mode));
+    let draw = |ui: &mut Ui| {
+        ui.visuals_mut().widgets.inactive.bg_stroke = outline;
+        draw(ui)
+    };
+    ui.scope(draw).inner
+}
+
+/// Names of which one holds, to be chosen.
+fn one_of<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    names: &[(T, &str)],
+    now: T,
+    out: &mut Vec<Message>,
+    change: impl Fn(T) -> Result<Document, String>,
+) {
+    outlined(ui, |ui| {
+        for (one, name) in names {
+            if ui.radio(now == *one, *name).clicked() && now != *one {
+                out.push(edit(change(*one)));
+                ui.close();
+            }
+        }
+    });
+    ui.separator();
+}
+
+fn box_choices(ui: &mut Ui, document: &Document, spot: &Spot, input: &InputBox, out: &mut Vec<Message>) {
+    one_of(ui, &THRUS, input.thru, out, |thru| set_thru(document, spot, thru));
+    let transformer = matches!(input.input, Input::Transformer(_));
+    one_of(ui, &INPUTS, transformer, out, |transformer| set_transformer(document, spot, transformer));
+}
+
+fn pickup_menu(ui: &mut Ui, document: &Document, shelf: &Shelf, index: usize, out: &mut Vec<Message>) {
+    kit::pickups(ui, shelf, out, |pickup| set_pickup(document, index, pickup));
+    let pickups = &document.preset.pickups;
+    let magnetic = pickups.pickup(index).is_magnetic();
+    one_of(ui, &ELEMENTS, magnetic, out, |magnetic| set_magnetic(document, index, magnetic));
+    if let Pickups::Blend(blend) = pickups {
+        one_of(ui, &POLARITIES, blend[index].polarity, out, |to| set_polarity(document, index, to));
+    }
+    for (control, tapers) in [(Control::Tone, TONE_TAPERS), (Control::Volume, VOLUME_TAPERS)] {
+        if let Some(now) = taper(document, index, control) {
+            one_of(ui, &tapers, now, out, |to| set_taper(document, index, control, to));
+        }
+    }
+    parts(ui, document, &pickup_parts(document, index), out);
+}
+
+fn moves(ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) {
+    let index = spot.index();
+    let is_last = link(document, &spot.sibling(index + 1)).is_none();
+    for (name, to, can) in
+        [(MOVE_LEFT, index.saturating_sub(1), index > 0), (MOVE_RIGHT, index + 1, !is_last)]
+    {
+        if ui.add_enabled(can, egui::Button::new(name)).clicked() {
+            out.push(edit(move_link(document, spot, to)));
+            ui.close();
+        }
+    }
+}
+
+/// Optional parts, to be added and taken away.
+fn parts(ui: &mut Ui, document: &Document, fields: &[Field], out: &mut Vec<Message>) {
+    for field in fields {
+        let is_there = text(document, field).is_some();
+        let mut wanted = is_there;
+        outlined(ui, |ui| ui.checkbox(&mut wanted, capitalised(part_name(field))));
+        if wanted != is_there {
+            let typed = if wanted { usual(document, field) } else { "" };
+            out.push(edit(set(document, field, typed)));
+            ui.close();
+        }
+    }
+}
+
+fn capitalised(name: &str) -> String {
+    let mut letters = name.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().collect::<String>() + letters.as_str())
+        .unwrap_or_default()
+}
+
+fn link_parts(link: &Link, spot: &Spot) -> Vec<Field> {
+    let parts: &[LinkPart] = match link {
+        Link::Cable(_) => &[LinkPart::Leakage],
+        Link::Splitter(_) => &[LinkPart::Resistor],
+        Link::Box(input) => match input.input {
+            Input::Resistance(_) => &[LinkPart::Capacitance, LinkPart::Blocking],
+            Input::Transformer(_) => &[
+                LinkPart::Capacitance,
+                LinkPart::Blocking,
+                LinkPart::OwnCapacitance,
+                LinkPart::Winding,
+                LinkPart::Core,
+            ],
+        },
+        Link::Resistance(_) | Link::Capacitance(_) | Link::Inductance(_) => &[],
+    };
+    parts.iter().map(|part| Field::Link(spot.clone(), *part)).collect()
+}
+
+fn pickup_parts(document: &Document, index: usize) -> Vec<Field> {
+    let pickups = &document.preset.pickups;
+    let Pickup { element, .. } = pickups.pickup(index);
+    let mut parts = match element {
+        Element::Capacitive(_) => vec![PickupPart::Leakage],
+        Element::Magnetic(_) => vec![PickupPart::Winding, PickupPart::Loss],
+    };
+    parts.extend([PickupPart::ToneResistance, PickupPart::VolumeResistance]);
+    if matches!(pickups, Pickups::Blend(_)) {
+        parts.push(PickupPart::Mixing);
+    }
+    parts.into_iter().map(|part| Field::Pickup(index, part)).collect()
+}

@@ -1,0 +1,33 @@
+//! Views: each reads the model and says what it asks for; one file a widget.
+
+mod blind_view;
+mod chain;
+#[cfg(test)]
+mod colours;
+mod curves;
+mod decibels;
+mod files;
+mod help;
+pub(crate) mod kit;
+mod layout;
+mod levels;
+mod look;
+mod measure;
+mod meters;
+mod schematic;
+mod setups;
+mod strings;
+pub mod symbols;
+pub(crate) mod theme;
+mod verdict;
+
+pub use blind_view::BlindView;
+pub use chain::ChainView;
+pub use curves::CurvesView;
+pub use layout::Views;
+pub use levels::LevelsView;
+pub use meters::Meters;
+pub use setups::{SetupsView, keys, preset_text};
+pub use strings::StringsView;
+pub use theme::apply as apply_theme;
+pub use verdict::VerdictView;

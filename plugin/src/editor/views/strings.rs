@@ -1,0 +1,133 @@
+use dsp_core::preset::Instrument;
+use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
+use firstjack_words::visible;
+
+use crate::editor::views::blind_view::HIDDEN;
+use crate::editor::views::{decibels, look};
+use crate::editor::{Message, Model, Readings, SetupFigures};
+
+const INSTRUMENT: &str = "instrument";
+const OWN_TUNING: &str = "own tuning";
+const TUNING_HINT: &str = "A1 D2 G2";
+const TUNING_HELP: &str = "Open strings with their octaves, then Enter: A1 D2 G2";
+const AS_RECORDED: &str = "as recorded";
+const HEADING: &str = "loss in dB at each string";
+
+const FIELD_WIDTH: f32 = 170.0;
+const NAME_WIDTHS: (f32, f32) = (80.0, 190.0);
+const LEVEL_WIDTH: f32 = 42.0;
+const GAP: f32 = 8.0;
+/// Of a line's sample and the gap behind it.
+const SAMPLE_WIDTH: f32 = 44.0;
+
+/// The table of what each string loses in each setup, and whose strings they are.
+#[derive(Debug, Default)]
+pub struct StringsView {
+    typed: String,
+}
+
+impl StringsView {
+    /// Draws it; no figures while names are hidden.
+    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, hide: bool, out: &mut Vec<Message>) {
+        ui.horizontal_wrapped(|ui| {
+            choose_instrument(ui, model, out);
+            self.type_tuning(ui, out);
+        });
+        if hide {
+            ui.label(HIDDEN);
+            return;
+        }
+        let strings: f32 = model.figures.strings.iter().map(|_| LEVEL_WIDTH + GAP).sum();
+        let name_width = (ui.available_width() - strings - SAMPLE_WIDTH).clamp(NAME_WIDTHS.0, NAME_WIDTHS.1);
+        ScrollArea::both().id_salt("strings").auto_shrink([false, true]).show(ui, |ui| {
+            Grid::new("losses").striped(true).spacing([GAP, 4.0]).show(ui, |ui| table(ui, model, name_width));
+        });
+    }
+
+    fn type_tuning(&mut self, ui: &mut Ui, out: &mut Vec<Message>) {
+        let label = ui.label(OWN_TUNING);
+        let field = TextEdit::singleline(&mut self.typed).hint_text(TUNING_HINT).desired_width(FIELD_WIDTH);
+        let field = ui.add(field).on_hover_text(TUNING_HELP).labelled_by(label.id);
+        if field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
+            out.push(Message::Tuning(self.typed.clone()));
+        }
+    }
+}
+
+fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
+    let label = ui.label(INSTRUMENT);
+    let chosen = egui::ComboBox::from_id_salt(INSTRUMENT)
+        .selected_text(&model.instrument.name)
+        .width(FIELD_WIDTH)
+        .height(400.0)
+        .show_ui(ui, |ui| {
+            for one in Instrument::all() {
+                let is_chosen = one.id == model.instrument.id;
+                if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
+                    out.push(Message::Instrument(one.id));
+                }
+            }
+        });
+    chosen.response.labelled_by(label.id);
+}
+
+fn table(ui: &mut Ui, model: &Model, name_width: f32) {
+    let figures = &model.figures;
+    elided(ui, RichText::new(HEADING).weak(), HEADING, name_width + SAMPLE_WIDTH - GAP);
+    for string in &figures.strings {
+        cell(ui, RichText::new(string.to_string()).strong(), string.to_string());
+    }
+    ui.end_row();
+    row(ui, model, (None, AS_RECORDED), &figures.recorded, name_width);
+    for (index, (setup, of)) in model.document.preset.setups.iter().zip(&figures.setups).enumerate() {
+        row(ui, model, (Some(index), &visible(&setup.name)), of, name_width);
+    }
+}
+
+fn row(
+    ui: &mut Ui,
+    model: &Model,
+    (place, name): (Option<usize>, &str),
+    figures: &SetupFigures,
+    name_width: f32,
+) {
+    let is_heard = place == model.document.heard;
+    let emphasis = |text: &str| {
+        let text = RichText::new(text);
+        if is_heard { text.strong().underline() } else { text }
+    };
+    let look = look::of(place, is_heard, ui.visuals());
+    ui.horizontal(|ui| {
+        look::sample(ui, look);
+        elided(ui, emphasis(name), name, name_width);
+    });
+    for (index, (string, loss_db)) in model.figures.strings.iter().zip(&figures.losses_db).enumerate() {
+        let loss = decibels::loss(*loss_db);
+        let said = figures.ranges_db.get(index).map_or_else(
+            || format!("{loss} dB"),
+            |range| format!("{} to {} dB", decibels::loss(range.low), decibels::loss(range.high)),
+        );
+        cell(ui, emphasis(&loss), format!("{name}, {string}: loses {said}"));
+    }
+    ui.end_row();
+}
+
+/// Text of one width, with a tooltip where it does not fit.
+fn elided(ui: &mut Ui, text: RichText, whole: &str, width: f32) {
+    let size = egui::vec2(width, ui.spacing().interact_size.y);
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_width(width);
+        let label = ui.add(Label::new(text).truncate().show_tooltip_when_elided(true));
+        ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(whole));
+    });
+}
+
+fn cell(ui: &mut Ui, text: RichText, said: String) {
+    let size = egui::vec2(LEVEL_WIDTH, ui.spacing().interact_size.y);
+    ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_width(LEVEL_WIDTH);
+        let label = ui.add(Label::new(text)).on_hover_text(said.as_str());
+        // What a label says is its value.
+        ui.ctx().accesskit_node_builder(label.id, |node| node.set_value(said));
+    });
+}

@@ -1,0 +1,132 @@
+//! The state's `circuit` field: a preset's text, made into a circuit where states are loaded.
+//!
+//! In CLAP and in VST3 that is a thread of the host's, while sound may run; the framework does not lock the plugin for it. (A
+//! state that is set through the framework's editor context while sound runs is loaded on the audio thread, in a section that may
+//! allocate. The editor does not: it puts its text and circuit in here, on its own thread.)
+
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use nice_plug::params::persist::PersistentField;
+use nice_plug::prelude::*;
+
+use crate::host::preset;
+use crate::sound::circuit::Circuit;
+use crate::sound::exchange::Exchange;
+
+pub(crate) struct CircuitField {
+    /// Only for threads that may wait; the audio thread never comes here.
+    source: Mutex<Source>,
+    /// To the audio thread.
+    pub exchange: Exchange<Circuit>,
+}
+
+struct Source {
+    text: String,
+    /// Why the text could not be made into a circuit.
+    problem: Option<String>,
+}
+
+impl CircuitField {
+    pub fn new(text: &str, circuit: Circuit) -> Self {
+        let source = Source { text: text.to_owned(), problem: None };
+        Self { source: Mutex::new(source), exchange: Exchange::new(circuit) }
+    }
+
+    /// Why the text of the last state could not be read, if so. Then the circuit is plain, and the text is kept.
+    pub fn problem(&self) -> Option<String> {
+        self.lock().problem.clone()
+    }
+
+    /// Puts in a text that has been made into a circuit already.
+    #[cfg(feature = "editor")]
+    pub fn put(&self, text: String, circuit: Circuit) {
+        let mut source = self.lock();
+        self.exchange.put(circuit);
+        *source = Source { text, problem: None };
+    }
+
+    /// The text, and the number of its circuit.
+    #[cfg(feature = "editor")]
+    pub fn text(&self) -> (String, u64) {
+        let source = self.lock();
+        (source.text.clone(), self.exchange.number())
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Source> {
+        self.source.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl PersistentField<'_, String> for CircuitField {
+    fn set(&self, text: String) {
+        // One loader at a time, so that the text is that of the circuit that is heard.
+        let mut source = self.lock();
+        let read = if text.is_empty() {
+            Ok(Circuit::plain())
+        } else {
+            preset::read(&text).map(|(circuit, _)| circuit)
+        };
+        let problem = read.as_ref().err().map(ToString::to_string);
+        if let Some(problem) = &problem {
+            nice_error!("The circuit of this state is left out, since it cannot be read: {problem}");
+        }
+        self.exchange.put(read.unwrap_or_else(|_| Circuit::plain()));
+        *source = Source { text, problem };
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&String) -> R,
+    {
+        f(&self.lock().text)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::host::params::FirstjackParams;
+
+    fn load(params: &FirstjackParams, text: &str) {
+        params.deserialize_fields(&[("circuit".to_owned(), serde_json::to_string(text).unwrap())].into());
+    }
+
+    /// For the editor to show.
+    #[test]
+    fn a_problem_is_told_until_the_next_state() {
+        let params = FirstjackParams::default();
+        assert_eq!(params.circuit_problem(), None);
+        let later =
+            preset::COURTYARD.replace("version = 1", "version = 6").replace("version = 2", "version = 6");
+        load(&params, &later);
+        let problem = params.circuit_problem().unwrap();
+        assert!(problem.starts_with("line 2: version = 6 is not known"), "{problem}");
+        load(&params, "");
+        assert_eq!(params.circuit_problem(), None);
+        let combo = "chain = [{ box = \"combo\", input = \"470k\" }]";
+        load(&params, &preset::COURTYARD.replace(combo, "load = \"50 H\""));
+        let problem = params.circuit_problem().unwrap();
+        assert!(problem.contains("an inductance of 50 H resonates at 863.1 Hz without loss"), "{problem}");
+        load(&params, "");
+        load(&params, &preset::COURTYARD.replace("680 pF", "68 pF"));
+        let problem = params.circuit_problem().unwrap();
+        assert_eq!(problem, "pickup: the capacitance is 68 pF: accepted is 100 pF to 100 nF");
+        load(&params, preset::COURTYARD);
+        assert_eq!(params.circuit_problem(), None);
+    }
+
+    #[test]
+    fn what_is_loaded_is_handed_over() {
+        let params = FirstjackParams::default();
+        let mut mine = None;
+        assert!(params.circuit.exchange.take(&mut mine));
+        load(&params, "no preset");
+        let blend = include_str!("../../../presets/blend.toml");
+        load(&params, blend);
+        assert!(params.circuit.exchange.take(&mut mine));
+        assert_eq!(mine.as_ref().unwrap().value, preset::read(blend).unwrap().0);
+        load(&params, "no preset");
+        assert!(params.circuit.exchange.take(&mut mine));
+        assert_eq!(mine.unwrap().value, Circuit::plain());
+    }
+}

@@ -1,0 +1,285 @@
+//! What the host sees: parameters with their names, stable ids, ranges and defaults.
+//!
+//! Ids, stored units and ranges are for ever: states and automation of every version depend on them. Stored
+//! are plain values: ohms, picofarads, henries, metres, dB (see `shown`). What no parameter holds is in the state's circuit.
+
+use std::sync::Arc;
+use std::sync::atomic::AtomicU32;
+
+use nice_plug::prelude::*;
+
+use super::{state, text};
+use crate::host::circuit_field::CircuitField;
+use crate::host::music_field::MusicField;
+use crate::host::preset::{self, COURTYARD};
+use crate::sound::values::{Load, Values};
+use crate::sound::{SETUPS, shown};
+
+/// What is heard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Enum)]
+pub enum Heard {
+    /// The take through the first setup.
+    #[id = "setup-1"]
+    #[name = "Setup 1"]
+    Setup1,
+    /// The take through the second setup.
+    #[id = "setup-2"]
+    #[name = "Setup 2"]
+    Setup2,
+    /// The take through the third setup.
+    #[id = "setup-3"]
+    #[name = "Setup 3"]
+    Setup3,
+    /// The take through the fourth setup.
+    #[id = "setup-4"]
+    #[name = "Setup 4"]
+    Setup4,
+    /// The take through the fifth setup.
+    #[id = "setup-5"]
+    #[name = "Setup 5"]
+    Setup5,
+    /// The take through the sixth setup.
+    #[id = "setup-6"]
+    #[name = "Setup 6"]
+    Setup6,
+    /// The take as it came in.
+    #[id = "as-recorded"]
+    #[name = "As recorded"]
+    AsRecorded,
+}
+
+impl Heard {
+    /// The setup's position, from zero; `None` for "as recorded".
+    pub fn setup(self) -> Option<usize> {
+        let index = self.to_index();
+        (index < SETUPS).then_some(index)
+    }
+}
+
+/// All parameters, in the order in which a host lists them.
+#[derive(Params)]
+pub struct FirstjackParams {
+    /// Version of the state's format.
+    #[persist = "format"]
+    pub(crate) format: AtomicU32,
+    /// What of the circuits no parameter holds.
+    #[persist = "circuit"]
+    pub(crate) circuit: CircuitField,
+    /// What the level match has learned of the music.
+    #[persist = "music"]
+    pub(crate) music: MusicField,
+    /// What is heard.
+    #[id = "heard"]
+    pub heard: EnumParam<Heard>,
+    /// The host's bypass: input passes unchanged.
+    #[id = "bypass"]
+    pub bypass: BoolParam,
+    /// What was recorded, and how.
+    #[nested(group = "Take")]
+    pub take: TakeParams,
+    /// How loud it is heard.
+    #[nested(group = "Level")]
+    pub level: LevelParams,
+    /// What to hear it through.
+    #[nested(array, group = "Setup")]
+    pub setups: [SetupParams; SETUPS],
+}
+
+/// The first pickup, and what the take was recorded through.
+#[derive(Params)]
+pub struct TakeParams {
+    /// Source capacitance in picofarads, of a capacitive pickup.
+    #[id = "pickup_c"]
+    pub pickup_picofarads: FloatParam,
+    /// The coil's inductance in henries, of a magnetic pickup.
+    #[id = "pickup_l"]
+    pub pickup_henries: FloatParam,
+    /// Input resistance that the take was recorded through, in ohms; the top of the range is "none".
+    #[id = "through_r"]
+    pub through_ohms: FloatParam,
+    /// Capacitance across that input, in picofarads.
+    #[id = "through_c"]
+    pub through_picofarads: FloatParam,
+    /// Primary inductance of that input's transformer, if it has one, in henries.
+    #[id = "through_l"]
+    pub through_henries: FloatParam,
+    /// The most boost that a change may apply, in dB; the top of the range is "off".
+    #[id = "ceiling"]
+    pub ceiling_db: FloatParam,
+    /// Whether that bounds every change, or undoing only, as it did before states of format 4.
+    #[id = "ceiling_all"]
+    pub of_every_change: BoolParam,
+}
+
+/// Level match, gains and guard.
+#[derive(Params)]
+pub struct LevelParams {
+    /// Whether the setups are brought to the loudness of the take.
+    #[id = "match"]
+    pub level_match: BoolParam,
+    /// Whether the gains that do so stay as they are, whatever is heard.
+    #[id = "hold"]
+    pub hold: BoolParam,
+    /// Gain of the setups in dB; "as recorded" is left alone.
+    #[id = "trim"]
+    pub trim_db: FloatParam,
+    /// Whether a runaway fades to silence.
+    #[id = "guard"]
+    pub guard: BoolParam,
+    /// Gain of everything but bypass, in dB.
+    #[id = "output"]
+    pub output_db: FloatParam,
+}
+
+/// One setup: the box that is listened to, or all of a plain load, and the cable behind the pickup.
+#[derive(Params)]
+pub struct SetupParams {
+    /// Input resistance in ohms, of a transformer the reflected one; the top of the range is "none".
+    #[id = "load_r"]
+    pub ohms: FloatParam,
+    /// Capacitance across the same jack, cable excepted, in picofarads.
+    #[id = "load_c"]
+    pub picofarads: FloatParam,
+    /// Primary inductance of its transformer, if it has one, in henries.
+    #[id = "load_l"]
+    pub henries: FloatParam,
+    /// Cable length in metres, at 100 pF/m.
+    #[id = "cable"]
+    pub cable_metres: FloatParam,
+}
+
+impl Default for FirstjackParams {
+    /// The pickup, recording and setups of `presets/courtyard.toml`, heard as recorded.
+    ///
+    /// # Panics
+    /// Never: the preset is part of the build, and a test reads it.
+    fn default() -> Self {
+        let (circuit, values) = preset::read(COURTYARD).expect("the preset is part of the build and tested");
+        Self {
+            format: AtomicU32::new(state::FORMAT),
+            circuit: CircuitField::new(COURTYARD, circuit),
+            music: MusicField::default(),
+            heard: EnumParam::new("Heard setup", Heard::AsRecorded),
+            bypass: switch("Bypass", false).make_bypass(),
+            take: TakeParams::new(&values),
+            level: LevelParams::new(),
+            setups: std::array::from_fn(|index| SetupParams::new(index + 1, &values.setups[index])),
+        }
+    }
+}
+
+impl FirstjackParams {
+    /// Why the circuit in the last state that was loaded could not be read, if so. All setups are plain then: a capacitive
+    /// pickup and the parameters' values. Saved again, the state still has that circuit. Not real-time safe.
+    pub fn circuit_problem(&self) -> Option<String> {
+        self.circuit.problem()
+    }
+}
+
+impl TakeParams {
+    fn new(values: &Values) -> Self {
+        let Values { source, through, .. } = values;
+        Self {
+            pickup_picofarads: pickup_capacitance("Pickup capacitance", source.picofarads),
+            pickup_henries: coil_inductance("Pickup inductance", source.henries),
+            through_ohms: resistance("Recorded through resistance", through.ohms),
+            through_picofarads: shunt_capacitance("Recorded through capacitance", through.picofarads),
+            through_henries: primary_inductance("Recorded through inductance", through.henries),
+            ceiling_db: ceiling("Undo ceiling"),
+            of_every_change: switch("Ceiling on every change", true),
+        }
+    }
+}
+
+impl LevelParams {
+    fn new() -> Self {
+        Self {
+            level_match: switch("Level match", true),
+            hold: switch("Hold match", false),
+            trim_db: level("Trim"),
+            guard: switch("Guard", true),
+            output_db: level("Output"),
+        }
+    }
+}
+
+impl SetupParams {
+    fn new(number: usize, load: &Load) -> Self {
+        let name = |what| format!("Setup {number} {what}");
+        Self {
+            ohms: resistance(name("load resistance"), load.ohms),
+            picofarads: shunt_capacitance(name("load capacitance"), load.picofarads),
+            henries: primary_inductance(name("load inductance"), load.henries),
+            cable_metres: cable(name("cable length"), load.cable_metres),
+        }
+    }
+}
+
+// The factors of the wide ranges make the middle of the travel fall near the middle of their decades.
+
+fn resistance(name: impl Into<String>, default_ohms: f32) -> FloatParam {
+    float(name, default_ohms, shown::RESISTANCE_OHMS, 0.125, text::resistance, text::read_resistance)
+}
+
+fn pickup_capacitance(name: &str, default_picofarads: f32) -> FloatParam {
+    let (write, read) = (text::pickup_capacitance, text::read_pickup_capacitance);
+    float(name, default_picofarads, shown::PICKUP_PICOFARADS, 0.2, write, read)
+}
+
+fn coil_inductance(name: &str, default_henries: f32) -> FloatParam {
+    let (write, read) = (text::coil_inductance, text::read_inductance);
+    float(name, default_henries, shown::COIL_HENRIES, 0.2, write, read)
+}
+
+fn primary_inductance(name: impl Into<String>, default_henries: f32) -> FloatParam {
+    let (write, read) = (text::primary_inductance, text::read_inductance);
+    float(name, default_henries, shown::PRIMARY_HENRIES, 0.25, write, read)
+}
+
+fn shunt_capacitance(name: impl Into<String>, default_picofarads: f32) -> FloatParam {
+    let (write, read) = (text::shunt_capacitance, text::read_shunt_capacitance);
+    float(name, default_picofarads, shown::SHUNT_PICOFARADS, 0.25, write, read)
+}
+
+fn cable(name: String, default_metres: f32) -> FloatParam {
+    float(name, default_metres, shown::CABLE_METRES, 0.5, text::cable, text::read_cable)
+}
+
+fn level(name: &str) -> FloatParam {
+    float(name, 0.0, shown::LEVEL_DB, 1.0, text::level, text::read_level)
+}
+
+fn ceiling(name: &str) -> FloatParam {
+    float(name, 24.0, shown::CEILING_DB, 1.0, text::ceiling, text::read_ceiling)
+}
+
+fn float(
+    name: impl Into<String>,
+    default: f32,
+    (min, max): (f32, f32),
+    factor: f32,
+    write: fn(f32) -> String,
+    read: fn(&str) -> Option<f32>,
+) -> FloatParam {
+    FloatParam::new(name, default.clamp(min, max), FloatRange::Skewed { min, max, factor })
+        .with_value_to_string(Arc::new(write))
+        .with_string_to_value(Arc::new(read))
+}
+
+fn switch(name: &str, default: bool) -> BoolParam {
+    BoolParam::new(name, default)
+        .with_value_to_string(Arc::new(text::switch))
+        .with_string_to_value(Arc::new(text::read_switch))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_heard_counts_from_zero() {
+        assert_eq!(Heard::Setup1.setup(), Some(0));
+        assert_eq!(Heard::Setup6.setup(), Some(5));
+        assert_eq!(Heard::AsRecorded.setup(), None);
+    }
+}
