@@ -1,6 +1,8 @@
 //! What the host offers the plugin.
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::cell::Cell;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::params::{
@@ -14,7 +16,8 @@ pub struct Desk;
 #[derive(Default)]
 pub struct Shared {
     flush: AtomicBool,
-    marks: AtomicUsize,
+    refuses: AtomicBool,
+    sizes: Mutex<Vec<(u32, u32)>>,
 }
 
 impl Shared {
@@ -23,21 +26,35 @@ impl Shared {
         self.flush.swap(false, Ordering::SeqCst)
     }
 
-    /// How often the plugin has marked its state as changed since this was last asked.
-    pub fn take_marks(&self) -> usize {
-        self.marks.swap(0, Ordering::SeqCst)
+    pub fn refuse_sizes(&self, refuses: bool) {
+        self.refuses.store(refuses, Ordering::SeqCst);
+    }
+
+    pub fn take_sizes(&self) -> Vec<(u32, u32)> {
+        std::mem::take(&mut *self.sizes.lock().unwrap())
     }
 }
 
-pub struct Main<'a>(pub &'a Shared);
+/// What the plugin tells on the host's main thread.
+#[derive(Default)]
+pub struct Main {
+    dirty: Cell<usize>,
+}
 
-impl<'a> MainThreadHandler<'a> for Main<'a> {}
+impl Main {
+    /// How often the plugin has said that its state has changed since this was last asked.
+    pub fn take_dirty(&self) -> usize {
+        self.dirty.take()
+    }
+}
 
-impl HostStateImpl for Main<'_> {
+impl HostStateImpl for Main {
     fn mark_dirty(&self) {
-        self.0.marks.fetch_add(1, Ordering::SeqCst);
+        self.dirty.set(self.dirty.get() + 1);
     }
 }
+
+impl MainThreadHandler<'_> for Main {}
 
 impl HostParamsImplShared for Shared {
     fn request_flush(&self) {
@@ -45,14 +62,14 @@ impl HostParamsImplShared for Shared {
     }
 }
 
-impl HostParamsImplMainThread for Main<'_> {
+impl HostParamsImplMainThread for Main {
     fn rescan(&self, _: ParamRescanFlags) {}
     fn clear(&self, _: ClapId, _: ParamClearFlags) {}
 }
 
 impl HostHandlers for Desk {
     type Shared<'a> = Shared;
-    type MainThread<'a> = Main<'a>;
+    type MainThread<'a> = Main;
     type AudioProcessor<'a> = ();
 
     fn declare_extensions(builder: &mut HostExtensions<Self>, _: &Shared) {
@@ -69,8 +86,9 @@ impl SharedHandler<'_> for Shared {
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 
-    fn request_resize(&self, _: GuiSize) -> Result<(), HostError> {
-        Ok(())
+    fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
+        self.sizes.lock().unwrap().push((size.width, size.height));
+        if self.refuses.load(Ordering::SeqCst) { Err(HostError::Message("no")) } else { Ok(()) }
     }
 
     fn request_show(&self) -> Result<(), HostError> {

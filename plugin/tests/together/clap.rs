@@ -88,7 +88,7 @@ impl Desk for Clap {
     }
 
     fn marks(&mut self) -> usize {
-        self.0.take_marks()
+        self.0.was_marked()
     }
 
     fn save(&mut self) -> Value {

@@ -128,7 +128,8 @@ fn set_aside(ui: &mut Ui) -> Ui {
 /// Undo, redo, help, how it looks, and what there is to say.
 fn bar(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     ui.horizontal(|ui| {
-        let (can_undo, can_redo) = model.can_undo();
+        let (undo, redo) = model.undo_names();
+        let (can_undo, can_redo) = (undo.is_some(), redo.is_some());
         let mut button = |name: &str, on: bool, message: Message| {
             if ui.add_enabled(on, Button::new(name).small()).clicked() {
                 out.push(message);
@@ -146,9 +147,12 @@ fn bar(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
 
 fn look(ui: &mut Ui, out: &mut Vec<Message>) {
     ui.menu_button("View", |ui| {
-        for (name, theme) in
-            [("Light", Theme::Light), ("Dark", Theme::Dark), ("As the system", Theme::System)]
-        {
+        let mut themes = vec![("Light", Theme::Light), ("Dark", Theme::Dark)];
+        // Only where the system says.
+        if ui.ctx().system_theme().is_some() {
+            themes.push(("As the system", Theme::System));
+        }
+        for (name, theme) in themes {
             if ui.button(name).clicked() {
                 out.push(Message::Theme(theme));
                 ui.close();
