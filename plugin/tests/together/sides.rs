@@ -22,10 +22,16 @@ pub struct Sides<D> {
     blocks: u32,
     /// What has been told in this step.
     pub told: Vec<Told>,
-    /// How much of it the twin has.
+    /// How much of it the host has handed back.
     pub given: usize,
-    /// The circuit that values which are on their way bring along.
+    /// The circuit that ought to come with the values that the window turns next.
     pub circuit: Option<String>,
+    names: Vec<String>,
+    /// What the twin holds.
+    known: Values,
+    /// Blocks that were compared, and those in which the window turned something.
+    pub compared: usize,
+    pub unclear: usize,
     /// Where automation is.
     pub automation: Values,
     /// Samples that differ, and the first two.
@@ -35,8 +41,13 @@ pub struct Sides<D> {
 
 impl<D: Desk> Sides<D> {
     pub fn new() -> Self {
+        let desk = D::new();
         Self {
-            desk: D::new(),
+            names: desk.parameters().into_iter().map(|(name, _)| name).collect(),
+            known: Values::new(),
+            compared: 0,
+            unclear: 0,
+            desk,
             twin: D::new(),
             noise: Noise::new(1),
             blocks: 0,
@@ -59,29 +70,51 @@ impl<D: Desk> Sides<D> {
     pub fn round(&mut self, set: Option<(&str, f64)>) {
         self.desk.turn();
         self.told.extend(self.desk.told());
-        let fresh = self.told[self.given..].iter().filter_map(|one| match one {
-            Told::Value(name, value) => Some((name.clone(), *value)),
-            _ => None,
-        });
-        let fresh: Values = fresh.collect();
-        self.given = self.told.len();
-        if let Some(circuit) = self.circuit.take_if(|_| !fresh.is_empty()) {
-            let state = with_circuit(self.desk.save(), &circuit);
-            self.twin.load(&state);
+        let given_back = self.given_back();
+        let before = self.values();
+        if before != self.known {
+            let state = self.desk.save();
+            let circuit = self.circuit.take().unwrap_or_else(|| circuit_of(&state));
+            self.twin.load(&with_circuit(state, &circuit));
         }
         self.blocks += 1;
         // A ramp that never comes back to a value.
         let turn = (f64::from(self.blocks) * RAMP).fract();
         self.automation = AUTOMATED.map(|(name, from, by)| (name.to_owned(), from + by * turn)).into();
         let by_host = self.automation.iter().cloned().chain(set.map(|(name, to)| (name.to_owned(), to)));
-        let all: Values = fresh.into_iter().chain(by_host.clone()).collect();
         let by_host: Values = by_host.collect();
         let mut input = self.noise.sound(2, BLOCK);
         input.iter_mut().flatten().for_each(|sample| *sample *= QUIET);
-        let heard = self.desk.run(&input, if D::GIVES_BACK { &all } else { &by_host });
-        let without = self.twin.run(&input, &all);
+        let heard = self.desk.run(&input, &given_back.into_iter().chain(by_host.clone()).collect());
+        let without = self.twin.run(&input, &by_host);
         self.told.extend(self.desk.told());
-        self.compare(&heard, &without);
+        self.known = self.values();
+        let by_window = self.known.iter().zip(&before).any(|((name, now), (_, before))| {
+            now.to_bits() != before.to_bits() && by_host.iter().all(|(by_host, _)| by_host != name)
+        });
+        if by_window {
+            // Within the block, or just before it: nobody can tell, so both begin anew.
+            self.unclear += 1;
+            self.meet();
+        } else {
+            self.compared += 1;
+            self.compare(&heard, &without);
+        }
+    }
+
+    /// What the host hands to the plugin of what it has been told.
+    fn given_back(&mut self) -> Values {
+        let fresh = self.told[std::mem::replace(&mut self.given, self.told.len())..].iter();
+        let values = fresh.filter_map(|one| match one {
+            Told::Value(name, value) => Some((name.clone(), *value)),
+            _ => None,
+        });
+        if D::GIVES_BACK { values.collect() } else { Values::new() }
+    }
+
+    fn values(&mut self) -> Values {
+        let desk = &mut self.desk;
+        self.names.iter().map(|name| (name.clone(), desk.value(name))).collect()
     }
 
     fn compare(&mut self, heard: &Sound, without: &Sound) {
@@ -93,14 +126,13 @@ impl<D: Desk> Sides<D> {
         }
     }
 
-    /// Both begin anew, from what the one with the window holds.
+    /// Both begin anew, from what the one with the window holds. That one is not loaded: it would forget what can be taken back.
     pub fn meet(&mut self) {
         let state = self.desk.save();
-        for side in [&mut self.desk, &mut self.twin] {
-            side.load(&state);
-            side.reset();
-        }
-        (self.differences, self.first) = (0, None);
+        self.twin.load(&state);
+        self.desk.reset();
+        self.twin.reset();
+        self.known = self.values();
     }
 }
 
