@@ -9,7 +9,7 @@ use crate::places::At;
 
 const SPACE: u32 = 0x20;
 /// One that has not come back for so long may have been swallowed.
-const AGAIN: Duration = Duration::from_millis(100);
+const AGAIN: Duration = Duration::from_millis(1_500);
 /// No machine is that slow.
 const LONGEST: Duration = Duration::from_secs(20);
 /// Between two looks.

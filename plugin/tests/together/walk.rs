@@ -129,13 +129,18 @@ impl<'a, D: Desk> Walk<'a, D> {
             Step::HostLoad(index) => self.load(*index),
             Step::Reopen => return self.reopen(),
         }
-        // Values and circuit are on their way at once: no block comes between.
+        // Values and circuit come at once: no block is between, so that the twin's can come at once, too.
         let sides = &mut self.sides;
-        hand.settle(&mut || {
+        let mut meanwhile = || {
             if !expected.is_circuit {
                 sides.round(None);
             }
-        });
+        };
+        if matches!(step, Step::HandLoad(_)) {
+            // Its field closes.
+            hand.redrawn(&mut meanwhile);
+        }
+        hand.settle(&mut meanwhile);
         if matches!(step, Step::Rename(..) | Step::HandLoad(_)) {
             self.lay_out();
         }
