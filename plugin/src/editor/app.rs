@@ -12,7 +12,7 @@ use super::settings::{Changes, Settings, ZOOM};
 #[cfg(target_os = "linux")]
 use super::surroundings::Surroundings;
 use super::system::{self, Desktop};
-use super::{HostSession, Message, Model, Session, Views, apply_theme};
+use super::{HostSession, Message, Model, Session, Views, apply_theme, damage};
 use crate::host::params::FirstjackParams;
 use crate::sound::telemetry::Telemetry;
 
@@ -195,6 +195,7 @@ impl NiceEguiApp for EditorApp {
             model.notice = self.params.circuit_problem();
         }
         self.dress(&egui_ctx);
+        damage::watch(&egui_ctx, frame);
         self.open.set(Opened {
             session,
             #[cfg(target_os = "linux")]
