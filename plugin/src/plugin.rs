@@ -6,21 +6,18 @@ use nice_plug::prelude::*;
 
 #[cfg(feature = "editor")]
 use crate::editor::{EditorApp, FirstjackEditor};
+use crate::host::moment::Moment;
 use crate::host::params::FirstjackParams;
-use crate::host::{music_field, state, stored};
+use crate::host::state;
 use crate::sound::MAX_CHANNELS;
-use crate::sound::circuit::Circuit;
 use crate::sound::engine::Engine;
-use crate::sound::exchange::Numbered;
 use crate::sound::telemetry::{Telemetry, Teller};
 
 /// One instance.
 pub struct Firstjack {
     params: Arc<FirstjackParams>,
-    /// The circuit that is heard; never `None` once it has been taken from the parameters.
-    circuit: Option<Box<Numbered<Circuit>>>,
-    /// What was known of the music when a state was loaded.
-    music: music_field::Taken,
+    /// What is heard of them.
+    moment: Moment,
     /// `None` before activation, and at rates that the core is not made for: sound then passes unchanged.
     engine: Option<Engine>,
     /// What a window hears.
@@ -36,8 +33,7 @@ impl Default for Firstjack {
     fn default() -> Self {
         Self {
             params: Arc::new(FirstjackParams::default()),
-            circuit: None,
-            music: None,
+            moment: Moment::default(),
             engine: None,
             telemetry: Arc::default(),
             teller: None,
@@ -95,26 +91,24 @@ impl Plugin for Firstjack {
     ) -> bool {
         let channels =
             audio_io_layout.main_output_channels.map_or(MAX_CHANNELS, |count| count.get() as usize);
-        let snapshot = stored::snapshot(&self.params);
-        self.params.circuit.exchange.take(&mut self.circuit);
+        let news = self.params.whole.read(|| self.moment.follow(&self.params));
         let rate_hz = f64::from(buffer_config.sample_rate);
         self.teller = Some(self.telemetry.activate(rate_hz, channels));
         // Hosts take a refusal for a broken plugin, so a rate beyond reach is bridged instead.
-        self.engine = self
-            .circuit
-            .as_ref()
-            .and_then(|numbered| Engine::new(rate_hz, channels, &snapshot, &numbered.value).ok());
-        self.params.music.take(&mut self.music);
-        if let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) {
-            engine.know(&self.params.music.now(), &numbered.value);
+        let (news, circuit) = (news.as_ref(), self.moment.circuit());
+        self.engine = news
+            .zip(circuit)
+            .and_then(|(news, circuit)| Engine::new(rate_hz, channels, &news.snapshot, circuit).ok());
+        if let (Some(engine), Some(circuit)) = (&mut self.engine, circuit) {
+            engine.know(&self.params.music.now(), circuit);
             engine.set_offline(buffer_config.process_mode == ProcessMode::Offline);
         }
         true
     }
 
     fn reset(&mut self) {
-        if let (Some(engine), Some(numbered)) = (&mut self.engine, &self.circuit) {
-            engine.reset(&numbered.value);
+        if let (Some(engine), Some(circuit)) = (&mut self.engine, self.moment.circuit()) {
+            engine.reset(circuit);
         }
     }
 
@@ -124,23 +118,25 @@ impl Plugin for Firstjack {
         _aux: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        let is_new = self.params.circuit.exchange.take(&mut self.circuit);
-        let (Some(engine), Some(numbered), Some(teller)) =
-            (&mut self.engine, &self.circuit, &mut self.teller)
+        let news = self.moment.follow(&self.params);
+        let (Some(engine), Some(circuit), Some(teller)) =
+            (&mut self.engine, self.moment.circuit(), &mut self.teller)
         else {
             return ProcessStatus::Normal;
         };
-        engine.set(&stored::snapshot(&self.params), &numbered.value, is_new);
-        if let Some(music) = self.params.music.take(&mut self.music) {
-            engine.know(music, &numbered.value);
+        if let Some(news) = news {
+            engine.set(&news.snapshot, circuit, news.has_new_circuit);
+            if let Some(music) = self.moment.music().current().filter(|_| news.has_new_music) {
+                engine.know(music, circuit);
+            }
         }
         #[cfg(feature = "editor")]
         if teller.is_open() && is_heard(buffer.as_slice()) {
             self.repaint.request_repaint();
         }
-        engine.process_and_tell(buffer.as_slice(), &numbered.value, teller);
+        engine.process_and_tell(buffer.as_slice(), circuit, teller);
         if let Some(music) = engine.news() {
-            self.params.music.publish(music, &self.music);
+            self.params.music.publish(music, self.moment.music());
         }
         status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
     }
@@ -179,10 +175,18 @@ impl ClapPlugin for Firstjack {
         ClapFeature::Stereo,
         ClapFeature::Mono,
     ];
+
+    fn whole_state(&self) -> Option<Arc<dyn WholeState>> {
+        Some(self.params.clone())
+    }
 }
 
 impl Vst3Plugin for Firstjack {
     const VST3_CLASS_ID: [u8; 16] = *b"FirstjackLoading";
     const VST3_SUBCATEGORIES: &'static [Vst3SubCategory] =
         &[Vst3SubCategory::Fx, Vst3SubCategory::Filter, Vst3SubCategory::Restoration, Vst3SubCategory::Tools];
+
+    fn whole_state(&self) -> Option<Arc<dyn WholeState>> {
+        Some(self.params.clone())
+    }
 }

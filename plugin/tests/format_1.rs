@@ -37,7 +37,7 @@ fn a_state_of_format_1_sounds_as_it_did() {
     assert_eq!(recorded.next(), None);
 }
 
-/// Saved anew it is of format 4, without a circuit or anything learned, and sounds the same.
+/// Saved anew it is of format 5, without a circuit, anything learned or a view, and sounds the same.
 #[test]
 fn a_state_of_format_1_stays_plain() {
     let mut host = Host::new();
@@ -45,7 +45,7 @@ fn a_state_of_format_1_stays_plain() {
     let saved = host.save();
     assert_eq!(
         unpacked(&saved)["fields"],
-        json!({ "format": "4", "circuit": "\"\"", "music": r#"{"seconds":0.0,"tracks":[]}"# })
+        json!({ "format": "5", "circuit": "\"\"", "music": r#"{"seconds":0.0,"tracks":[]}"#, "view": "{}" })
     );
     let sound = Noise::new(40).sound(2, 24_000);
     host.start(48_000.0);

@@ -51,9 +51,9 @@ fn the_ends_of_every_range_come_back_to_the_byte() {
     }
 }
 
-/// What format 4 means, written out: a later change of this test is a change of the format.
+/// What format 5 means, written out: a later change of this test is a change of the format.
 #[test]
-fn format_4_is_plain_values_by_id_a_preset_and_what_was_learned() {
+fn format_5_is_plain_values_by_id_a_preset_what_was_learned_and_a_view() {
     let mut host = Host::new();
     host.set("Heard setup", "Setup 5");
     host.set("Setup 5 cable length", "7.5 m");
@@ -146,9 +146,9 @@ fn missing_parameters_return_to_their_defaults() {
 /// Nothing learned.
 const UNKNOWN: &str = r#"{"seconds":0.0,"tracks":[]}"#;
 
-/// The fields of format 4 with this circuit, before any music.
+/// The fields of format 5 with this circuit, before any music and any look.
 fn fields(circuit: &str) -> Value {
-    json!({ "format": "4", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN })
+    json!({ "format": "5", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN, "view": "{}" })
 }
 
 /// What was learned comes back to the byte; what is damaged, or beyond what can be learned, is nothing learned.
@@ -269,7 +269,7 @@ fn whole_numbers_are_read_as_numbers() {
 #[test]
 fn a_later_format_is_read_as_far_as_it_is_understood() {
     let later = json!({ "trim": { "f32": 3.0 }, "string_gauge": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
-    let mut host = load_over_other_settings(later, json!({ "format": "5", "window": "[800, 600]" }));
+    let mut host = load_over_other_settings(later, json!({ "format": "6", "window": "[800, 600]" }));
     assert_eq!(host.text("Trim"), "3 dB");
     let saved = unpacked(&host.save());
     assert_eq!(saved["fields"], fields(""));
@@ -390,7 +390,7 @@ fn projects_of_earlier_formats_keep_their_ceilings_meaning() {
         let peak = |sound: &[f32]| sound[48_000..].iter().fold(0.0f32, |peak, x| peak.max(x.abs()));
         f64::from(20.0 * (peak(&heard[0]) / peak(&low[0])).log10())
     };
-    for (format, bounded) in [("1", "off"), ("2", "off"), ("3", "off"), ("4", "on")] {
+    for (format, bounded) in [("1", "off"), ("2", "off"), ("3", "off"), ("4", "on"), ("5", "on")] {
         let mut host =
             load_over_other_settings(params.clone(), json!({ "format": format, "circuit": "\"\"" }));
         assert_eq!(host.text("Ceiling on every change"), bounded, "format {format}");
@@ -405,4 +405,42 @@ fn projects_of_earlier_formats_keep_their_ceilings_meaning() {
         assert!(again.load(&saved));
         assert_eq!(again.text("Ceiling on every change"), bounded, "saved anew, format {format}");
     }
+}
+
+/// How a project is looked at comes back; what is not known of it is nothing, what is damaged costs nothing else, and neither is heard.
+#[test]
+fn a_view_is_kept_as_far_as_it_is_known() {
+    let whole = r#"{"tuning":["A1","D2","F#2"],"page":"strings","curves":"change"}"#;
+    let with = |view: &str| {
+        let mut all = fields(&preset("courtyard"));
+        all["view"] = json!(view);
+        load_over_other_settings(json!({ "heard": { "string": "setup-2" } }), all)
+    };
+    let sound = Noise::new(11).sound(2, 4_800);
+    let mut heard = Vec::new();
+    for (given, kept) in [
+        (whole, whole),
+        ("{}", "{}"),
+        ("", "{}"),
+        ("null", "{}"),
+        ("[1, 2", "{}"),
+        (r#"{"page":"strings","gauge":12}"#, r#"{"page":"strings"}"#),
+        (r#"{"page":"knobs","curves":7,"tuning":["A1"]}"#, r#"{"tuning":["A1"]}"#),
+        (r#"{"tuning":["A1","H2"],"curves":"loss"}"#, r#"{"curves":"loss"}"#),
+        (r#"{"tuning":"A1 D2","page":["strings"],"curves":"loss"}"#, r#"{"curves":"loss"}"#),
+    ] {
+        let mut host = with(given);
+        let saved = host.save();
+        assert_eq!(unpacked(&saved)["fields"]["view"], json!(kept), "{given}");
+        let mut again = Host::new();
+        assert!(again.load(&saved));
+        assert_eq!(again.save(), saved, "{given}");
+        host.start(48_000.0);
+        heard.push(host.run(&sound, 480));
+    }
+    heard.iter().for_each(|one| assert_same(one, &heard[0], "whatever the view"));
+    // A state without one has none.
+    let mut host = with(whole);
+    assert!(host.load(&packed(include_str!("fixtures/format-1.json"))));
+    assert_eq!(unpacked(&host.save())["fields"]["view"], json!("{}"));
 }

@@ -10,6 +10,9 @@ mod killed;
 mod kit;
 mod measure;
 mod names;
+#[cfg(feature = "window")]
+#[path = "../../tests/rust/needs.rs"]
+mod needs;
 mod note;
 mod options;
 mod output;

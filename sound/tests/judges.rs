@@ -6,7 +6,8 @@ use std::path::Path;
 use firstjack_sound::{Container, Encoding, Format, Metadata, Reading};
 use tempfile::TempDir;
 
-use crate::support::{EVERY, Planes, has, holds, interleaved, made, opened, planar, planes, read, rest, run};
+use crate::needs::has;
+use crate::support::{EVERY, Planes, holds, interleaved, made, opened, planar, planes, read, rest, run};
 
 const RATE_HZ: u32 = 48_000;
 

@@ -6,7 +6,8 @@ use std::io::{self, Seek, SeekFrom, Write};
 use firstjack_sound::{Container, Encoding, Format, Making, Metadata, Reading, Sink, Source};
 use tempfile::TempDir;
 
-use crate::support::{Planes, has, planar, planes, rest, run};
+use crate::needs::has;
+use crate::support::{Planes, planar, planes, rest, run};
 
 /// A file in which zeros are left out, so that no disk has to hold them.
 struct Sparse(File);

@@ -6,7 +6,8 @@ use std::io::Cursor;
 use firstjack_sound::{Container, Encoding, Format, Making, Metadata, Reading, Sink};
 use tempfile::TempDir;
 
-use crate::support::{Planes, has, made, opened, planes, read, rest, run};
+use crate::needs::has;
+use crate::support::{Planes, made, opened, planes, read, rest, run};
 
 pub const FORMAT: Format = Format { channels: 2, rate_hz: 48_000, encoding: Encoding::Int24 };
 

@@ -6,5 +6,7 @@ mod judges;
 mod long;
 mod metadata;
 mod mp3;
+#[path = "../../tests/rust/needs.rs"]
+mod needs;
 mod plain;
 mod support;

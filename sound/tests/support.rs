@@ -67,19 +67,6 @@ pub fn holds(container: Container, format: Format) -> bool {
     container.check(format, 0, &Metadata::default()).is_ok()
 }
 
-/// Whether the other programs are there. Where all is checked (`cargo xtask test` installs them) they must be.
-pub fn has(program: &str) -> bool {
-    let found = Command::new(program).arg("--version").output().is_ok();
-    assert!(found || std::env::var_os("CI").is_none(), "{program} is not installed");
-    if !found {
-        use std::io::Write;
-        // Past the capture of a passing test's output.
-        let said = format!("SKIPPED: {program} is not installed");
-        let _ = writeln!(std::io::stderr(), "{said}");
-    }
-    found
-}
-
 /// Runs another program in a folder and gives what it writes to standard output.
 #[track_caller]
 pub fn run(folder: &Path, program: &str, arguments: &[&str]) -> Vec<u8> {

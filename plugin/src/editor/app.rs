@@ -158,9 +158,6 @@ impl EditorApp {
         if !out.is_empty() {
             ui.ctx().request_repaint();
         }
-        if session.is_waiting() {
-            ui.ctx().request_repaint_after(FRAME);
-        }
         for message in out {
             match message {
                 Message::Theme(theme) => {

@@ -7,10 +7,11 @@ use dsp_core::response::Ceiling;
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
 
-use super::gestures::Gestures;
+use super::gestures::{Gestures, Target};
 use super::held::{held, rounded};
 use super::{Document, Listener, Readings, Session, Stage};
 use crate::host::params::{FirstjackParams, Heard, TakeParams};
+use crate::host::view_field::View;
 use crate::host::{preset, stored};
 use crate::sound::SETUPS;
 use crate::sound::circuit::Circuit;
@@ -25,6 +26,8 @@ pub struct HostSession {
     base: Base,
     /// Whether this gesture has changed the circuit.
     circuit_changed: bool,
+    /// The number of the circuit, had nobody but this session changed it.
+    own: u64,
     /// The circuit that cannot be read of which that has been told.
     told: Option<u64>,
     listener: Listener,
@@ -37,6 +40,15 @@ struct Base {
     preset: Preset,
 }
 
+const LOADED_MEANWHILE: &str = "the host has loaded another state meanwhile: change that one";
+
+/// A preset that is asked for, in parts.
+struct Asked {
+    preset: Preset,
+    values: Values,
+    circuit: Circuit,
+}
+
 /// What becomes of the circuit in a change.
 type NewCircuit = Option<(Preset, Circuit)>;
 
@@ -47,6 +59,7 @@ impl HostSession {
         Self {
             params,
             gestures: Gestures::new(context),
+            own: base.number,
             base,
             circuit_changed: false,
             told: None,
@@ -59,29 +72,40 @@ impl HostSession {
         self.listener.listen(now_seconds);
     }
 
-    /// Whether the host has not answered yet, so that it should be looked again.
-    pub const fn is_waiting(&self) -> bool {
-        self.gestures.is_waiting()
-    }
-
     fn look(&mut self) {
-        self.gestures.look();
         if self.params.circuit.exchange.number() != self.base.number {
             self.base = Base::of(&self.params);
         }
     }
 
     fn float(&self, param: &FloatParam) -> f32 {
-        param.preview_plain(self.gestures.now(param.as_ptr()))
+        param.preview_plain(Gestures::now(param.as_ptr()))
     }
 
     fn switch(&self, param: &BoolParam) -> bool {
-        param.preview_plain(self.gestures.now(param.as_ptr()))
+        param.preview_plain(Gestures::now(param.as_ptr()))
     }
 
     fn heard(&self) -> Option<usize> {
         let param = &self.params.heard;
-        param.preview_plain(self.gestures.now(param.as_ptr())).setup()
+        param.preview_plain(Gestures::now(param.as_ptr())).setup()
+    }
+
+    fn now(&self) -> Document {
+        let level = &self.params.level;
+        let TakeParams { ceiling_db, of_every_change, .. } = &self.params.take;
+        let ceiling = shown::ceiling(self.float(ceiling_db), self.switch(of_every_change));
+        Document {
+            preset: self.shown_preset(&stored::values(&self.params, |param| self.float(param))),
+            heard: self.heard(),
+            bypass: self.switch(&self.params.bypass),
+            ceiling,
+            level_match: self.switch(&level.level_match),
+            hold: self.switch(&level.hold),
+            guard: self.switch(&level.guard),
+            trim_db: shown::level_db(self.float(&level.trim_db)),
+            output_db: shown::level_db(self.float(&level.output_db)),
+        }
     }
 
     /// The preset as far as it is shown: what is heard is there, also where the preset has fewer setups.
@@ -94,26 +118,33 @@ impl HostSession {
         held(&preset, values)
     }
 
-    /// Whatever the parameters do not hold of a document, and the values that they are to have.
-    fn plan(&self, to: &Document) -> Result<(Values, NewCircuit), String> {
+    /// What parameters hold of a preset that is to be.
+    fn parted(&self, preset: &Preset) -> Result<Asked, String> {
         let now = stored::values(&self.params, |param| self.float(param));
-        if to.preset == self.shown_preset(&now) {
-            return Ok((now, None));
-        }
-        let text = to.preset.to_toml();
-        let asked = Preset::from_toml(&text).map_err(|error| error.to_string())?;
+        let asked = Preset::from_toml(&preset.to_toml()).map_err(|error| error.to_string())?;
         let (circuit, mut values) = preset::part(&asked).map_err(|error| error.to_string())?;
         let count = asked.setups.len();
         values.setups[count..].copy_from_slice(&now.setups[count..]);
         // The value of the kind of pickup that it is not stays.
         let Source { picofarads, henries } = values.source;
-        if asked.pickups.pickup(0).is_magnetic() {
-            values.source = Source { henries, ..now.source };
+        values.source = if asked.pickups.pickup(0).is_magnetic() {
+            Source { henries, ..now.source }
         } else {
-            values.source = Source { picofarads, ..now.source };
+            Source { picofarads, ..now.source }
+        };
+        Ok(Asked { preset: asked, values, circuit })
+    }
+
+    /// The values that parameters are to have before and after a change, and whatever they do not hold of it.
+    fn plan(&self, from: &Preset, to: &Preset) -> Result<(Values, Values, NewCircuit), String> {
+        if from == to {
+            let now = stored::values(&self.params, |param| self.float(param));
+            return Ok((now, now, None));
         }
-        let is_new = rounded(&self.shown_preset(&values)) != rounded(&asked);
-        Ok((values, is_new.then(|| (rounded(&asked), circuit))))
+        let Asked { preset, values, circuit } = self.parted(to)?;
+        let before = self.parted(from)?.values;
+        let is_new = rounded(&self.shown_preset(&values)) != rounded(&preset);
+        Ok((before, values, is_new.then(|| (rounded(&preset), circuit))))
     }
 
     /// A circuit that cannot be read is not replaced unasked: the first attempt is refused.
@@ -129,7 +160,22 @@ impl HostSession {
         ))
     }
 
-    fn targets(&self, to: &Document, values: &Values) -> Result<Vec<(ParamPtr, f32)>, String> {
+    /// Sets parameters and circuit; which parameters. Nothing if the host has loaded another circuit than the one that was changed.
+    fn put(&mut self, targets: Vec<Target>, new: NewCircuit) -> Option<Vec<Target>> {
+        if self.params.circuit.exchange.number() != self.base.number {
+            return None;
+        }
+        let set = Gestures::set(targets);
+        if let Some((preset, circuit)) = new {
+            self.params.circuit.put(preset.to_toml(), circuit);
+            self.base = Base { number: self.params.circuit.exchange.number(), preset };
+            self.own += 1;
+            self.circuit_changed = true;
+        }
+        Some(set)
+    }
+
+    fn targets(&self, to: &Document, values: &Values) -> Result<Vec<Target>, String> {
         let FirstjackParams { heard, bypass, take, level, setups, .. } = &*self.params;
         let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
         let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
@@ -166,52 +212,48 @@ impl HostSession {
 
 impl Session for HostSession {
     fn version(&mut self) -> u64 {
-        self.gestures.look();
         let mut hasher = DefaultHasher::new();
         self.params.circuit.exchange.number().hash(&mut hasher);
         for (_, param, _) in self.params.param_map() {
-            self.gestures.now(param).to_bits().hash(&mut hasher);
+            Gestures::now(param).to_bits().hash(&mut hasher);
         }
         hasher.finish()
     }
 
     fn document(&mut self) -> Document {
-        self.look();
-        let level = &self.params.level;
-        let TakeParams { ceiling_db, of_every_change, .. } = &self.params.take;
-        let ceiling = shown::ceiling(self.float(ceiling_db), self.switch(of_every_change));
-        Document {
-            preset: self.shown_preset(&stored::values(&self.params, |param| self.float(param))),
-            heard: self.heard(),
-            bypass: self.switch(&self.params.bypass),
-            ceiling,
-            level_match: self.switch(&level.level_match),
-            hold: self.switch(&level.hold),
-            guard: self.switch(&level.guard),
-            trim_db: shown::level_db(self.float(&level.trim_db)),
-            output_db: shown::level_db(self.float(&level.output_db)),
-        }
+        // All of one moment: what is changed later counts only if that is still true.
+        let params = self.params.clone();
+        params.whole.read(|| {
+            self.look();
+            self.now()
+        })
     }
 
-    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String> {
-        self.look();
-        let (values, new) = self.plan(to)?;
-        let targets = self.targets(to, &values)?;
+    fn loads(&mut self) -> u64 {
+        self.params.circuit.exchange.number() - self.own
+    }
+
+    fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {
+        let (before, after, new) = self.plan(&from.preset, &to.preset)?;
+        let untouched = self.targets(from, &before)?;
+        let mut targets = self.targets(to, &after)?;
+        // What the host moves meanwhile is none of this change.
+        let mut untouched = untouched.iter();
+        targets.retain(|target| untouched.next() != Some(target));
         if new.is_some() {
             self.ask(stage)?;
         }
         if matches!(stage, Stage::Whole | Stage::Begin) {
             self.circuit_changed = false;
         }
-        // Both at once as far as can be: the circuit is taken at the start of a block, parameters at the end of one.
-        let turned = self.gestures.turn(&targets, stage);
-        if let Some((preset, circuit)) = new {
-            self.params.circuit.put(preset.to_toml(), circuit);
-            self.base = Base { number: self.params.circuit.exchange.number(), preset };
-            self.circuit_changed = true;
-        }
-        if self.circuit_changed && !turned && stage != Stage::During {
-            self.gestures.mark_changed(self.params.level.guard.as_ptr());
+        let params = self.params.clone();
+        let Some(set) = params.whole.write(|| self.put(targets, new)) else {
+            self.gestures.end();
+            return Err(LOADED_MEANWHILE.to_owned());
+        };
+        self.gestures.tell(&set, stage);
+        if self.circuit_changed && stage != Stage::During {
+            self.params.mark_changed();
         }
         Ok(())
     }
@@ -219,11 +261,26 @@ impl Session for HostSession {
     fn readings(&mut self) -> &Readings {
         self.listener.readings()
     }
+
+    fn problem(&mut self) -> Option<String> {
+        self.params.problem()
+    }
+
+    fn view(&mut self) -> View {
+        self.params.view.get()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        let params = &self.params;
+        if params.whole.read(|| params.view.put(view)) {
+            params.mark_changed();
+        }
+    }
 }
 
 impl Drop for HostSession {
     fn drop(&mut self) {
-        self.gestures.close();
+        self.gestures.end();
     }
 }
 

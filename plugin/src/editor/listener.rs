@@ -75,6 +75,7 @@ impl Listener {
     pub fn listen(&mut self, now_seconds: f64) -> &Readings {
         let mut next = self.readings.clone();
         next.rate_hz = self.telemetry.rate_hz();
+        next.channels = self.telemetry.channels();
         next.matching_db = self.telemetry.matching_db().map(|db| db.map(tenths));
         (next.learned_seconds, next.held) =
             (self.telemetry.learned_seconds().floor(), self.telemetry.is_held());

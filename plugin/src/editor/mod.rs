@@ -14,6 +14,7 @@ mod gestures;
 mod held;
 mod host;
 mod keeper;
+mod kit;
 mod listener;
 mod message;
 mod model;
@@ -28,15 +29,17 @@ mod window;
 #[cfg(target_os = "linux")]
 mod xsettings;
 
+pub use crate::host::view_field::{CURVES, PAGES, View};
 pub use app::EditorApp;
 #[cfg(feature = "standalone")]
 pub(crate) use app::SOUND;
 pub use blind::{Blind, BlindMessage, Conclusion, Score, Sound, p_value};
+pub use document::edit::{ChainEdit, Edit, Level, PickupEdit, SetupsEdit, Switch};
 pub use document::{Document, Where, usual::usual};
 pub use figures::{Figures, HeldBack, NoiseRise, SetupFigures};
 pub use host::HostSession;
 pub use listener::Listener;
-pub use message::{CurveKind, Message};
+pub use message::{CurveKind, Message, Page};
 pub use model::Model;
 pub use readings::{Meter, Readings};
 pub use session::{Session, Stage};

@@ -2,8 +2,9 @@ use dsp_core::preset::{Instrument, Setup};
 use dsp_core::units::Pitch;
 use firstjack_kit::KitFile;
 
-use super::views::kit;
-use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Session, Stage};
+use super::document::edit::{Edit, SetupsEdit};
+use super::document::history::{History, Step};
+use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Page, Session, Stage, View, kit};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]
@@ -14,6 +15,8 @@ pub struct Model {
     pub figures: Figures,
     /// Which curves are drawn.
     pub curves: CurveKind,
+    /// What is looked at.
+    pub page: Page,
     /// Whose strings are looked at.
     pub instrument: Instrument,
     /// Whether the help is open.
@@ -26,43 +29,45 @@ pub struct Model {
     pub blind: Option<Blind>,
     /// The session's version that the document is of.
     version: u64,
+    /// What the session could not read, as far as that has been said.
+    problem: Option<String>,
+    /// How often the session's preset had been replaced by somebody else.
+    loads: u64,
+    /// What was heard before what is heard now.
+    heard_before: Option<Option<usize>>,
     copied: Option<Setup>,
-    undo: Vec<Document>,
-    redo: Vec<Document>,
+    history: History,
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
 const UNRECORDED: &str =
     "The file does not say what was recorded through: taken as nothing, an unloaded take.";
+const CHANGED_SINCE: &str = "changed by the host since, so there is nothing to take back";
 const CHANGED_WHILE_BLIND: &str = "The setups have changed: the comparison has ended.";
-
-/// Edits that can be taken back.
-const MOST_UNDO: usize = 200;
 
 impl Model {
     /// What a session has.
     pub fn new(session: &mut dyn Session) -> Self {
         let document = session.document();
-        let all = Instrument::all();
-        let id = document.preset.instrument.as_deref().unwrap_or("bass");
-        let instrument = all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {
-            // The catalogue is part of the build, and tested.
-            Instrument { id: String::new(), name: String::new(), strings: Vec::new() }
-        });
+        let view = session.view();
+        let instrument = instrument_of(&document, &view);
         let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
             document,
             figures,
-            curves: CurveKind::Loss,
+            curves: CurveKind::of(&view),
+            page: Page::of(&view),
             instrument,
             help: false,
             measure: false,
-            notice: None,
+            notice: session.problem(),
             blind: None,
             version: session.version(),
+            problem: session.problem(),
+            loads: session.loads(),
+            heard_before: None,
             copied: None,
-            undo: Vec::new(),
-            redo: Vec::new(),
+            history: History::default(),
         }
     }
 
@@ -71,7 +76,18 @@ impl Model {
         let version = session.version();
         if version != self.version {
             self.version = version;
-            self.take(session.document());
+            let document = session.document();
+            let loads = session.loads();
+            if std::mem::replace(&mut self.loads, loads) != loads {
+                self.history.clear();
+            }
+            self.look(&session.view(), &document);
+            self.take(document);
+            let problem = session.problem();
+            if self.problem != problem {
+                self.notice = problem.clone().or(self.notice.take());
+                self.problem = problem;
+            }
         }
     }
 
@@ -81,9 +97,14 @@ impl Model {
         self.blind.as_ref().is_some_and(|blind| !blind.is_revealed())
     }
 
-    /// Whether an edit can be taken back, and whether one can be done again.
-    pub fn can_undo(&self) -> (bool, bool) {
-        (!self.undo.is_empty(), !self.redo.is_empty())
+    /// What would be taken back, and what would be done again.
+    pub fn undo_names(&self) -> (Option<&str>, Option<&str>) {
+        self.history.names()
+    }
+
+    /// How many edits can be taken back.
+    pub fn undo_count(&self) -> usize {
+        self.history.count()
     }
 
     /// Whether a setup has been copied.
@@ -101,19 +122,32 @@ impl Model {
         match message {
             Message::Hear(heard) => self.hear(heard, session),
             Message::Blind(message) => self.compare(message, session),
-            Message::Edit(to, stage) => self.edit(&to, stage, session),
+            Message::HearBefore => {
+                if let Some(heard) = self.heard_before {
+                    self.hear(heard, session);
+                }
+            }
+            Message::Edit(edit, stage) => {
+                self.edit(&edit, stage, session);
+            }
+            Message::Still => {
+                let now = session.document();
+                self.send(&now, &now, Stage::End, session);
+            }
             Message::Undo => self.step_back(session),
             Message::Redo => self.step_forward(session),
             Message::Copy(index) => self.copied = self.document.preset.setups.get(index).cloned(),
             Message::Paste(index) => self.paste(index, session),
             Message::Load(text) => self.load(&text, session),
-            Message::Curves(kind) => self.curves = kind,
-            Message::Instrument(id) => {
-                if let Some(instrument) = Instrument::all().into_iter().find(|one| one.id == id) {
-                    self.look_at(instrument);
-                }
+            Message::Curves(kind) => {
+                self.curves = kind;
+                self.keep_view(session);
             }
-            Message::Tuning(text) => self.tune(&text),
+            Message::Page(page) => {
+                self.page = page;
+                self.keep_view(session);
+            }
+            Message::Tuning(text) => self.tune(&text, session),
             Message::Help(open) => self.help = open,
             Message::Measure(open) => self.measure = open,
             // The window's affair.
@@ -131,6 +165,9 @@ impl Model {
             blind.note_heard(document.heard);
         }
         let before = std::mem::replace(&mut self.document, document);
+        if before.heard != self.document.heard {
+            self.heard_before = Some(before.heard);
+        }
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
         if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
             self.compute();
@@ -140,12 +177,13 @@ impl Model {
     /// Whether a message would change what is compared, or tell it.
     fn would_spoil(&self, message: &Message) -> bool {
         match message {
-            Message::Undo | Message::Redo | Message::Copy(_) | Message::Paste(_) | Message::Load(_) => true,
-            Message::Edit(to, _) => {
-                let now = &self.document;
-                let kept = (&to.preset, to.heard, to.ceiling, to.level_match, to.hold);
-                kept != (&now.preset, now.heard, now.ceiling, now.level_match, now.hold)
-            }
+            Message::Undo
+            | Message::Redo
+            | Message::Copy(_)
+            | Message::Paste(_)
+            | Message::Load(_)
+            | Message::HearBefore => true,
+            Message::Edit(edit, _) => !edit.keeps_what_is_compared(),
             _ => false,
         }
     }
@@ -157,10 +195,15 @@ impl Model {
                 self.compare(BlindMessage::Hear(sound), session);
             }
             _ => {
-                let to = Document { heard, bypass: false, ..self.document.clone() };
-                self.send(&to, Stage::Whole, session);
+                self.hear_now(heard, session);
             }
         }
+    }
+
+    fn hear_now(&mut self, heard: Option<usize>, session: &mut dyn Session) {
+        let now = session.document();
+        let to = Document { heard, bypass: false, ..now.clone() };
+        self.send(&now, &to, Stage::Whole, session);
     }
 
     fn compare(&mut self, message: BlindMessage, session: &mut dyn Session) {
@@ -178,8 +221,7 @@ impl Model {
         }
         let to_hear = self.blind.as_ref().and_then(Blind::to_hear);
         if let Some(heard) = to_hear {
-            let to = Document { heard, bypass: false, ..self.document.clone() };
-            self.send(&to, Stage::Whole, session);
+            self.hear_now(heard, session);
         }
     }
 
@@ -189,9 +231,10 @@ impl Model {
         self.figures = Figures { version, ..figures };
     }
 
-    /// Sends a document to the session, and takes note of what came of it. True if it was held.
-    fn send(&mut self, to: &Document, stage: Stage, session: &mut dyn Session) -> bool {
-        let held = session.change(to, stage);
+    /// Sends what differs to the session, and takes note of what came of it. True if it was held.
+    fn send(&mut self, from: &Document, to: &Document, stage: Stage, session: &mut dyn Session) -> bool {
+        let held = session.change(from, to, stage);
+        self.look(&session.view(), to);
         let is_held = held.is_ok();
         self.notice = held.err();
         self.version = session.version();
@@ -199,75 +242,125 @@ impl Model {
         is_held
     }
 
-    fn edit(&mut self, to: &Document, stage: Stage, session: &mut dyn Session) {
-        let before = self.document.clone();
-        let is_held = self.send(to, stage, session);
-        if is_held && matches!(stage, Stage::Whole | Stage::Begin) {
-            self.redo.clear();
-            if self.undo.len() == MOST_UNDO {
-                self.undo.remove(0);
-            }
-            self.undo.push(before);
+    /// Makes an edit of what is true now. True if it was held.
+    fn edit(&mut self, edit: &Edit, stage: Stage, session: &mut dyn Session) -> bool {
+        if matches!(edit, Edit::Instrument(_) | Edit::Load(_)) {
+            // Its strings are meant from now on.
+            let view = View { tuning: Vec::new(), ..session.view() };
+            session.keep_view(view);
         }
+        let from = session.document();
+        let to = match edit.apply(&from) {
+            Ok(to) => to,
+            Err(problem) => {
+                self.notice = Some(problem);
+                return false;
+            }
+        };
+        let is_held = self.send(&from, &to, stage, session);
+        if is_held && matches!(stage, Stage::Whole | Stage::Begin) {
+            self.history.note(edit, &from, &to, &self.document);
+        } else if is_held {
+            self.history.go_on(edit);
+        }
+        is_held
     }
 
     fn step_back(&mut self, session: &mut dyn Session) {
-        if let Some(to) = self.undo.pop() {
-            let now = self.document.clone();
-            self.redo.push(now);
-            self.send(&to, Stage::Whole, session);
+        let now = session.document();
+        if let Some(step) = self.history.back(&now)
+            && self.step(&now, &step, session)
+        {
+            self.history.went_back();
         }
     }
 
     fn step_forward(&mut self, session: &mut dyn Session) {
-        if let Some(to) = self.redo.pop() {
-            let now = self.document.clone();
-            self.undo.push(now);
-            self.send(&to, Stage::Whole, session);
+        let now = session.document();
+        if let Some(step) = self.history.forward(&now)
+            && self.step(&now, &step, session)
+        {
+            self.history.went_forward();
         }
     }
 
+    /// True unless it was refused. What somebody else has changed since stays.
+    fn step(&mut self, now: &Document, step: &Step, session: &mut dyn Session) -> bool {
+        let is_held = self.send(now, &step.to, Stage::Whole, session);
+        if is_held && step.to == *now {
+            self.notice = Some(format!("{}: {CHANGED_SINCE}", step.name));
+        }
+        is_held
+    }
+
     fn paste(&mut self, index: usize, session: &mut dyn Session) {
-        let mut to = self.document.clone();
-        let (Some(copied), Some(place)) = (self.copied.clone(), to.preset.setups.get_mut(index)) else {
-            return;
-        };
-        // A name of its own stays: two setups of one name cannot be told apart.
-        *place = Setup { name: place.name.clone(), ..copied };
-        self.edit(&to, Stage::Whole, session);
+        if let Some(copied) = self.copied.clone() {
+            let edit = Edit::Setups(SetupsEdit::Replace(index, Box::new(copied)));
+            self.edit(&edit, Stage::Whole, session);
+        }
     }
 
     fn load(&mut self, text: &str, session: &mut dyn Session) {
         match kit::preset(text, KitFile::find(None).ok()) {
             Ok(preset) => {
-                let heard = self.document.heard.filter(|index| *index < preset.setups.len());
-                let (instrument, says_recorded) = (preset.instrument.clone(), preset.says_recorded);
-                let to = Document { preset, heard, ..self.document.clone() };
-                self.edit(&to, Stage::Whole, session);
-                if !says_recorded && self.notice.is_none() {
+                let says_recorded = preset.says_recorded;
+                let is_held = self.edit(&Edit::Load(Box::new(preset)), Stage::Whole, session);
+                if is_held && !says_recorded {
                     self.notice = Some(UNRECORDED.to_owned());
-                }
-                let known = instrument.and_then(|id| Instrument::all().into_iter().find(|one| one.id == id));
-                if let Some(instrument) = known {
-                    self.look_at(instrument);
                 }
             }
             Err(error) => self.notice = Some(error.to_string()),
         }
     }
 
-    fn look_at(&mut self, instrument: Instrument) {
-        self.instrument = instrument;
-        self.compute();
+    /// Takes note of how the project is looked at.
+    fn look(&mut self, view: &View, document: &Document) {
+        (self.curves, self.page) = (CurveKind::of(view), Page::of(view));
+        let instrument = instrument_of(document, view);
+        if instrument != self.instrument {
+            self.instrument = instrument;
+            self.compute();
+        }
     }
 
-    fn tune(&mut self, text: &str) {
+    fn keep_view(&mut self, session: &mut dyn Session) {
+        let is_own = self.instrument.id.is_empty();
+        let tuning = self.instrument.strings.iter().filter(|_| is_own).map(ToString::to_string);
+        session.keep_view(View {
+            tuning: tuning.collect(),
+            page: self.page.id().to_owned(),
+            curves: self.curves.id().to_owned(),
+        });
+        self.version = session.version();
+    }
+
+    fn tune(&mut self, text: &str, session: &mut dyn Session) {
         match text.split_whitespace().map(str::parse).collect::<Result<Vec<Pitch>, _>>() {
             Ok(strings) if !strings.is_empty() => {
-                self.look_at(Instrument { id: String::new(), name: "own tuning".to_owned(), strings });
+                self.instrument = own_tuning(strings);
+                self.compute();
+                self.keep_view(session);
             }
             Ok(_) => self.notice = Some("no string given: accepted are A1 D2 G2 ...".to_owned()),
             Err(error) => self.notice = Some(error.to_string()),
         }
     }
+}
+
+fn own_tuning(strings: Vec<Pitch>) -> Instrument {
+    Instrument { id: String::new(), name: "own tuning".to_owned(), strings }
+}
+
+/// Whose strings are spoken of: the person's own tuning, or the preset's instrument, or a bass's.
+fn instrument_of(document: &Document, view: &View) -> Instrument {
+    let own: Vec<Pitch> = view.tuning.iter().filter_map(|string| string.parse().ok()).collect();
+    if !own.is_empty() {
+        return own_tuning(own);
+    }
+    let all = Instrument::all();
+    let id = document.preset.instrument.as_deref().unwrap_or("bass");
+    all.iter().find(|one| one.id == id).or(all.first()).cloned().unwrap_or_else(|| {
+        // The catalogue is part of the build, and tested.
+        Instrument { id: String::new(), name: String::new(), strings: Vec::new() }
+    })
 }

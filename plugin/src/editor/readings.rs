@@ -1,5 +1,7 @@
 use dsp_core::processor::GuardCause;
 
+use super::Document;
+
 /// What is measured of a signal.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Meter {
@@ -19,6 +21,8 @@ impl Meter {
 pub struct Readings {
     /// The sample rate in Hz; zero while nothing runs.
     pub rate_hz: f64,
+    /// Channels of the run; zero before the first one.
+    pub channels: usize,
     /// The input.
     pub input: Meter,
     /// The output.
@@ -43,10 +47,19 @@ pub struct Readings {
     pub version: u64,
 }
 
+impl Readings {
+    /// Whether a document asks for more tracks than there are: a blend of two pickups has a track for each, and on a mono track only the
+    /// first, under the bridge, is heard.
+    pub fn lacks_second_track(&self, document: &Document) -> bool {
+        self.channels == 1 && document.preset.pickups.count() > 1
+    }
+}
+
 impl Default for Readings {
     fn default() -> Self {
         Self {
             rate_hz: 0.0,
+            channels: 0,
             input: Meter::SILENT,
             output: Meter::SILENT,
             matching_db: [None; crate::SETUPS],

@@ -1,4 +1,5 @@
 use super::{Document, Readings};
+use crate::host::view_field::View;
 
 /// Where in a gesture a change is. A host records each gesture as one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,12 +22,31 @@ pub trait Session {
     /// The document as it is now.
     fn document(&mut self) -> Document;
 
-    /// Makes the document this one.
+    /// Changes what differs between the document as it is now, `from`, and as it is to be. Nothing else is touched, whoever changes it
+    /// meanwhile.
     ///
     /// # Errors
     /// If it cannot be held, in words; then nothing has changed.
-    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String>;
+    fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String>;
+
+    /// How often somebody else has put another preset in the place of all that was edited.
+    fn loads(&mut self) -> u64 {
+        0
+    }
 
     /// What is measured of the sound right now.
     fn readings(&mut self) -> &Readings;
+
+    /// What of the last state that was loaded could not be read, in words.
+    fn problem(&mut self) -> Option<String> {
+        None
+    }
+
+    /// How it is looked at, as far as that is kept with the project.
+    fn view(&mut self) -> View {
+        View::default()
+    }
+
+    /// Keeps how it is looked at.
+    fn keep_view(&mut self, _view: View) {}
 }

@@ -2,9 +2,12 @@
 //! never back but for what the level match has learned.
 
 pub(crate) mod circuit_field;
+pub(crate) mod moment;
 pub(crate) mod music_field;
 pub(crate) mod params;
 pub(crate) mod preset;
 pub(crate) mod state;
 pub(crate) mod stored;
 pub(crate) mod text;
+pub(crate) mod view_field;
+pub(crate) mod whole;

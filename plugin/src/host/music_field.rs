@@ -1,6 +1,6 @@
 //! What is known of the music, as a state keeps it; and its way from where sound is made to where states are saved, without a lock.
 
-use std::sync::atomic::{AtomicI16, AtomicU64, AtomicUsize, Ordering, fence};
+use std::sync::atomic::{AtomicI16, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 use arrayvec::ArrayVec;
@@ -8,7 +8,8 @@ use dsp_core::loudness::Spectrum;
 use nice_plug::params::persist::PersistentField;
 use serde::{Deserialize, Serialize};
 
-use crate::sound::exchange::{Exchange, Numbered};
+use crate::host::whole::Version;
+use crate::sound::exchange::{Exchange, Taken};
 use crate::sound::music::Music;
 use crate::sound::snapshot::MAX_TRACKS;
 
@@ -57,14 +58,11 @@ impl Kept {
 /// The state's `music` field: what was loaded, until sound has taught something since.
 pub(crate) struct MusicField {
     /// To the audio thread.
-    exchange: Exchange<Music>,
+    pub exchange: Exchange<Music>,
     /// What was put there last. Only for threads that may wait.
     loaded: Mutex<Music>,
     learned: Published,
 }
-
-/// The audio thread's end.
-pub(crate) type Taken = Option<Box<Numbered<Music>>>;
 
 impl Default for MusicField {
     fn default() -> Self {
@@ -77,15 +75,9 @@ impl Default for MusicField {
 }
 
 impl MusicField {
-    /// What has been loaded since the last time, for the audio thread.
-    pub fn take<'a>(&self, taken: &'a mut Taken) -> Option<&'a Music> {
-        let is_new = self.exchange.take(taken);
-        taken.as_ref().filter(|_| is_new).map(|numbered| &numbered.value)
-    }
-
     /// Tells what has been learned since `taken`. Wait-free; nothing is allocated. For the audio thread alone.
-    pub fn publish(&self, music: &Music, taken: &Taken) {
-        self.learned.set(music, taken.as_ref().map_or(0, |numbered| numbered.number()));
+    pub fn publish(&self, music: &Music, taken: &Taken<Music>) {
+        self.learned.set(music, taken.number());
     }
 
     /// What is known now. Not for the audio thread: it may wait.
@@ -119,8 +111,7 @@ impl PersistentField<'_, Kept> for MusicField {
 
 /// One music that one thread writes and others read. A reader that meets the writer reads again.
 struct Published {
-    /// Odd while it is written.
-    version: AtomicU64,
+    version: Version,
     /// The number of what was loaded before it was learned; zero for nothing yet.
     since: AtomicU64,
     seconds: AtomicU64,
@@ -131,7 +122,7 @@ struct Published {
 impl Default for Published {
     fn default() -> Self {
         Self {
-            version: AtomicU64::new(0),
+            version: Version::default(),
             since: AtomicU64::new(0),
             seconds: AtomicU64::new(0),
             tracks: AtomicUsize::new(0),
@@ -142,36 +133,33 @@ impl Default for Published {
 
 impl Published {
     fn set(&self, music: &Music, since: u64) {
-        let version = self.version.load(Ordering::Relaxed);
-        self.version.store(version + 1, Ordering::Relaxed);
-        // Whoever reads anything of what follows reads the odd version afterwards.
-        fence(Ordering::Release);
-        self.since.store(since, Ordering::Relaxed);
-        self.seconds.store(music.seconds.to_bits(), Ordering::Relaxed);
-        self.tracks.store(music.tracks.len(), Ordering::Relaxed);
-        for (levels, spectrum) in self.levels.iter().zip(&music.tracks) {
-            let write = |(to, level): (&AtomicI16, i16)| to.store(level, Ordering::Relaxed);
-            levels.iter().zip(spectrum.levels()).for_each(write);
-        }
-        self.version.store(version + 2, Ordering::Release);
+        self.version.write(|| {
+            self.since.store(since, Ordering::Relaxed);
+            self.seconds.store(music.seconds.to_bits(), Ordering::Relaxed);
+            self.tracks.store(music.tracks.len(), Ordering::Relaxed);
+            for (levels, spectrum) in self.levels.iter().zip(&music.tracks) {
+                let write = |(to, level): (&AtomicI16, i16)| to.store(level, Ordering::Relaxed);
+                levels.iter().zip(spectrum.levels()).for_each(write);
+            }
+        });
     }
 
     /// The music and what it was learned since.
     fn get(&self) -> (Music, u64) {
-        loop {
-            let before = self.version.load(Ordering::Acquire);
-            let read = |levels: &[AtomicI16; Spectrum::BANDS]| {
-                Spectrum::from_levels(&std::array::from_fn(|band| levels[band].load(Ordering::Relaxed)))
-            };
+        let read = |levels: &[AtomicI16; Spectrum::BANDS]| {
+            Spectrum::from_levels(&std::array::from_fn(|band| levels[band].load(Ordering::Relaxed)))
+        };
+        let read = || {
             let tracks = self.tracks.load(Ordering::Relaxed);
             let music = Music {
                 seconds: f64::from_bits(self.seconds.load(Ordering::Relaxed)),
                 tracks: self.levels.iter().take(tracks).map(read).collect(),
             };
-            let since = self.since.load(Ordering::Relaxed);
-            fence(Ordering::Acquire);
-            if before.is_multiple_of(2) && self.version.load(Ordering::Relaxed) == before {
-                return (music, since);
+            (music, self.since.load(Ordering::Relaxed))
+        };
+        loop {
+            if let Some(seen) = self.version.look(read) {
+                return seen;
             }
             std::hint::spin_loop();
         }
@@ -192,12 +180,18 @@ mod tests {
         Music::learned(&[Spectrum::from_levels(&[level; Spectrum::BANDS]); 2], f64::from(level) + 1.0)
     }
 
+    fn take(field: &MusicField, taken: &mut Taken<Music>) -> bool {
+        let number = field.exchange.number();
+        assert!(field.exchange.fetch(number, taken));
+        taken.advance(number)
+    }
+
     #[test]
     fn what_was_loaded_last_or_learned_since_is_known() {
         let field = MusicField::default();
-        let mut taken = None;
+        let mut taken = Taken::default();
         assert_eq!(field.now(), Music::unknown());
-        assert!(field.take(&mut taken).is_some() && field.take(&mut taken).is_none());
+        assert!(take(&field, &mut taken) && !take(&field, &mut taken));
         field.publish(&music(1), &taken);
         assert_eq!(field.now(), music(1));
         field.put(music(2));
@@ -205,7 +199,8 @@ mod tests {
         // Learned from what was there before: it is not known any more.
         field.publish(&music(3), &taken);
         assert_eq!(field.now(), music(2));
-        assert_eq!(field.take(&mut taken), Some(&music(2)));
+        assert!(take(&field, &mut taken));
+        assert_eq!(taken.current(), Some(&music(2)));
         field.publish(&music(4), &taken);
         assert_eq!(field.now(), music(4));
     }
@@ -214,8 +209,8 @@ mod tests {
     #[test]
     fn threads_do_not_disturb_each_other() {
         let (field, done) = (MusicField::default(), AtomicBool::new(false));
-        let mut taken = None;
-        field.take(&mut taken);
+        let mut taken = Taken::default();
+        take(&field, &mut taken);
         thread::scope(|scope| {
             scope.spawn(|| {
                 let all: Vec<Music> = (0..200).map(music).collect();

@@ -3,15 +3,17 @@
 //! Ids, stored units and ranges are for ever: states and automation of every version depend on them. Stored
 //! are plain values: ohms, picofarads, henries, metres, dB (see `shown`). What no parameter holds is in the state's circuit.
 
-use std::sync::Arc;
-use std::sync::atomic::AtomicU32;
+use std::sync::{Arc, OnceLock};
 
 use nice_plug::prelude::*;
 
-use super::{state, text};
+use super::text;
 use crate::host::circuit_field::CircuitField;
 use crate::host::music_field::MusicField;
 use crate::host::preset::{self, COURTYARD};
+use crate::host::state::FormatField;
+use crate::host::view_field::ViewField;
+use crate::host::whole::Whole;
 use crate::sound::values::{Load, Values};
 use crate::sound::{SETUPS, shown};
 
@@ -61,13 +63,20 @@ impl Heard {
 pub struct FirstjackParams {
     /// Version of the state's format.
     #[persist = "format"]
-    pub(crate) format: AtomicU32,
+    pub(crate) format: FormatField,
     /// What of the circuits no parameter holds.
     #[persist = "circuit"]
     pub(crate) circuit: CircuitField,
     /// What the level match has learned of the music.
     #[persist = "music"]
     pub(crate) music: MusicField,
+    /// How the project is looked at.
+    #[persist = "view"]
+    pub(crate) view: ViewField,
+    /// Makes one thing of all that is saved.
+    pub(crate) whole: Whole,
+    /// Tells the host that the state has changed in something that is no parameter.
+    changed: OnceLock<StateNotifier>,
     /// What is heard.
     #[id = "heard"]
     pub heard: EnumParam<Heard>,
@@ -156,9 +165,12 @@ impl Default for FirstjackParams {
     fn default() -> Self {
         let (circuit, values) = preset::read(COURTYARD).expect("the preset is part of the build and tested");
         Self {
-            format: AtomicU32::new(state::FORMAT),
+            format: FormatField::default(),
             circuit: CircuitField::new(COURTYARD, circuit),
             music: MusicField::default(),
+            view: ViewField::default(),
+            whole: Whole::default(),
+            changed: OnceLock::new(),
             heard: EnumParam::new("Heard setup", Heard::AsRecorded),
             bypass: switch("Bypass", false).make_bypass(),
             take: TakeParams::new(&values),
@@ -173,6 +185,39 @@ impl FirstjackParams {
     /// pickup and the parameters' values. Saved again, the state still has that circuit. Not real-time safe.
     pub fn circuit_problem(&self) -> Option<String> {
         self.circuit.problem()
+    }
+
+    /// What of the last state that was loaded is not heard or shown as it was saved, if anything, in words. Not real-time safe.
+    #[cfg(feature = "editor")]
+    pub(crate) fn problem(&self) -> Option<String> {
+        let circuit = self.circuit_problem().map(|problem| {
+            format!("The setups of this project cannot be read, so that all are plain; they are kept until you change one: {problem}")
+        });
+        circuit.or_else(|| self.format.problem())
+    }
+
+    /// Tells the host that the state has changed in something that is no parameter, where it has a word for that. From any thread but
+    /// the audio thread.
+    #[cfg(feature = "editor")]
+    pub(crate) fn mark_changed(&self) {
+        if let Some(tell) = self.changed.get() {
+            tell();
+        }
+    }
+}
+
+impl WholeState for FirstjackParams {
+    fn save(&self, save: &mut dyn FnMut()) {
+        self.whole.read(save);
+    }
+
+    fn load(&self, load: &mut dyn FnMut()) {
+        self.whole.write(load);
+    }
+
+    fn set_notifier(&self, notifier: StateNotifier) {
+        // An instance has one host.
+        let _ = self.changed.set(notifier);
     }
 }
 

@@ -14,26 +14,32 @@
 //! Format 4: there is also `ceiling_all`, whether the ceiling bounds every change. Where it is missing, states of earlier formats keep their
 //! sound: there it bounds undoing only.
 //!
+//! Format 5: `fields` holds `"view"`, an object: how the project is looked at (see `view_field`). It is never heard; damaged or missing it
+//! is nothing.
+//!
 //! The framework sets whatever it reads, unclamped, and keeps the present value of a parameter that is missing. So
 //! before it does, every state is made whole: each parameter is there, of its type and within its range.
 //! What cannot be used becomes the circuit's own value, or else the default. A state of a later format is read as far as it
 //! is understood. A circuit that cannot be read is kept as it is, and heard as the empty one.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use nice_plug::params::enums::EnumParamInner;
-use nice_plug::params::persist::{deserialize_field, serialize_field};
+use nice_plug::params::persist::{PersistentField, deserialize_field, serialize_field};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
+use serde::de::DeserializeOwned;
 
 use super::music_field::Kept;
 use super::stored;
+use super::view_field::View;
 use crate::host::params::FirstjackParams;
 use crate::host::preset;
 use crate::sound::values::Values;
 
 /// Version of the format that is written.
-pub(crate) const FORMAT: u32 = 4;
+pub(crate) const FORMAT: u32 = 5;
 
 /// The parameter that came with format 4, and what it is in a state of an earlier one.
 const OF_FORMAT_4: (&str, bool) = ("ceiling_all", false);
@@ -43,7 +49,7 @@ pub(crate) fn repair(state: &mut PluginState) {
     let defaults = FirstjackParams::default();
     let given = std::mem::take(&mut state.params);
     let circuit = circuit(state);
-    let is_earlier = format(state) < FORMAT;
+    let format = format(state);
     let missing: BTreeMap<_, _> =
         stored::by_id(&preset::read(&circuit).map_or(Values::FORMAT_1, |(_, values)| values)).collect();
     for (id, param, _) in defaults.param_map() {
@@ -54,7 +60,7 @@ pub(crate) fn repair(state: &mut PluginState) {
                 float(unsafe { &*param }, given.get(&id), missing)
             }
             // SAFETY: as above.
-            ParamPtr::BoolParam(_) if is_earlier && id == OF_FORMAT_4.0 => ParamValue::Bool(OF_FORMAT_4.1),
+            ParamPtr::BoolParam(_) if format < 4 && id == OF_FORMAT_4.0 => ParamValue::Bool(OF_FORMAT_4.1),
             // SAFETY: as above.
             ParamPtr::BoolParam(param) => switch(unsafe { &*param }, given.get(&id)),
             // SAFETY: as above.
@@ -64,18 +70,31 @@ pub(crate) fn repair(state: &mut PluginState) {
         };
         state.params.insert(id, value);
     }
-    let music: Kept =
-        state.fields.get("music").and_then(|field| deserialize_field(field).ok()).unwrap_or_default();
+    let music = field::<Kept>(state, "music").unwrap_or_default();
+    let view = field::<View>(state, "view").unwrap_or_default();
     state.fields.clear();
     set_circuit(state, &circuit);
-    if let Ok(field) = serialize_field(&music.repaired()) {
-        state.fields.insert("music".to_owned(), field);
-    }
+    let fields = [
+        ("format", serialize_field(&format.max(FORMAT))),
+        ("music", serialize_field(&music.repaired())),
+        ("view", serialize_field(&view.repaired())),
+    ];
+    put(state, fields);
+}
+
+/// What a field says; nothing if it is missing or damaged.
+fn field<T: DeserializeOwned>(state: &PluginState, name: &str) -> Option<T> {
+    state.fields.get(name).and_then(|field| deserialize_field(field).ok())
+}
+
+fn put<E, const N: usize>(state: &mut PluginState, fields: [(&str, Result<String, E>); N]) {
+    let written = |(name, value): (&str, Result<String, E>)| Some((name.to_owned(), value.ok()?));
+    state.fields.extend(fields.into_iter().filter_map(written));
 }
 
 /// The format of a state; the first one if it does not say.
 fn format(state: &PluginState) -> u32 {
-    state.fields.get("format").and_then(|field| deserialize_field(field).ok()).unwrap_or(1)
+    field(state, "format").unwrap_or(1)
 }
 
 /// The text of a state's circuit.
@@ -87,9 +106,43 @@ fn circuit(state: &PluginState) -> String {
 
 /// Puts a circuit's text into a state.
 pub(crate) fn set_circuit(state: &mut PluginState, text: &str) {
-    let fields = [("format", serialize_field(&FORMAT)), ("circuit", serialize_field(text))];
-    let written = |(name, value): (&str, Result<String, _>)| Some((name.to_owned(), value.ok()?));
-    state.fields.extend(fields.into_iter().filter_map(written));
+    put(state, [("format", serialize_field(&FORMAT)), ("circuit", serialize_field(text))]);
+}
+
+/// The state's `format` field: always written as the present one, and of the last state that was loaded remembered if it was later.
+pub(crate) struct FormatField(AtomicU32);
+
+impl Default for FormatField {
+    fn default() -> Self {
+        Self(AtomicU32::new(FORMAT))
+    }
+}
+
+impl FormatField {
+    /// That a later version has saved the last state.
+    #[cfg(feature = "editor")]
+    pub fn problem(&self) -> Option<String> {
+        let format = self.0.load(Ordering::Relaxed);
+        (format > FORMAT).then(|| {
+            format!(
+                "A later version has saved this project (its state is of format {format}, known are 1 to {FORMAT}): what came with it is \
+                 left out, and lost when it is saved here"
+            )
+        })
+    }
+}
+
+impl PersistentField<'_, u32> for FormatField {
+    fn set(&self, format: u32) {
+        self.0.store(format, Ordering::Relaxed);
+    }
+
+    fn map<F, R>(&self, f: F) -> R
+    where
+        F: Fn(&u32) -> R,
+    {
+        f(&FORMAT)
+    }
 }
 
 fn float(param: &FloatParam, given: Option<&ParamValue>, missing: Option<f32>) -> ParamValue {

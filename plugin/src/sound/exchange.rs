@@ -14,10 +14,41 @@ pub(crate) struct Numbered<T> {
     pub value: T,
 }
 
-impl<T> Numbered<T> {
-    pub const fn number(&self) -> u64 {
-        self.number
+/// The end of one who must wait until other things fit: the one that counts, and one from before or from after it.
+pub(crate) struct Taken<T> {
+    current: Option<Box<Numbered<T>>>,
+    other: Option<Box<Numbered<T>>>,
+}
+
+impl<T> Default for Taken<T> {
+    fn default() -> Self {
+        Self { current: None, other: None }
     }
+}
+
+impl<T> Taken<T> {
+    /// The one that counts; nothing before the first.
+    pub fn current(&self) -> Option<&T> {
+        self.current.as_ref().map(|held| &held.value)
+    }
+
+    /// Its number; zero before the first.
+    pub fn number(&self) -> u64 {
+        number(&self.current)
+    }
+
+    /// Lets the one of this number count, after [`Exchange::fetch`] has found it; true if it did not before.
+    pub fn advance(&mut self, to: u64) -> bool {
+        let is_new = self.number() != to;
+        if is_new {
+            std::mem::swap(&mut self.current, &mut self.other);
+        }
+        is_new
+    }
+}
+
+fn number<T>(held: &Option<Box<Numbered<T>>>) -> u64 {
+    held.as_ref().map_or(0, |held| held.number)
 }
 
 /// Hands the newest of many from one thread to another.
@@ -52,7 +83,6 @@ impl<T> Exchange<T> {
     /// Puts the newest in the place of `mine` (at first nothing), if it is another one; true if so. For one thread at a time,
     /// also beside [`Exchange::put`]. Wait-free; nothing is allocated or freed.
     pub fn take(&self, mine: &mut Option<Box<Numbered<T>>>) -> bool {
-        let number = |held: &Option<Box<Numbered<T>>>| held.as_ref().map_or(0, |held| held.number);
         let before = number(mine);
         // The number is stored after the slot, so if it is another one, the slot has had something newer than `mine`, or `mine` is
         // so new that its own number is yet to be stored.
@@ -65,6 +95,14 @@ impl<T> Exchange<T> {
             *mine = self.slot.swap(mine.take());
         }
         number(mine) != before
+    }
+
+    /// Whether the one of this number, from 1 on, is at hand: it may be gone already, and a newer one here. Like [`Exchange::take`].
+    pub fn fetch(&self, wanted: u64, taken: &mut Taken<T>) -> bool {
+        if number(&taken.current) != wanted && number(&taken.other) != wanted {
+            self.take(&mut taken.other);
+        }
+        number(&taken.current) == wanted || number(&taken.other) == wanted
     }
 }
 

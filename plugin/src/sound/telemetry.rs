@@ -27,6 +27,7 @@ pub type Frame = [f32; MAX_CHANNELS];
 pub struct Telemetry {
     open: AtomicBool,
     rate_hz: Number,
+    channels: AtomicUsize,
     matching_db: [Number; SETUPS],
     learned_seconds: Number,
     held: AtomicBool,
@@ -81,6 +82,7 @@ impl Default for Telemetry {
         Self {
             open: AtomicBool::new(false),
             rate_hz: Number::new(0.0),
+            channels: AtomicUsize::new(0),
             matching_db: array::from_fn(|_| Number::new(f64::NAN)),
             learned_seconds: Number::new(0.0),
             held: AtomicBool::new(false),
@@ -106,6 +108,7 @@ impl Telemetry {
         *feed = Some(Feed { number, rate_hz, channels: channels.min(MAX_CHANNELS), input, output });
         drop(feed);
         self.rate_hz.set(rate_hz);
+        self.channels.store(channels.min(MAX_CHANNELS), Ordering::Relaxed);
         self.matching_db.iter().for_each(|db| db.set(f64::NAN));
         self.guard(GuardStatus::default());
         Teller {
@@ -131,6 +134,11 @@ impl Telemetry {
     /// The sample rate in Hz; zero before the first run.
     pub fn rate_hz(&self) -> f64 {
         self.rate_hz.get()
+    }
+
+    /// Channels of the run; zero before the first one.
+    pub fn channels(&self) -> usize {
+        self.channels.load(Ordering::Relaxed)
     }
 
     /// Gain in dB that brings each setup to the loudness of the take, as far as it has been told in this run.

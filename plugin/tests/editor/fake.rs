@@ -2,7 +2,7 @@
 
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use firstjack_plugin::editor::{Document, Readings, Session, Stage};
+use firstjack_plugin::editor::{Document, Readings, Session, Stage, View};
 
 /// The setups of the courtyard, as the text of a file.
 pub const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
@@ -13,7 +13,11 @@ pub struct Fake {
     pub readings: Readings,
     /// The stages of the changes so far, those that were refused included.
     pub changes: Vec<Stage>,
+    /// Whether every change is refused.
+    pub refuses: bool,
     version: u64,
+    loads: u64,
+    view: View,
 }
 
 impl Fake {
@@ -30,7 +34,15 @@ impl Fake {
             trim_db: 0.0,
             output_db: 0.0,
         };
-        Self { document, readings: Readings::default(), changes: Vec::new(), version: 0 }
+        Self {
+            document,
+            readings: Readings::default(),
+            changes: Vec::new(),
+            refuses: false,
+            version: 0,
+            loads: 0,
+            view: View::default(),
+        }
     }
 
     pub fn courtyard() -> Self {
@@ -41,6 +53,12 @@ impl Fake {
     pub fn hearing(mut self, setup: usize) -> Self {
         self.document.heard = Some(setup);
         self
+    }
+
+    /// As a host loads a state.
+    pub fn load(&mut self, preset: &str) {
+        self.loads += 1;
+        self.set(|document| document.preset = Preset::from_toml(preset).unwrap());
     }
 
     /// As a host would.
@@ -59,14 +77,30 @@ impl Session for Fake {
         self.document.clone()
     }
 
-    fn change(&mut self, to: &Document, stage: Stage) -> Result<(), String> {
+    fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {
+        assert_eq!(from, &self.document, "not what is true now");
         self.changes.push(stage);
+        if self.refuses {
+            return Err("refused".to_owned());
+        }
         let (count, most) = (to.preset.setups.len(), firstjack_plugin::SETUPS);
         if count > most {
             return Err(format!("{count} setups: at most {most}"));
         }
         self.set(|document| document.clone_from(to));
         Ok(())
+    }
+
+    fn loads(&mut self) -> u64 {
+        self.loads
+    }
+
+    fn view(&mut self) -> View {
+        self.view.clone()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        self.view = view;
     }
 
     fn readings(&mut self) -> &Readings {

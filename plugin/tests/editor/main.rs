@@ -7,5 +7,6 @@ mod listening;
 mod pictures;
 mod raster;
 mod snapshot;
+mod undo;
 mod views;
 mod whole;

@@ -1,7 +1,10 @@
 //! A display, and a hand on its pointer and keyboard (XTEST): what a person does, a window cannot tell from it.
 
+#[path = "../../../tests/rust/needs.rs"]
+mod needs;
+
 use std::collections::BTreeSet;
-use std::io::{BufRead, BufReader, Write, stderr};
+use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -35,7 +38,7 @@ pub struct Display {
 }
 
 impl Display {
-    /// The environment's; or a new one, which is then the environment's. `None` is told.
+    /// The environment's; or a new one, which is then the environment's. `None` where a person said that there is no Xvfb.
     ///
     /// # Safety
     /// No other thread may ask for the environment meanwhile.
@@ -43,13 +46,11 @@ impl Display {
         // SAFETY: the caller's promise. Nobody's graphics card is asked.
         unsafe { std::env::set_var("LIBGL_ALWAYS_SOFTWARE", "1") };
         if std::env::var_os("DISPLAY").is_none() {
-            let Some(name) = start_xvfb() else {
-                // Not by a macro, whose words the test harness keeps for itself.
-                stderr().write_all(b"SKIPPED: Xvfb is not installed, so no window was opened\n").unwrap();
+            if !needs::has("Xvfb") {
                 return None;
-            };
+            }
             // SAFETY: as above.
-            unsafe { std::env::set_var("DISPLAY", name) };
+            unsafe { std::env::set_var("DISPLAY", start_xvfb()) };
         }
         let (connection, screen) = x11rb::connect(None).unwrap();
         let setup = connection.setup();
@@ -254,14 +255,27 @@ pub fn until(what: &str, mut is_so: impl FnMut() -> bool) {
     }
 }
 
-fn start_xvfb() -> Option<String> {
+#[expect(clippy::zombie_processes, reason = "it ends after this process")]
+fn start_xvfb() -> String {
     let mut command = Command::new("Xvfb");
     // It ends with its last client: killed before, it would take this process along, whose GL library holds a connection.
     command.args(["-terminate", "-displayfd", "1", "-screen", "0", "2048x1024x24", "-nolisten", "tcp"]);
-    let mut server = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().ok()?;
+    let mut server = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
     let mut number = String::new();
-    BufReader::new(server.stdout.take()?).read_line(&mut number).unwrap();
-    Some(format!(":{}", number.trim()))
+    BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();
+    format!(":{}", number.trim())
+}
+
+/// No thread of a window: they have ended when it is closed, or they would still run when a process ends or unloads the plugin. What
+/// the clipboard's own thread needs to see that its pipe is closed is the one exception, of a moment.
+pub fn no_window_is_left() {
+    let names = std::fs::read_dir("/proc/self/task").unwrap().map(|task| {
+        let name = task.unwrap().path().join("comm");
+        std::fs::read_to_string(name).unwrap_or_default()
+    });
+    let names: Vec<_> = names.collect();
+    // The harness's, this one, the plugin's in the background, and the clipboard's.
+    assert!(names.len() <= 4, "left behind by a window that is closed: {names:?}");
 }
 
 /// No thread but the harness's and this one, and no connection but the test's own.

@@ -1,6 +1,5 @@
 //! The editor's window in a host: opened and closed many times, in two instances, clicked and typed in, with states loaded and
-//! rates changed behind it. On X11 with software GL; without a display Xvfb is started, and without Xvfb nothing is tested, which
-//! is said.
+//! rates changed behind it. On X11 with software GL; without a display Xvfb is started, and without Xvfb this fails.
 #![cfg(all(feature = "editor", target_os = "linux"))]
 
 #[allow(dead_code, reason = "other tests use more of it")]
@@ -17,7 +16,7 @@ use std::thread::sleep;
 use std::time::Duration;
 
 use clack_extensions::gui::GuiSize;
-use display::{Display, ENTER, nothing_is_left, until};
+use display::{Display, ENTER, no_window_is_left, nothing_is_left, until};
 use host::{Host, Noise, Sound, Told, preset};
 use plan::Plan;
 
@@ -127,6 +126,7 @@ fn opens_and_closes(display: &Display) {
             display.is_drawn(window)
         });
         host.close_editor();
+        no_window_is_left();
         display.close(window);
     }
 }

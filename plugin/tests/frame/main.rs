@@ -27,8 +27,6 @@ use host::Host;
 
 const VIEW: &str = "View";
 
-type Case = fn(&Display);
-
 /// A host with an open window.
 struct Window<'a> {
     host: Host,
@@ -87,6 +85,9 @@ fn remember(text: &str) {
     std::fs::write(settings(), text).unwrap();
 }
 
+/// What is looked at, by its name.
+type Case = (&'static str, fn(&Display));
+
 /// One test, since the display is the environment's.
 #[test]
 fn the_window_is_a_window() {
@@ -100,7 +101,7 @@ fn the_window_is_a_window() {
     let Some(display) = display else { return };
     // Each by itself while it is worked on.
     let only = std::env::var("FIRSTJACK_FRAME").unwrap_or_default();
-    let cases: [(&str, Case); 9] = [
+    let cases: [Case; 9] = [
         ("reopens", zoom::reopening_changes_nothing),
         ("chosen", zoom::a_zoom_is_chosen),
         ("refused", zoom::a_host_refuses),

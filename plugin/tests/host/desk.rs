@@ -1,5 +1,6 @@
 //! What the host offers the plugin.
 
+use std::cell::Cell;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -7,6 +8,7 @@ use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::params::{
     HostParams, HostParamsImplMainThread, HostParamsImplShared, ParamClearFlags, ParamRescanFlags,
 };
+use clack_extensions::state::{HostState, HostStateImpl};
 use clack_host::prelude::*;
 
 pub struct Desk;
@@ -33,7 +35,24 @@ impl Shared {
     }
 }
 
-pub struct Main;
+/// What the plugin tells on the host's main thread.
+#[derive(Default)]
+pub struct Main {
+    dirty: Cell<usize>,
+}
+
+impl Main {
+    /// How often the plugin has said that its state has changed since this was last asked.
+    pub fn take_dirty(&self) -> usize {
+        self.dirty.take()
+    }
+}
+
+impl HostStateImpl for Main {
+    fn mark_dirty(&self) {
+        self.dirty.set(self.dirty.get() + 1);
+    }
+}
 
 impl MainThreadHandler<'_> for Main {}
 
@@ -54,7 +73,7 @@ impl HostHandlers for Desk {
     type AudioProcessor<'a> = ();
 
     fn declare_extensions(builder: &mut HostExtensions<Self>, _: &Shared) {
-        builder.register::<HostGui>().register::<HostParams>();
+        builder.register::<HostGui>().register::<HostParams>().register::<HostState>();
     }
 }
 

@@ -20,6 +20,7 @@ use clack_extensions::params::{ParamInfoBuffer, ParamInfoFlags, PluginParams};
 use clack_extensions::render::{PluginRender, RenderMode};
 use clack_extensions::state::PluginState;
 use clack_extensions::tail::{PluginTail, TailLength};
+use clack_host::entry::EntryDescriptor;
 use clack_host::events::event_types::{ParamModEvent, ParamValueEvent};
 use clack_host::events::spaces::CoreEventSpace;
 use clack_host::prelude::*;
@@ -64,7 +65,7 @@ pub enum Told {
 }
 
 /// Room for what is told in a block: the allocation guard is on while it is.
-const MOST_TOLD: usize = 1024;
+const MOST_TOLD: usize = 4096;
 /// So long after the last word all has been said: longer than a frame of a window drawn in software.
 const QUIET: Duration = Duration::from_millis(500);
 
@@ -100,12 +101,22 @@ pub struct Host {
 
 impl Host {
     pub fn new() -> Self {
+        Self::of(&firstjack_plugin::clap_entry)
+    }
+
+    /// Of an entry point of the framework's.
+    pub fn of(entry: &'static EntryDescriptor) -> Self {
         // SAFETY: the entry is the framework's, which follows the CLAP specification.
-        let entry = unsafe { PluginEntry::load_from_raw(&firstjack_plugin::clap_entry, c"") }.unwrap();
+        let entry = unsafe { PluginEntry::load_from_raw(entry, c"") }.unwrap();
         let info = HostInfo::new("Test", "Test", "", "0").unwrap();
-        let mut instance =
-            PluginInstance::new(|()| Shared::default(), |_| Main, &entry, c"org.firstjack.firstjack", &info)
-                .unwrap();
+        let mut instance = PluginInstance::new(
+            |()| Shared::default(),
+            |_| Main::default(),
+            &entry,
+            c"org.firstjack.firstjack",
+            &info,
+        )
+        .unwrap();
         let list = list_parameters(&mut instance);
         Self {
             instance,
@@ -310,10 +321,21 @@ impl Host {
         self.instance.access_shared_handler(Shared::take_flush)
     }
 
+    /// How often the plugin has said that its state has changed since the last time.
+    pub fn was_marked(&mut self) -> usize {
+        self.idle();
+        self.instance.access_handler(Main::take_dirty)
+    }
+
     pub fn set_value(&mut self, name: &str, value: f64) {
         let mut events = EventBuffer::new();
         events.push(&ParamValueEvent::new(0, self.id(name), Pckn::match_all(), value));
         self.flush(&events);
+    }
+
+    /// A flush without anything from the host.
+    pub fn flush_out(&mut self) {
+        self.flush(&EventBuffer::new());
     }
 
     fn flush(&mut self, events: &EventBuffer) {

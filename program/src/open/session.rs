@@ -1,7 +1,7 @@
 use std::sync::Arc;
 
 use dsp_core::circuit::Pickups;
-use firstjack_plugin::editor::{Document, Listener, Readings, Session, Stage};
+use firstjack_plugin::editor::{Document, Listener, Readings, Session, Stage, View};
 use firstjack_plugin::telemetry::Telemetry;
 use firstjack_plugin::{LiveDesk, LiveEngine, SETUPS, live};
 
@@ -20,6 +20,7 @@ const BLOCK: usize = 4096;
 /// What lies behind the editor of a take: the document, and where it is handed on to the sound.
 pub struct PlayerSession {
     document: Document,
+    view: View,
     version: u64,
     desk: LiveDesk,
     telemetry: Arc<Telemetry>,
@@ -39,7 +40,16 @@ impl PlayerSession {
         let telemetry = Arc::new(Telemetry::default());
         let (desk, engine) = prepared(&document, &sound, &telemetry)?;
         let listener = Listener::new(telemetry.clone());
-        let session = Self { document, version: 0, desk, telemetry, listener, sound, unheard: None };
+        let session = Self {
+            document,
+            view: View::default(),
+            version: 0,
+            desk,
+            telemetry,
+            listener,
+            sound,
+            unheard: None,
+        };
         Ok((session, engine))
     }
 
@@ -125,13 +135,21 @@ impl Session for PlayerSession {
         self.document.clone()
     }
 
-    fn change(&mut self, to: &Document, _stage: Stage) -> Result<(), String> {
+    fn change(&mut self, _from: &Document, to: &Document, _stage: Stage) -> Result<(), String> {
         check_tracks(to, &self.sound)?;
         self.desk.set(to).map_err(|error| error.to_string())?;
         self.document = to.clone();
         self.version += 1;
         self.settle();
         Ok(())
+    }
+
+    fn view(&mut self) -> View {
+        self.view.clone()
+    }
+
+    fn keep_view(&mut self, view: View) {
+        self.view = view;
     }
 
     fn readings(&mut self) -> &Readings {
@@ -167,7 +185,7 @@ pub mod tests {
         let (mut session, _) = PlayerSession::new(document(), sound(1)).unwrap();
         let before = session.version();
         let to = Document { heard: Some(2), ..document() };
-        session.change(&to, Stage::Whole).unwrap();
+        session.change(&document(), &to, Stage::Whole).unwrap();
         assert_eq!(session.document(), to);
         assert_ne!(session.version(), before);
         assert_eq!(session.listen(0.0).rate_hz, 44_100.0);
@@ -196,7 +214,7 @@ pub mod tests {
         check(session.listen(0.2).matching_db, [(0, 31.6), (2, 7.4)]);
         let mut to = document();
         to.preset.setups.swap(0, 2);
-        session.change(&to, Stage::Whole).unwrap();
+        session.change(&document(), &to, Stage::Whole).unwrap();
         check(session.listen(0.3).matching_db, [(2, 31.6), (0, 7.4)]);
     }
 
@@ -216,11 +234,11 @@ pub mod tests {
     fn what_cannot_be_heard_is_refused_in_words() {
         let (mut session, _) = PlayerSession::new(document(), sound(1)).unwrap();
         let blend = document_of(preset("blend.toml"));
-        let problem = session.change(&blend, Stage::Whole).unwrap_err();
+        let problem = session.change(&document(), &blend, Stage::Whole).unwrap_err();
         assert!(problem.contains("needs a track for each"), "{problem}");
         let mut crowded = document();
         crowded.preset.setups.push(crowded.preset.setups[0].clone());
-        let problem = session.change(&crowded, Stage::Whole).unwrap_err();
+        let problem = session.change(&document(), &crowded, Stage::Whole).unwrap_err();
         assert_eq!(problem, "there are 7 setups: accepted are at most 6");
         assert_eq!((session.document(), session.version()), (document(), 0));
         assert!(PlayerSession::new(blend.clone(), sound(1)).is_err());

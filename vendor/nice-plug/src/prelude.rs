@@ -41,6 +41,7 @@ pub use crate::plugin::{Plugin, ProcessStatus, TaskExecutor};
 pub use crate::plugin::{TrackColor, TrackInfo};
 pub use crate::wrapper::clap::features::ClapFeature;
 pub use crate::wrapper::clap::{ClapPlugin, PolyModulationConfig};
+pub use crate::wrapper::whole_state::{StateNotifier, WholeState};
 #[cfg(feature = "vst3")]
 pub use crate::wrapper::vst3::Vst3Plugin;
 #[cfg(feature = "vst3")]

@@ -4,6 +4,7 @@
 pub mod clap;
 pub(crate) mod state;
 pub(crate) mod util;
+pub mod whole_state;
 
 #[cfg(feature = "standalone")]
 pub mod standalone;

@@ -256,7 +256,7 @@ fn names(document: &Document, place: Where) -> Vec<String> {
 }
 
 /// "box", or "box 2" if that is taken, and so on.
-fn free(name: &str, taken: &[String]) -> String {
+pub(super) fn free(name: &str, taken: &[String]) -> String {
     let numbered = (2..).map(|number| format!("{name} {number}"));
     let mut candidates = std::iter::once(name.to_owned()).chain(numbered);
     candidates.find(|candidate| !taken.contains(candidate)).unwrap_or_else(|| name.to_owned())

@@ -1,8 +1,13 @@
 //! What is edited, and what can be done to it: each edit makes a new document from an old one. No drawing.
 
+pub mod carry;
 pub mod choices;
+pub mod edit;
 pub mod edits;
+pub mod history;
 pub mod links;
+pub mod names;
+pub mod setups;
 pub(crate) mod slots;
 pub mod usual;
 

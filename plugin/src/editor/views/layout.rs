@@ -128,7 +128,8 @@ fn set_aside(ui: &mut Ui) -> Ui {
 /// Undo, redo, help, how it looks, and what there is to say.
 fn bar(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     ui.horizontal(|ui| {
-        let (can_undo, can_redo) = model.can_undo();
+        let (undo, redo) = model.undo_names();
+        let (can_undo, can_redo) = (undo.is_some(), redo.is_some());
         let mut button = |name: &str, on: bool, message: Message| {
             if ui.add_enabled(on, Button::new(name).small()).clicked() {
                 out.push(message);

@@ -4,7 +4,7 @@ use dsp_core::response::Ceiling;
 use egui::{DragValue, Grid, Ui};
 
 use super::decibels;
-use crate::editor::{Document, Message, Model, Readings, Stage};
+use crate::editor::{Document, Edit, Level, Message, Model, Readings, Stage, Switch};
 use crate::host::text;
 use crate::sound::shown;
 
@@ -73,13 +73,13 @@ impl LevelsView {
 }
 
 fn bypass(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    switch(ui, &model.document, out, (BYPASS, BYPASS_HELP), |document| &mut document.bypass);
+    switch(ui, &model.document, out, (BYPASS, BYPASS_HELP), Switch::Bypass);
 }
 
 fn level_match(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
     let document = &model.document;
-    switch(ui, document, out, (LEVEL_MATCH, LEVEL_MATCH_HELP), |document| &mut document.level_match);
-    switch(ui, document, out, (HOLD, HOLD_HELP), |document| &mut document.hold);
+    switch(ui, document, out, (LEVEL_MATCH, LEVEL_MATCH_HELP), Switch::LevelMatch);
+    switch(ui, document, out, (HOLD, HOLD_HELP), Switch::Hold);
 }
 
 /// What the level match does to what is heard, and where that comes from; while names are hidden not how much, which would tell them.
@@ -101,26 +101,23 @@ fn gain(ui: &mut Ui, model: &Model, readings: &Readings, _: &mut Vec<Message>) {
 }
 
 fn guard(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    switch(ui, &model.document, out, (GUARD, GUARD_HELP), |document| &mut document.guard);
+    switch(ui, &model.document, out, (GUARD, GUARD_HELP), Switch::Guard);
 }
 
 fn trim(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    let document = &model.document;
-    let level = Level { name: TRIM, help: TRIM_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
-    level.show(ui, document.trim_db, out, |db| Document { trim_db: db, ..document.clone() });
+    let level = Gain { name: TRIM, help: TRIM_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
+    level.show(ui, model.document.trim_db, out, |db| Edit::Level(Level::Trim, db));
 }
 
 fn output(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    let document = &model.document;
     let level =
-        Level { name: OUTPUT, help: OUTPUT_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
-    level.show(ui, document.output_db, out, |db| Document { output_db: db, ..document.clone() });
+        Gain { name: OUTPUT, help: OUTPUT_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
+    level.show(ui, model.document.output_db, out, |db| Edit::Level(Level::Output, db));
 }
 
 fn ceiling(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
     let document = &model.document;
-    let with = |ceiling| Document { ceiling, ..document.clone() };
-    let whole = |ceiling| Message::Edit(Box::new(with(ceiling)), Stage::Whole);
+    let whole = |ceiling| Message::Edit(Edit::Ceiling(ceiling), Stage::Whole);
     let Some(ceiling_db) = document.ceiling.db() else {
         if ui.checkbox(&mut false, CEILING).on_hover_text(CEILING_HELP).changed() {
             out.push(whole(Ceiling::default()));
@@ -131,8 +128,8 @@ fn ceiling(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
         out.push(whole(Ceiling::Off));
     }
     let range_db = (f64::from(shown::CEILING_DB.0), MOST_CEILING_DB);
-    let level = Level { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
-    level.show(ui, ceiling_db, out, |db| with(document.ceiling.with_db(db)));
+    let level = Gain { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
+    level.show(ui, ceiling_db, out, |db| Edit::Ceiling(document.ceiling.with_db(db)));
     if matches!(document.ceiling, Ceiling::OfUndo(_))
         && ui.button(OF_UNDO).on_hover_text(OF_UNDO_HELP).clicked()
     {
@@ -149,16 +146,16 @@ fn switch(
     document: &Document,
     out: &mut Vec<Message>,
     (name, help): (&str, &str),
-    part: fn(&mut Document) -> &mut bool,
+    which: Switch,
 ) {
-    let mut to = document.clone();
-    if ui.checkbox(part(&mut to), name).on_hover_text(help).changed() {
-        out.push(Message::Edit(Box::new(to), Stage::Whole));
+    let mut on = which.is_on(document);
+    if ui.checkbox(&mut on, name).on_hover_text(help).changed() {
+        out.push(Message::Edit(Edit::Switch(which, on), Stage::Whole));
     }
 }
 
 /// A gain in dB: dragged as one gesture, typed, or reset.
-struct Level {
+struct Gain {
     /// Empty where a label stands before it already.
     name: &'static str,
     help: &'static str,
@@ -166,8 +163,8 @@ struct Level {
     default_db: f64,
 }
 
-impl Level {
-    fn show(&self, ui: &mut Ui, now_db: f64, out: &mut Vec<Message>, with: impl Fn(f64) -> Document) {
+impl Gain {
+    fn show(&self, ui: &mut Ui, now_db: f64, out: &mut Vec<Message>, with: impl Fn(f64) -> Edit) {
         let unread = Cell::new(None);
         let parse = |typed: &str| {
             let read = text::read_level(typed).map(f64::from);
@@ -191,7 +188,7 @@ impl Level {
         let db = (db * 100.0).round() / 100.0;
         let stage = if response.double_clicked() {
             response.surrender_focus();
-            out.push(Message::Edit(Box::new(with(self.default_db)), Stage::Whole));
+            out.push(Message::Edit(with(self.default_db), Stage::Whole));
             None
         } else if response.drag_started() {
             Some(Stage::Begin)
@@ -201,7 +198,7 @@ impl Level {
             let stage = if response.dragged() { Stage::During } else { Stage::Whole };
             response.changed().then_some(stage)
         };
-        out.extend(stage.map(|stage| Message::Edit(Box::new(with(db)), stage)));
+        out.extend(stage.map(|stage| Message::Edit(with(db), stage)));
         let notice = |typed| Message::Notice(format!("cannot read '{typed}' as a level: {ACCEPTED}"));
         out.extend(unread.take().map(notice));
     }

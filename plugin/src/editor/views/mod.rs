@@ -8,7 +8,6 @@ mod curves;
 mod decibels;
 mod files;
 mod help;
-pub(crate) mod kit;
 mod layout;
 mod levels;
 mod look;

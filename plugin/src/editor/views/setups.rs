@@ -10,7 +10,7 @@ use firstjack_words::visible;
 use crate::editor::views::blind_view::HIDDEN;
 use crate::editor::views::files::{self, PresetFiles};
 use crate::editor::views::{decibels, look};
-use crate::editor::{Document, Message, Model, Readings, SetupFigures, Stage};
+use crate::editor::{Document, Edit, Message, Model, Readings, SetupFigures, SetupsEdit, Stage};
 
 const AS_RECORDED: &str = "as recorded";
 const NOT_MATCHED: &str = "not matched yet";
@@ -309,23 +309,11 @@ fn matching(document: &Document, readings: &Readings, place: Option<usize>) -> S
     }
 }
 
-/// The document with a new name of a setup; or what is wrong with that name; nothing if it is the old one.
+/// Another name for a setup; nothing if it is the old one.
 fn renamed(document: &Document, index: usize, name: &str) -> Option<Message> {
-    let setups = &document.preset.setups;
-    if setups.get(index)?.name == name {
-        return None;
-    }
-    if name.is_empty() {
-        return Some(Message::Notice("a setup needs a name: it keeps its old one".to_owned()));
-    }
-    if setups.iter().any(|setup| setup.name == name) {
-        return Some(Message::Notice(format!(
-            "another setup is called '{name}': each needs a name of its own"
-        )));
-    }
-    let mut to = document.clone();
-    to.preset.setups[index].name = name.to_owned();
-    Some(Message::Edit(Box::new(to), Stage::Whole))
+    let is_new = document.preset.setups.get(index)?.name != name;
+    let edit = Edit::Setups(SetupsEdit::Rename(index, name.to_owned()));
+    is_new.then_some(Message::Edit(edit, Stage::Whole))
 }
 
 /// Loads a file that was dropped onto the window.

@@ -4,7 +4,7 @@ use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
 use crate::editor::views::{decibels, look};
-use crate::editor::{Message, Model, Readings, SetupFigures};
+use crate::editor::{Edit, Message, Model, Readings, SetupFigures, Stage};
 
 const INSTRUMENT: &str = "instrument";
 const OWN_TUNING: &str = "own tuning";
@@ -64,7 +64,7 @@ fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
             for one in Instrument::all() {
                 let is_chosen = one.id == model.instrument.id;
                 if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
-                    out.push(Message::Instrument(one.id));
+                    out.push(Message::Edit(Edit::Instrument(one.id), Stage::Whole));
                 }
             }
         });

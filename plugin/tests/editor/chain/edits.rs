@@ -3,7 +3,7 @@
 use dsp_core::circuit::{Link, Thru};
 use firstjack_plugin::editor::document::edits::{Control, Field, LinkPart, PickupPart, nudge, set, text};
 use firstjack_plugin::editor::document::links::Spot;
-use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
+use firstjack_plugin::editor::{Document, Edit, Message, Model, Stage, Where};
 
 use crate::fake::Fake;
 
@@ -90,7 +90,7 @@ fn every_value_is_read_typed_and_taken_back() {
         let to = set(&model.document, &field, typed).unwrap_or_else(|error| panic!("{field:?}: {error}"));
         assert_eq!(text(&to, &field).as_deref(), Some(reads), "{field:?}");
         let before = model.document.clone();
-        model.update(Message::Edit(Box::new(to.clone()), Stage::Whole), &mut session);
+        model.update(Message::Edit(Edit::Set(field.clone(), typed.to_owned()), Stage::Whole), &mut session);
         assert_eq!(model.document, to);
         model.update(Message::Undo, &mut session);
         assert_eq!(model.document, before, "{field:?}");

@@ -2,7 +2,7 @@
 
 use dsp_core::circuit::{Chain, Link, Thru};
 use firstjack_plugin::editor::document::links::{Kind, Spot, add, link, move_link, remove, rename, set_thru};
-use firstjack_plugin::editor::{Document, Message, Model, Stage, Where};
+use firstjack_plugin::editor::{ChainEdit, Document, Edit, Message, Model, Stage, Where};
 use firstjack_words::Words;
 
 use crate::chain::edits::{ALL, at, everything};
@@ -33,7 +33,8 @@ fn each_kind_is_added_anywhere_and_taken_back() {
             let to =
                 add(&before, &at(&path), kind).unwrap_or_else(|error| panic!("{kind:?} {path:?}: {error}"));
             assert!(link(&to, &at(&path)).is_some());
-            model.update(Message::Edit(Box::new(to.clone()), Stage::Whole), &mut session);
+            let edit = Edit::Chain(at(&path), ChainEdit::Add(kind));
+            model.update(Message::Edit(edit, Stage::Whole), &mut session);
             assert_eq!(model.document, to);
             assert_eq!(remove(&to, &at(&path)).map(|back| here(&back)), Ok(here(&before)));
             model.update(Message::Undo, &mut session);

@@ -4,7 +4,9 @@ use egui::{Theme, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use firstjack_plugin::editor::views::BlindView;
-use firstjack_plugin::editor::{BlindMessage, Conclusion, Document, Message, Model, Readings, Sound, Stage};
+use firstjack_plugin::editor::{
+    BlindMessage, Conclusion, Edit, Level, Message, Model, Readings, SetupsEdit, Sound, Stage, Switch,
+};
 
 use crate::fake::Fake;
 use crate::listening::texts;
@@ -191,18 +193,14 @@ fn choices_by_number_stay_blind() {
 #[test]
 fn nothing_can_be_changed_that_is_compared() {
     let mut state = state();
-    let edit = |state: &mut State, change: fn(&mut Document)| {
-        let mut to = state.model.document.clone();
-        change(&mut to);
-        state.send(Message::Edit(Box::new(to), Stage::Whole));
-    };
-    edit(&mut state, |to| to.trim_db = 1.0);
+    let edit = |state: &mut State, edit: Edit| state.send(Message::Edit(edit, Stage::Whole));
+    edit(&mut state, Edit::Level(Level::Trim, 1.0));
     state.blind(BlindMessage::Shuffle(2));
     let before = state.session.document.clone();
-    edit(&mut state, |to| to.level_match = false);
-    edit(&mut state, |to| to.ceiling = Ceiling::Off);
-    edit(&mut state, |to| to.heard = Some(5));
-    edit(&mut state, |to| to.preset.setups.truncate(1));
+    edit(&mut state, Edit::Switch(Switch::LevelMatch, false));
+    edit(&mut state, Edit::Ceiling(Ceiling::Off));
+    state.send(Message::HearBefore);
+    edit(&mut state, Edit::Setups(SetupsEdit::Remove(1)));
     for message in
         [Message::Undo, Message::Redo, Message::Paste(0), Message::Copy(0), Message::Load(String::new())]
     {
@@ -211,7 +209,7 @@ fn nothing_can_be_changed_that_is_compared() {
     }
     assert_eq!(state.session.document, before);
     // Quieter is always allowed.
-    edit(&mut state, |to| to.output_db = -12.0);
+    edit(&mut state, Edit::Level(Level::Output, -12.0));
     assert_eq!((state.session.document.output_db, &state.model.notice), (-12.0, &None));
     assert!(state.model.is_blind());
 }

@@ -1,13 +1,11 @@
 use dsp_core::response::{Ceiling, Shape};
-use firstjack_plugin::editor::{Document, Message, Model, Stage};
+use firstjack_plugin::editor::{Edit, Level, Message, Model, SetupsEdit, Stage, Switch};
 
 use crate::fake::Fake;
 use crate::views::stage::App;
 
-fn edit(app: &mut App, change: impl Fn(&mut Document)) {
-    let mut to = app.model.document.clone();
-    change(&mut to);
-    app.do_it(Message::Edit(Box::new(to), Stage::Whole));
+fn edit(app: &mut App, edit: Edit) {
+    app.do_it(Message::Edit(edit, Stage::Whole));
 }
 
 /// Views keep what they have sampled until the version changes.
@@ -15,21 +13,21 @@ fn edit(app: &mut App, change: impl Fn(&mut Document)) {
 fn figures_are_made_anew_by_what_changes_them_only() {
     let mut app = App::new(Fake::courtyard());
     let first = app.model.figures.version;
-    edit(&mut app, |document| document.trim_db = 3.0);
-    edit(&mut app, |document| document.guard = false);
+    edit(&mut app, Edit::Level(Level::Trim, 3.0));
+    edit(&mut app, Edit::Switch(Switch::Guard, false));
     app.do_it(Message::Hear(Some(2)));
     assert_eq!(app.model.figures.version, first);
     assert_eq!(app.model.document.heard, Some(2));
     let mut last = first;
     let mut is_new =
         |app: &App| std::mem::replace(&mut last, app.model.figures.version) != app.model.figures.version;
-    edit(&mut app, |document| document.ceiling = Ceiling::Off);
+    edit(&mut app, Edit::Ceiling(Ceiling::Off));
     assert!(is_new(&app), "ceiling");
-    edit(&mut app, |document| document.preset.setups[0].name.push('!'));
+    edit(&mut app, Edit::Setups(SetupsEdit::Rename(0, "other".to_owned())));
     assert!(is_new(&app), "name");
     app.do_it(Message::Undo);
     assert!(is_new(&app), "undo");
-    app.do_it(Message::Instrument("cello".to_owned()));
+    edit(&mut app, Edit::Instrument("cello".to_owned()));
     assert!(is_new(&app), "instrument");
     app.do_it(Message::Tuning("A1 D2".to_owned()));
     assert!(is_new(&app), "tuning");
@@ -39,7 +37,7 @@ fn figures_are_made_anew_by_what_changes_them_only() {
 #[test]
 fn the_lowest_string_is_the_one_that_sounds_lowest() {
     let mut app = App::new(Fake::courtyard());
-    app.do_it(Message::Instrument("banjo".to_owned()));
+    edit(&mut app, Edit::Instrument("banjo".to_owned()));
     let lowest = app.model.figures.lowest().unwrap();
     assert_eq!(app.model.figures.strings[lowest].to_string(), "D3");
 }

@@ -2,7 +2,7 @@
 
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
-use firstjack_plugin::editor::{CurveKind, Message};
+use firstjack_plugin::editor::{CurveKind, Edit, Message, Stage};
 
 use crate::fake::Fake;
 use crate::snapshot::save;
@@ -81,10 +81,10 @@ fn what_is_done_to_the_take() {
 #[test]
 fn names_half_as_long_again() {
     let mut app = app();
-    for setup in &mut app.model.document.preset.setups {
+    let mut preset = app.model.document.preset.clone();
+    for setup in &mut preset.setups {
         setup.name = format!("{} of the second evening's courtyard", setup.name);
     }
-    let to = app.model.document.clone();
-    app.do_it(Message::Edit(Box::new(to), firstjack_plugin::editor::Stage::Whole));
+    app.do_it(Message::Edit(Edit::Load(Box::new(preset)), Stage::Whole));
     picture(app, Shown::All, SMALL, 1.0, Theme::Light, "long");
 }

@@ -1,7 +1,7 @@
 //! Every page in the smallest size and larger, light and dark; what keys and buttons of the window do.
 
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::{Message, Stage, Theme};
+use firstjack_plugin::editor::{Edit, Message, SetupsEdit, Stage, Theme};
 
 use crate::fake::COURTYARD;
 use crate::snapshot::save;
@@ -62,10 +62,9 @@ fn the_help_opens_and_closes() {
 fn undo_takes_an_edit_back() {
     let mut harness = window(COURTYARD, Some(0), LARGE, Theme::Dark);
     let before = harness.state().model.document.clone();
-    let mut to = before.clone();
-    to.preset.setups.swap(0, 1);
     let window = harness.state_mut();
-    window.model.update(Message::Edit(Box::new(to), Stage::Whole), &mut window.session);
+    let edit = Edit::Setups(SetupsEdit::Move(0, 1));
+    window.model.update(Message::Edit(edit, Stage::Whole), &mut window.session);
     harness.run_steps(2);
     harness.get_by_label("Undo").click();
     harness.run_steps(2);

@@ -18,6 +18,9 @@ pub use clap_sys::plugin::{clap_plugin, clap_plugin_descriptor};
 pub use clap_sys::version::CLAP_VERSION;
 use nice_plug_core::context::remote_controls::RemoteControlsContext;
 use nice_plug_core::plugin::Plugin;
+use std::sync::Arc;
+
+use crate::wrapper::whole_state::WholeState;
 
 /// Provides auxiliary metadata needed for a CLAP plugin.
 #[allow(unused_variables)]
@@ -43,6 +46,11 @@ pub trait ClapPlugin: Plugin {
     /// that the host can use to provide better hardware mapping for a plugin. See the linked
     /// extension for more information.
     fn remote_controls(&self, context: &mut impl RemoteControlsContext) {}
+
+    /// For plugins whose parameters and persistent fields are one thing.
+    fn whole_state(&self) -> Option<Arc<dyn WholeState>> {
+        None
+    }
 }
 
 /// Configuration for the plugin's polyphonic modulation options, if it supports .

@@ -2,6 +2,8 @@
 mod util;
 
 mod context;
+#[cfg(feature = "editor")]
+mod echo;
 mod factory;
 mod inner;
 mod note_expressions;
@@ -15,10 +17,12 @@ mod view;
 /// Re-export for the wrapper.
 pub use factory::PluginInfo;
 use nice_plug_core::plugin::Plugin;
+use std::sync::Arc;
 pub use vst3;
 pub use wrapper::Wrapper;
 
 use crate::wrapper::vst3::subcategories::Vst3SubCategory;
+use crate::wrapper::whole_state::WholeState;
 
 /// Provides auxiliary metadata needed for a VST3 plugin.
 pub trait Vst3Plugin: Plugin {
@@ -36,6 +40,11 @@ pub trait Vst3Plugin: Plugin {
     /// [`VST3_CLASS_ID`][Self::VST3_CLASS_ID`] in the correct order for the current platform so
     /// projects and presets can be shared between platforms. This should not be overridden.
     const PLATFORM_VST3_CLASS_ID: [u8; 16] = swap_vst3_uid_byte_order(Self::VST3_CLASS_ID);
+
+    /// For plugins whose parameters and persistent fields are one thing.
+    fn whole_state(&self) -> Option<Arc<dyn WholeState>> {
+        None
+    }
 }
 
 #[cfg(not(target_os = "windows"))]

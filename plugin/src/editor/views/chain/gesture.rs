@@ -3,8 +3,8 @@
 use egui::Ui;
 
 use super::ChainView;
-use crate::editor::document::edits::{Field, nudge, set, text};
-use crate::editor::{Document, Message, Stage};
+use crate::editor::document::edits::{Field, nudge, text};
+use crate::editor::{Document, Edit, Message, Stage};
 
 /// A wheel or a key that has been still for so long has ended, in seconds.
 const STILL_S: f64 = 0.6;
@@ -34,7 +34,7 @@ impl ChainView {
         out: &mut Vec<Message>,
     ) {
         if self.gesture.as_ref().is_some_and(|gesture| gesture.field != *field) {
-            self.end_gesture(document, out);
+            self.end_gesture(out);
         }
         let gesture = self.gesture.get_or_insert_with(|| Gesture {
             field: field.clone(),
@@ -46,31 +46,28 @@ impl ChainView {
         gesture.steps += steps;
         let now = ui.input(|input| input.time);
         gesture.ends_at = (!is_drag).then_some(now + STILL_S);
-        // From where it began, so that rounding does not hold a slow hand back; on the document as it is, so that what a host
-        // moves meanwhile stays.
+        // From where it began, so that rounding does not hold a slow hand back.
         let turned = text(&nudge(&gesture.start, field, gesture.steps), field);
-        let Some(to) = turned.and_then(|turned| set(document, field, &turned).ok()) else { return };
-        if to != *document {
+        if let Some(turned) = turned.filter(|turned| text(document, field).as_ref() != Some(turned)) {
             let stage = if gesture.has_begun { Stage::During } else { Stage::Begin };
             gesture.has_begun = true;
-            out.push(Message::Edit(Box::new(to), stage));
+            out.push(Message::Edit(Edit::Set(field.clone(), turned), stage));
         }
     }
 
     /// Ends a gesture, if there is one.
-    pub(super) fn end_gesture(&mut self, document: &Document, out: &mut Vec<Message>) {
+    pub(super) fn end_gesture(&mut self, out: &mut Vec<Message>) {
         if self.gesture.take().is_some_and(|gesture| gesture.has_begun) {
-            // The document as it is: an undo meanwhile is not undone.
-            out.push(Message::Edit(Box::new(document.clone()), Stage::End));
+            out.push(Message::Still);
         }
     }
 
     /// Ends what the wheel or keys turned, once they are still.
-    pub(super) fn end_when_still(&mut self, ui: &Ui, document: &Document, out: &mut Vec<Message>) {
+    pub(super) fn end_when_still(&mut self, ui: &Ui, out: &mut Vec<Message>) {
         let Some(ends_at) = self.gesture.as_ref().and_then(|gesture| gesture.ends_at) else { return };
         let left = ends_at - ui.input(|input| input.time);
         if left <= 0.0 {
-            self.end_gesture(document, out);
+            self.end_gesture(out);
         } else {
             ui.ctx().request_repaint_after_secs(narrow(left));
         }

@@ -5,9 +5,9 @@ use dsp_core::kit::{KitBox, KitPickup};
 use egui::{Label, ScrollArea, Ui};
 use firstjack_words::visible;
 
-use super::edit;
-use crate::editor::views::kit::{Shelf, box_values, pickup_values};
-use crate::editor::{Document, Message};
+use super::whole;
+use crate::editor::kit::{Shelf, box_values, pickup_values};
+use crate::editor::{Edit, Message};
 
 const OWN: &str = "From your kit, or measure";
 const NONE: &str = "There is none yet: measure one, and --save puts it here.";
@@ -16,24 +16,14 @@ const MEASURE: &str = "Measure…";
 const HEIGHT: f32 = 220.0;
 
 /// The kit's pickups.
-pub(super) fn pickups(
-    ui: &mut Ui,
-    shelf: &Shelf,
-    out: &mut Vec<Message>,
-    chosen: impl Fn(&Pickup) -> Result<Document, String>,
-) {
+pub(super) fn pickups(ui: &mut Ui, shelf: &Shelf, out: &mut Vec<Message>, chosen: impl Fn(&Pickup) -> Edit) {
     let all: Vec<_> = shelf.kit().pickups().collect();
     let named = |KitPickup { name, pickup, .. }: &KitPickup| (name.clone(), pickup_values(pickup));
     own(ui, shelf, &all, out, |one| named(one), |one| chosen(&one.pickup));
 }
 
 /// The kit's boxes.
-pub(super) fn boxes(
-    ui: &mut Ui,
-    shelf: &Shelf,
-    out: &mut Vec<Message>,
-    chosen: impl Fn(&InputBox) -> Result<Document, String>,
-) {
+pub(super) fn boxes(ui: &mut Ui, shelf: &Shelf, out: &mut Vec<Message>, chosen: impl Fn(&InputBox) -> Edit) {
     let all: Vec<_> = shelf.kit().boxes().collect();
     let named = |KitBox { input, .. }: &KitBox| (input.name.clone(), box_values(input));
     own(ui, shelf, &all, out, |one| named(one), |one| chosen(&one.input));
@@ -45,7 +35,7 @@ fn own<T>(
     all: &[&T],
     out: &mut Vec<Message>,
     named: impl Fn(&T) -> (String, String),
-    chosen: impl Fn(&T) -> Result<Document, String>,
+    chosen: impl Fn(&T) -> Edit,
 ) {
     ui.menu_button(OWN, |ui| {
         ui.set_min_width(super::menu::WIDTH);
@@ -58,7 +48,7 @@ fn own<T>(
             for one in all {
                 let (name, values) = named(one);
                 if ui.button(format!("{}: {values}", visible(&name))).clicked() {
-                    out.push(edit(chosen(one)));
+                    out.push(whole(chosen(one)));
                     ui.close();
                 }
             }

@@ -3,16 +3,15 @@
 use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper, Thru};
 use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
-use super::{ChainView, edit, kit};
-use crate::editor::document::choices::{
-    set_box, set_magnetic, set_pickup, set_polarity, set_taper, set_transformer, taper,
-};
-use crate::editor::document::edits::{Control, Field, LinkPart, PickupPart, set, text};
-use crate::editor::document::links::{Kind, Spot, add, add_box, link, move_link, remove, rename, set_thru};
-use crate::editor::views::kit::Shelf;
-use crate::editor::views::schematic::{Cell, What, part_name};
+use super::{ChainView, kit, whole};
+use crate::editor::document::choices::taper;
+use crate::editor::document::edits::{Control, Field, LinkPart, PickupPart, text};
+use crate::editor::document::links::{Kind, Spot, link};
+use crate::editor::document::names::{of_kind, part_name};
+use crate::editor::kit::Shelf;
+use crate::editor::views::schematic::{Cell, What};
 use crate::editor::views::theme;
-use crate::editor::{Document, Message, usual};
+use crate::editor::{ChainEdit, Document, Edit, Message, PickupEdit, usual};
 
 const NAME: &str = "name";
 const ADD_BEFORE: &str = "Add before";
@@ -52,23 +51,14 @@ pub(super) fn label(cell: &Cell) -> String {
     format!("{}{heard}{loads}", cell.title)
 }
 
-const fn kind_name(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Cable => "Cable",
-        Kind::Box => "Box",
-        Kind::Amplifier => "Amplifier with a blocking capacitor",
-        Kind::PassiveBox => "Passive box with a transformer",
-        Kind::Splitter => "Splitter",
-    }
-}
-
 /// Entries that put a link at a spot.
-pub(super) fn kinds(ui: &mut Ui, document: &Document, shelf: &Shelf, spot: &Spot, out: &mut Vec<Message>) {
+pub(super) fn kinds(ui: &mut Ui, shelf: &Shelf, spot: &Spot, out: &mut Vec<Message>) {
     ui.set_min_width(WIDTH);
-    kit::boxes(ui, shelf, out, |input| add_box(document, spot, input));
+    let here = |edit| Edit::Chain(spot.clone(), edit);
+    kit::boxes(ui, shelf, out, |input| here(ChainEdit::AddBox(Box::new(input.clone()))));
     for kind in Kind::ALL {
-        if ui.button(kind_name(kind)).clicked() {
-            out.push(edit(add(document, spot, kind)));
+        if ui.button(capitalised(of_kind(kind))).clicked() {
+            out.push(whole(here(ChainEdit::Add(kind))));
             ui.close();
         }
     }
@@ -107,8 +97,9 @@ impl ChainView {
             self.name(ui, document, spot, name, out);
         }
         if let Link::Box(input) = link {
-            kit::boxes(ui, &self.shelf, out, |from| set_box(document, spot, from));
-            box_choices(ui, document, spot, input, out);
+            let taken = |from: &InputBox| Edit::Chain(spot.clone(), ChainEdit::Box(Box::new(from.clone())));
+            kit::boxes(ui, &self.shelf, out, taken);
+            box_choices(ui, spot, input, out);
         }
         let fields = link_parts(link, spot);
         parts(ui, document, &fields, out);
@@ -116,12 +107,12 @@ impl ChainView {
             ui.separator();
         }
         let after = spot.sibling(spot.index() + 1);
-        ui.menu_button(ADD_BEFORE, |ui| kinds(ui, document, &self.shelf, spot, out));
-        ui.menu_button(ADD_AFTER, |ui| kinds(ui, document, &self.shelf, &after, out));
+        ui.menu_button(ADD_BEFORE, |ui| kinds(ui, &self.shelf, spot, out));
+        ui.menu_button(ADD_AFTER, |ui| kinds(ui, &self.shelf, &after, out));
         ui.separator();
         moves(ui, document, spot, out);
         if ui.button(REMOVE).clicked() {
-            out.push(edit(remove(document, spot)));
+            out.push(whole(Edit::Chain(spot.clone(), ChainEdit::Remove)));
             ui.close();
         }
     }
@@ -147,9 +138,10 @@ impl ChainView {
             self.naming = None;
             return;
         }
-        match rename(document, spot, &naming.typed) {
-            Ok(to) => {
-                out.push(edit(Ok(to)));
+        let renamed = Edit::Chain(spot.clone(), ChainEdit::Rename(naming.typed.clone()));
+        match renamed.apply(document) {
+            Ok(_) => {
+                out.push(whole(renamed));
                 self.naming = None;
                 ui.close();
             }
@@ -177,12 +169,12 @@ fn one_of<T: Copy + PartialEq>(
     names: &[(T, &str)],
     now: T,
     out: &mut Vec<Message>,
-    change: impl Fn(T) -> Result<Document, String>,
+    change: impl Fn(T) -> Edit,
 ) {
     outlined(ui, |ui| {
         for (one, name) in names {
             if ui.radio(now == *one, *name).clicked() && now != *one {
-                out.push(edit(change(*one)));
+                out.push(whole(change(*one)));
                 ui.close();
             }
         }
@@ -190,23 +182,25 @@ fn one_of<T: Copy + PartialEq>(
     ui.separator();
 }
 
-fn box_choices(ui: &mut Ui, document: &Document, spot: &Spot, input: &InputBox, out: &mut Vec<Message>) {
-    one_of(ui, &THRUS, input.thru, out, |thru| set_thru(document, spot, thru));
+fn box_choices(ui: &mut Ui, spot: &Spot, input: &InputBox, out: &mut Vec<Message>) {
+    let here = |edit| Edit::Chain(spot.clone(), edit);
+    one_of(ui, &THRUS, input.thru, out, |thru| here(ChainEdit::Thru(thru)));
     let transformer = matches!(input.input, Input::Transformer(_));
-    one_of(ui, &INPUTS, transformer, out, |transformer| set_transformer(document, spot, transformer));
+    one_of(ui, &INPUTS, transformer, out, |transformer| here(ChainEdit::Transformer(transformer)));
 }
 
 fn pickup_menu(ui: &mut Ui, document: &Document, shelf: &Shelf, index: usize, out: &mut Vec<Message>) {
-    kit::pickups(ui, shelf, out, |pickup| set_pickup(document, index, pickup));
+    let this = |edit| Edit::Pickup(index, edit);
+    kit::pickups(ui, shelf, out, |pickup| this(PickupEdit::Take(Box::new(*pickup))));
     let pickups = &document.preset.pickups;
     let magnetic = pickups.pickup(index).is_magnetic();
-    one_of(ui, &ELEMENTS, magnetic, out, |magnetic| set_magnetic(document, index, magnetic));
+    one_of(ui, &ELEMENTS, magnetic, out, |magnetic| this(PickupEdit::Magnetic(magnetic)));
     if let Pickups::Blend(blend) = pickups {
-        one_of(ui, &POLARITIES, blend[index].polarity, out, |to| set_polarity(document, index, to));
+        one_of(ui, &POLARITIES, blend[index].polarity, out, |to| this(PickupEdit::Polarity(to)));
     }
     for (control, tapers) in [(Control::Tone, TONE_TAPERS), (Control::Volume, VOLUME_TAPERS)] {
         if let Some(now) = taper(document, index, control) {
-            one_of(ui, &tapers, now, out, |to| set_taper(document, index, control, to));
+            one_of(ui, &tapers, now, out, |to| this(PickupEdit::Taper(control, to)));
         }
     }
     parts(ui, document, &pickup_parts(document, index), out);
@@ -219,7 +213,7 @@ fn moves(ui: &mut Ui, document: &Document, spot: &Spot, out: &mut Vec<Message>) 
         [(MOVE_LEFT, index.saturating_sub(1), index > 0), (MOVE_RIGHT, index + 1, !is_last)]
     {
         if ui.add_enabled(can, egui::Button::new(name)).clicked() {
-            out.push(edit(move_link(document, spot, to)));
+            out.push(whole(Edit::Chain(spot.clone(), ChainEdit::Move(to))));
             ui.close();
         }
     }
@@ -233,7 +227,7 @@ fn parts(ui: &mut Ui, document: &Document, fields: &[Field], out: &mut Vec<Messa
         outlined(ui, |ui| ui.checkbox(&mut wanted, capitalised(part_name(field))));
         if wanted != is_there {
             let typed = if wanted { usual(document, field) } else { "" };
-            out.push(edit(set(document, field, typed)));
+            out.push(whole(Edit::Set(field.clone(), typed.to_owned())));
             ui.close();
         }
     }

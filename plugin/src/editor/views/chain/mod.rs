@@ -10,10 +10,10 @@ use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui,
 use firstjack_kit::KitFile;
 use firstjack_words::visible;
 
-use crate::editor::document::links::{Spot, move_link};
-use crate::editor::views::kit::Shelf;
+use crate::editor::document::links::Spot;
+use crate::editor::kit::Shelf;
 use crate::editor::views::schematic::{Cell, Drawing, TITLE, What};
-use crate::editor::{Document, Message, Model, Stage, Where};
+use crate::editor::{ChainEdit, Document, Edit, Message, Model, Stage, Where};
 
 const HIDDEN: &str = "The chain is hidden while you listen blind.";
 const LEGEND: &str = "Full lines load the pickup; dashed parts are behind a buffer and do not.";
@@ -47,7 +47,7 @@ impl ChainView {
     /// Draws the heard setup's chain and sends what is edited; only a note while `hide`.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, hide: bool, out: &mut Vec<Message>) {
         if hide {
-            self.leave(&model.document, out);
+            self.leave(out);
             ui.label(HIDDEN);
             return;
         }
@@ -58,14 +58,14 @@ impl ChainView {
             drawing.cells.iter().flat_map(|cell| &cell.values).all(|value| value.field != gesture.field)
         });
         if is_gone {
-            self.end_gesture(document, out);
+            self.end_gesture(out);
         }
         let area = ScrollArea::both().id_salt("chain").auto_shrink([false, true]);
         area.show(ui, |ui| self.diagram(ui, document, &drawing, out));
         if drawing.marks.iter().any(|mark| !mark.loads) {
             ui.add(egui::Label::new(LEGEND).wrap());
         }
-        self.end_when_still(ui, document, out);
+        self.end_when_still(ui, out);
     }
 
     /// Which chain is shown, to be chosen.
@@ -101,9 +101,9 @@ impl ChainView {
         for (cell, response) in drawing.cells.iter().zip(&responses) {
             paint::title(ui, cell, cell.rect.translate(origin), response);
         }
-        self.carry(ui, drawing, &responses, document, out);
+        self.carry(ui, drawing, &responses, out);
         for (spot, end) in &drawing.ends {
-            self.end(ui, document, spot, *end + origin, out);
+            self.end(ui, spot, *end + origin, out);
         }
     }
 
@@ -136,14 +136,7 @@ impl ChainView {
     }
 
     /// A link that is carried to another place among its neighbours.
-    fn carry(
-        &self,
-        ui: &Ui,
-        drawing: &Drawing,
-        responses: &[Response],
-        document: &Document,
-        out: &mut Vec<Message>,
-    ) {
+    fn carry(&self, ui: &Ui, drawing: &Drawing, responses: &[Response], out: &mut Vec<Message>) {
         let carried = drawing.cells.iter().zip(responses).find_map(|(cell, response)| {
             let held = response.dragged_by(PointerButton::Primary) || response.drag_stopped();
             match &cell.what {
@@ -164,7 +157,7 @@ impl ChainView {
         let to = if before > spot.index() { before - 1 } else { before };
         if response.drag_stopped() {
             if to != spot.index() {
-                out.push(edit(move_link(document, spot, to)));
+                out.push(whole(Edit::Chain(spot.clone(), ChainEdit::Move(to))));
             }
         } else {
             paint::carried(ui, response.rect, &neighbours, before);
@@ -172,7 +165,7 @@ impl ChainView {
     }
 
     /// Where a link can be added behind the last one.
-    fn end(&mut self, ui: &mut Ui, document: &Document, spot: &Spot, at: Pos2, out: &mut Vec<Message>) {
+    fn end(&mut self, ui: &mut Ui, spot: &Spot, at: Pos2, out: &mut Vec<Message>) {
         let rect = Rect::from_center_size(at + vec2(TITLE, 0.0), vec2(26.0, 22.0));
         let response = ui.put(rect, egui::Button::new(ADD));
         let label = if spot.path.len() > 1 { ADD_TO_BRANCH } else { ADD_HERE };
@@ -180,20 +173,17 @@ impl ChainView {
         if response.clicked() {
             self.shelf.read(out);
         }
-        egui::Popup::menu(&response).show(|ui| menu::kinds(ui, document, &self.shelf, spot, out));
+        egui::Popup::menu(&response).show(|ui| menu::kinds(ui, &self.shelf, spot, out));
     }
 
-    fn leave(&mut self, document: &Document, out: &mut Vec<Message>) {
-        self.end_gesture(document, out);
+    fn leave(&mut self, out: &mut Vec<Message>) {
+        self.end_gesture(out);
         self.typing = None;
         self.naming = None;
     }
 }
 
-/// What to send: the document, or what was wrong.
-fn edit(made: Result<Document, String>) -> Message {
-    match made {
-        Ok(to) => Message::Edit(Box::new(to), Stage::Whole),
-        Err(error) => Message::Notice(error),
-    }
+/// What to send: an edit that is a gesture of its own.
+const fn whole(edit: Edit) -> Message {
+    Message::Edit(edit, Stage::Whole)
 }

@@ -10,7 +10,7 @@ use egui::{
 use super::{ChainView, paint};
 use crate::editor::document::edits::{Field, set, text};
 use crate::editor::views::schematic::Value;
-use crate::editor::{Document, Message, Stage, usual};
+use crate::editor::{Document, Edit, Message, usual};
 
 /// A pointer's way that turns a value by one step, in points.
 const POINTS_PER_STEP: f32 = 4.0;
@@ -68,7 +68,7 @@ impl ChainView {
         self.turned(ui, &response, &value.field, document, out);
         // The space bar is the host's.
         if response.clicked() && !ui.input(|input| input.key_pressed(Key::Space)) {
-            self.end_gesture(document, out);
+            self.end_gesture(out);
             let typed = text(document, &value.field).unwrap_or_default();
             let since_s = ui.input(|input| input.time);
             let field = value.field.clone();
@@ -103,7 +103,7 @@ impl ChainView {
                 self.turn(ui, field, steps * fine, true, document, out);
             }
         } else if response.drag_stopped() {
-            self.end_gesture(document, out);
+            self.end_gesture(out);
         }
         let mut steps = 0.0;
         if response.hovered() {
@@ -145,7 +145,8 @@ impl ChainView {
         }
         let now = ui.input(|input| input.time);
         if response.double_clicked() && now - typing.since_s < DOUBLE_S {
-            out.push(super::edit(set(document, &value.field, usual(document, &value.field))));
+            let usual = usual(document, &value.field).to_owned();
+            out.push(super::whole(Edit::Set(value.field.clone(), usual)));
             return;
         }
         if response.changed() {
@@ -166,7 +167,7 @@ impl ChainView {
             return;
         }
         match set(document, &value.field, &typing.typed) {
-            Ok(to) => out.push(Message::Edit(Box::new(to), Stage::Whole)),
+            Ok(_) => out.push(super::whole(Edit::Set(value.field.clone(), typing.typed))),
             Err(error) if enter => {
                 response.request_focus();
                 typing.error = Some(error);

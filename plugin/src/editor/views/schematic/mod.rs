@@ -1,7 +1,6 @@
 //! From a document to a diagram: which symbol stands where, and which values under it. No drawing, and no formula.
 
 mod boxes;
-mod names;
 mod pickups;
 
 use dsp_core::circuit::{Chain, InputBox, Link, Splitter};
@@ -10,10 +9,9 @@ use firstjack_words::visible;
 
 use crate::editor::document::edits::{Field, LinkPart, text};
 use crate::editor::document::links::Spot;
+use crate::editor::document::names::name;
 use crate::editor::views::symbols::Symbol;
 use crate::editor::{Document, Where};
-use names::name;
-pub(in crate::editor) use names::part_name;
 
 /// Length of a resistor's body in points.
 pub(in crate::editor) const UNIT: f32 = 24.0;

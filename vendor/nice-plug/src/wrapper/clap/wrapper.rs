@@ -41,7 +41,7 @@ use clap_sys::ext::render::{
     CLAP_EXT_RENDER, CLAP_RENDER_OFFLINE, CLAP_RENDER_REALTIME, clap_plugin_render,
     clap_plugin_render_mode,
 };
-use clap_sys::ext::state::{CLAP_EXT_STATE, clap_plugin_state};
+use clap_sys::ext::state::{CLAP_EXT_STATE, clap_host_state, clap_plugin_state};
 use clap_sys::ext::tail::{CLAP_EXT_TAIL, clap_plugin_tail};
 use clap_sys::ext::thread_check::{CLAP_EXT_THREAD_CHECK, clap_host_thread_check};
 use clap_sys::ext::track_info::CLAP_EXT_TRACK_INFO;
@@ -108,6 +108,7 @@ use crate::wrapper::clap::util::{read_stream, write_stream};
 use crate::wrapper::state::{self};
 use crate::wrapper::util::buffer_management::{BufferManager, ChannelPointers};
 use crate::wrapper::util::{clamp_input_event_timing, hash_param_id, process_wrapper, strlcpy};
+use crate::wrapper::whole_state::{self, WholeState};
 
 /// How many output parameter changes we can store in our output parameter change queue. Storing
 /// more than this many parameters at a time will cause changes to get lost.
@@ -131,6 +132,10 @@ pub struct Wrapper<P: ClapPlugin> {
     /// `ParamPtr`s are guaranteed to live at least as long as this object and we can interact with
     /// the `Params` object without having to acquire a lock on `plugin`.
     params: Arc<dyn Params>,
+    /// Whether the plugin keeps parameters and persistent fields together, and if so, how.
+    pub whole_state: Option<Arc<dyn WholeState>>,
+    /// How many states have been loaded.
+    pub loads: AtomicU32,
     /// The plugin's editor, if it has one. This object does not do anything on its own, but we need
     /// to instantiate this in advance so we don't need to lock the entire [`Plugin`] object when
     /// creating an editor. Wrapped in an `AtomicRefCell` because it needs to be initialized late.
@@ -260,6 +265,7 @@ pub struct Wrapper<P: ClapPlugin> {
     clap_plugin_render: clap_plugin_render,
 
     clap_plugin_state: clap_plugin_state,
+    host_state: AtomicRefCell<Option<ClapPtr<clap_host_state>>>,
 
     clap_plugin_tail: clap_plugin_tail,
 
@@ -317,6 +323,8 @@ pub enum Task<P: Plugin> {
     VoiceInfoChanged,
     /// Tell the host that it should rescan the current parameter values.
     RescanParamValues,
+    /// Tell the host that the state has changed in something that is no parameter.
+    MarkDirty,
 }
 
 /// The types of CLAP parameter updates for events.
@@ -344,10 +352,19 @@ pub enum OutputParamEvent {
         /// The 'plain' value as reported to CLAP. This is the normalized value multiplied by
         /// [`params::step_size()`][crate::params::step_size()].
         clap_plain_value: f64,
+        /// How many states had been loaded before.
+        loads: u32,
     },
     /// Begin an automation gesture. This must always be sent after sending one or more [`SetValue`]
     /// events.
     EndGesture { param_hash: u32 },
+}
+
+/// The value that a parameter has now, as the host is told of it.
+pub fn clap_plain_now(param: ParamPtr) -> f64 {
+    unsafe {
+        param.unmodulated_normalized_value() as f64 * param.step_count().unwrap_or(1) as f64
+    }
 }
 
 /// Because CLAP has this [`clap_host::request_host_callback()`] function, we don't need to use
@@ -486,6 +503,12 @@ impl<P: ClapPlugin> MainThreadExecutor<Task<P>> for Wrapper<P> {
                     crate::nice_warn!("Host does not support the parameter extension");
                 }
             },
+            Task::MarkDirty => {
+                if let Some(host_state) = &*self.host_state.borrow() {
+                    crate::nice_debug_assert!(is_gui_thread);
+                    unsafe_clap_call! { host_state=>mark_dirty(&*self.host_callback) };
+                }
+            }
         };
     }
 }
@@ -602,6 +625,8 @@ impl<P: ClapPlugin> Wrapper<P> {
         let wrapper = Self {
             this: AtomicRefCell::new(Weak::new()),
 
+            whole_state: plugin.whole_state(),
+            loads: AtomicU32::new(0),
             plugin: TryLock::new(plugin),
             task_executor,
             params,
@@ -733,6 +758,7 @@ impl<P: ClapPlugin> Wrapper<P> {
                 save: Some(Self::ext_state_save),
                 load: Some(Self::ext_state_load),
             },
+            host_state: AtomicRefCell::new(None),
 
             clap_plugin_tail: clap_plugin_tail {
                 get: Some(Self::ext_tail_get),
@@ -781,6 +807,16 @@ impl<P: ClapPlugin> Wrapper<P> {
         // Initialize the background thread **before** the editor!
         *wrapper.background_thread.borrow_mut() =
             Some(BackgroundThread::get_or_create(Arc::downgrade(&wrapper)));
+
+        if let Some(whole_state) = &wrapper.whole_state {
+            let wrapper = Arc::downgrade(&wrapper);
+            whole_state.set_notifier(Arc::new(move || {
+                // A full queue has been asked for a callback, and the host has more to hear of
+                if let Some(wrapper) = wrapper.upgrade() {
+                    let _ = wrapper.schedule_gui(Task::MarkDirty);
+                }
+            }));
+        }
 
         // The editor also needs to be initialized later so the Async executor can work.
         #[cfg(feature = "editor")]
@@ -1101,12 +1137,26 @@ impl<P: ClapPlugin> Wrapper<P> {
                 OutputParamEvent::SetValue {
                     param_hash,
                     clap_plain_value,
+                    loads,
                 } => {
-                    self.update_plain_value_by_hash(
-                        param_hash,
-                        ClapParamUpdate::PlainValueSet(clap_plain_value),
-                        sample_rate,
-                    );
+                    if self.whole_state.is_none() {
+                        self.update_plain_value_by_hash(
+                            param_hash,
+                            ClapParamUpdate::PlainValueSet(clap_plain_value),
+                            sample_rate,
+                        );
+                    }
+                    // Else the plugin has set it already. If a state has been loaded since, then the
+                    // host must hear of that one's value
+                    let clap_plain_value = match self.param_by_hash.get(&param_hash) {
+                        Some(param)
+                            if self.whole_state.is_some()
+                                && loads != self.loads.load(Ordering::SeqCst) =>
+                        {
+                            clap_plain_now(*param)
+                        }
+                        _ => clap_plain_value,
+                    };
 
                     let event = clap_event_param_value {
                         header: clap_event_header {
@@ -1488,12 +1538,12 @@ impl<P: ClapPlugin> Wrapper<P> {
     /// management. The wrapper doesn't use these functions and serializes and deserializes directly
     /// the JSON in the relevant plugin API methods instead.
     pub fn get_state_object(&self) -> PluginState {
-        unsafe {
+        whole_state::save(self.whole_state.as_deref(), || unsafe {
             state::serialize_object::<P>(
                 self.params.clone(),
                 state::make_params_iter(&self.param_by_hash, &self.param_id_to_hash),
             )
-        }
+        })
     }
 
     /// Update the plugin's internal state, called by the plugin itself from the GUI thread. To
@@ -1654,14 +1704,17 @@ impl<P: ClapPlugin> Wrapper<P> {
         //        could lead to inconsistencies. `state::deserialize_object()` normally never
         //        allocates, but if the plugin has persistent non-parameter data then its
         //        `deserialize_fields()` implementation may still allocate.
-        let success = permit_alloc(|| unsafe {
-            state::deserialize_object::<P>(
-                state,
-                self.params.clone(),
-                state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
-                self.current_buffer_config.load().as_ref(),
-            )
+        let success = permit_alloc(|| {
+            whole_state::load(self.whole_state.as_deref(), || unsafe {
+                state::deserialize_object::<P>(
+                    state,
+                    self.params.clone(),
+                    state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
+                    self.current_buffer_config.load().as_ref(),
+                )
+            })
         });
+        self.loads.fetch_add(1, Ordering::SeqCst);
         if !success {
             crate::nice_debug_assert_failure!(
                 "Deserializing plugin state from a state object failed"
@@ -1708,6 +1761,8 @@ impl<P: ClapPlugin> Wrapper<P> {
                 &wrapper.host_callback,
                 CLAP_EXT_VOICE_INFO,
             );
+            *wrapper.host_state.borrow_mut() =
+                query_host_extension::<clap_host_state>(&wrapper.host_callback, CLAP_EXT_STATE);
             *wrapper.host_thread_check.borrow_mut() = query_host_extension::<clap_host_thread_check>(
                 &wrapper.host_callback,
                 CLAP_EXT_THREAD_CHECK,
@@ -3405,12 +3460,12 @@ impl<P: ClapPlugin> Wrapper<P> {
         check_null_ptr!(false, plugin, unsafe { (*plugin).plugin_data }, stream);
         let wrapper = unsafe { &*((*plugin).plugin_data as *const Self) };
 
-        let serialized = unsafe {
+        let serialized = whole_state::save(wrapper.whole_state.as_deref(), || unsafe {
             state::serialize_json::<P>(
                 wrapper.params.clone(),
                 state::make_params_iter(&wrapper.param_by_hash, &wrapper.param_id_to_hash),
             )
-        };
+        });
         match serialized {
             Ok(serialized) => {
                 // CLAP does not provide a way to tell how much data there is left in a stream, so

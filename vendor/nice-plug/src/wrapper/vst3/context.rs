@@ -419,9 +419,11 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
                 // FIXME: So this doesn't work for REAPER, because they just silently stop
                 //        processing audio when you bypass the plugin. Great. We can add a time
                 //        based heuristic to work around this in the meantime.
-                if !inner
-                    .is_processing
-                    .load(std::sync::atomic::Ordering::SeqCst)
+                // A plugin with a `WholeState` has set it already.
+                if inner.whole_state.is_none()
+                    && !inner
+                        .is_processing
+                        .load(std::sync::atomic::Ordering::SeqCst)
                 {
                     inner.set_normalized_value_by_hash(
                         *hash,
@@ -430,7 +432,14 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
                     );
                 }
 
-                inner.queue_param_edit(ParamEdit::Perform(*hash, normalized));
+                // It may have loaded a state since.
+                let loads = inner.loads.load(std::sync::atomic::Ordering::SeqCst);
+                let normalized = if inner.whole_state.is_some() {
+                    unsafe { param.unmodulated_normalized_value() }
+                } else {
+                    normalized
+                };
+                inner.queue_param_edit(ParamEdit::Perform(*hash, normalized, loads));
             }
             None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
         }

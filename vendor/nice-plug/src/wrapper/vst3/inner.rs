@@ -25,6 +25,8 @@ use try_lock::TryLock;
 #[cfg(feature = "editor")]
 use vst3::ComWrapper;
 use vst3::Steinberg::Vst::{IComponentHandler, IComponentHandlerTrait, IEventList, RestartFlags_};
+#[cfg(feature = "editor")]
+use vst3::Steinberg::Vst::{IComponentHandler2, IComponentHandler2Trait};
 use vst3::Steinberg::{kInvalidArgument, kResultOk, tresult};
 use vst3::{ComPtr, ComRef};
 
@@ -42,6 +44,11 @@ use crate::wrapper::vst3::Vst3Plugin;
 use crate::wrapper::vst3::context::WrapperGuiContext;
 #[cfg(feature = "editor")]
 use crate::wrapper::vst3::view::WrapperView;
+#[cfg(feature = "editor")]
+use super::echo::Echo;
+use crate::wrapper::whole_state::{self, WholeState};
+#[cfg(feature = "editor")]
+use std::time::Instant;
 
 /// The actual wrapper bits. We need this as an `Arc<T>` so we can safely use our event loop API.
 /// Since we can't combine that with VST3's interior reference counting this just has to be moved to
@@ -55,6 +62,10 @@ pub(crate) struct WrapperInner<P: Vst3Plugin> {
     /// `ParamPtr`s are guaranteed to live at least as long as this object and we can interact with
     /// the `Params` object without having to acquire a lock on `plugin`.
     pub params: Arc<dyn Params>,
+    /// Whether the plugin keeps parameters and persistent fields together, and if so, how.
+    pub whole_state: Option<Arc<dyn WholeState>>,
+    /// How many states have been loaded.
+    pub loads: AtomicU32,
     /// The plugin's editor, if it has one. This object does not do anything on its own, but we need
     /// to instantiate this in advance so we don't need to lock the entire [`Plugin`] object when
     /// creating an editor. Wrapped in an `AtomicRefCell` because it needs to be initialized late.
@@ -75,6 +86,15 @@ pub(crate) struct WrapperInner<P: Vst3Plugin> {
     /// editor's thread may not tell it, see [`Self::queue_param_edit()`].
     #[cfg(feature = "editor")]
     pub param_edits: Mutex<VecDeque<ParamEdit>>,
+    /// By hashes: what the host is going to give back of those. Only used with a `WholeState`.
+    #[cfg(feature = "editor")]
+    pub echoes: HashMap<u32, Echo>,
+    /// The edit that the host is being told of, by hash and value; without one the value is no number.
+    #[cfg(feature = "editor")]
+    pub telling: AtomicCell<(u32, f32)>,
+    /// What times in `echoes` are counted from.
+    #[cfg(feature = "editor")]
+    pub beginning: Instant,
     /// Whether [`Self::tell_param_edits()`] is on the stack: a host may call back from within.
     #[cfg(feature = "editor")]
     pub is_telling_param_edits: AtomicBool,
@@ -209,8 +229,11 @@ pub enum Task<P: Plugin> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ParamEdit {
     Begin(u32),
-    Perform(u32, f32),
+    /// With the value, and how many states had been loaded before.
+    Perform(u32, f32, u32),
     End(u32),
+    /// The state has changed in something that is no parameter.
+    Dirty,
 }
 
 /// VST3 makes audio processing pretty complicated. In order to support both block splitting for
@@ -311,7 +334,7 @@ impl<P: Vst3Plugin> WrapperInner<P> {
             }
         }
 
-        let param_hashes = param_id_hashes_ptrs_groups
+        let param_hashes: Vec<u32> = param_id_hashes_ptrs_groups
             .iter()
             .map(|(_, hash, _, _)| *hash)
             .collect();
@@ -345,6 +368,8 @@ impl<P: Vst3Plugin> WrapperInner<P> {
         };
 
         let wrapper = Arc::new(Self {
+            whole_state: plugin.whole_state(),
+            loads: AtomicU32::new(0),
             plugin: TryLock::new(plugin),
             task_executor,
             params,
@@ -358,6 +383,12 @@ impl<P: Vst3Plugin> WrapperInner<P> {
 
             #[cfg(feature = "editor")]
             param_edits: Mutex::new(VecDeque::new()),
+            #[cfg(feature = "editor")]
+            echoes: param_hashes.iter().map(|hash| (*hash, Echo::default())).collect(),
+            #[cfg(feature = "editor")]
+            telling: AtomicCell::new((0, f32::NAN)),
+            #[cfg(feature = "editor")]
+            beginning: Instant::now(),
             #[cfg(feature = "editor")]
             is_telling_param_edits: AtomicBool::new(false),
 
@@ -408,6 +439,16 @@ impl<P: Vst3Plugin> WrapperInner<P> {
         //        is separate from the internal COM-style reference count.
         *wrapper.event_loop.borrow_mut() =
             Some(OsEventLoop::new_and_spawn(Arc::downgrade(&wrapper)));
+
+        #[cfg(feature = "editor")]
+        if let Some(whole_state) = &wrapper.whole_state {
+            let inner = Arc::downgrade(&wrapper);
+            whole_state.set_notifier(Arc::new(move || {
+                if let Some(inner) = inner.upgrade() {
+                    inner.queue_param_edit(ParamEdit::Dirty);
+                }
+            }));
+        }
 
         // The editor also needs to be initialized later so the Async executor can work.
 
@@ -589,15 +630,56 @@ impl<P: Vst3Plugin> WrapperInner<P> {
             unsafe {
                 match edit {
                     ParamEdit::Begin(hash) => handler.beginEdit(hash),
-                    ParamEdit::Perform(hash, normalized) => {
-                        handler.performEdit(hash, normalized as f64)
+                    ParamEdit::Perform(hash, normalized, loads) => {
+                        let normalized = self.to_tell(hash, normalized, loads);
+                        self.telling.store((hash, normalized));
+                        handler.performEdit(hash, normalized as f64);
+                        self.telling.store((0, f32::NAN));
+                        kResultOk
                     }
                     ParamEdit::End(hash) => handler.endEdit(hash),
+                    // Where the host has no word for it nothing is said
+                    ParamEdit::Dirty => match handler.cast::<IComponentHandler2>() {
+                        Some(handler) => handler.setDirty(1),
+                        None => kResultOk,
+                    },
                 }
             };
         }
 
         self.is_telling_param_edits.store(false, Ordering::SeqCst);
+    }
+
+    /// What the host is to be told of an edit. A plugin with a `WholeState` has set the parameter by
+    /// itself, and if a state has been loaded since, then the host must hear of that one's value. The
+    /// host is going to give it back, which is noted.
+    #[cfg(feature = "editor")]
+    fn to_tell(&self, hash: u32, normalized: f32, loads: u32) -> f32 {
+        let (Some(param), Some(echo)) = (self.param_by_hash.get(&hash), self.echoes.get(&hash)) else {
+            return normalized;
+        };
+        if self.whole_state.is_none() {
+            return normalized;
+        }
+        let normalized = if loads == self.loads.load(Ordering::SeqCst) {
+            normalized
+        } else {
+            unsafe { param.unmodulated_normalized_value() }
+        };
+        if self.is_processing.load(Ordering::SeqCst) {
+            echo.tell(normalized, self.beginning);
+        }
+        normalized
+    }
+
+    /// Set a parameter to what the host has sent to the processor, unless that is what the editor has
+    /// told the host before: the plugin has that already, or something newer. For the audio thread.
+    pub fn set_by_host(&self, hash: u32, normalized: f32, sample_rate: f32) {
+        #[cfg(feature = "editor")]
+        if self.echoes.get(&hash).is_some_and(|echo| echo.is_own(normalized, self.beginning)) {
+            return;
+        }
+        self.set_normalized_value_by_hash(hash, normalized, Some(sample_rate));
     }
 
     /// Get a parameter's ID based on a `ParamPtr`. Used in the `GuiContext` implementation for the
@@ -656,12 +738,12 @@ impl<P: Vst3Plugin> WrapperInner<P> {
     /// the JSON in the relevant plugin API methods instead.
     #[cfg(feature = "editor")]
     pub fn get_state_object(&self) -> PluginState {
-        unsafe {
+        whole_state::save(self.whole_state.as_deref(), || unsafe {
             state::serialize_object::<P>(
                 self.params.clone(),
                 state::make_params_iter(&self.param_by_hash, &self.param_id_to_hash),
             )
-        }
+        })
     }
 
     /// Update the plugin's internal state, called by the plugin itself from the GUI thread. To
@@ -746,14 +828,17 @@ impl<P: Vst3Plugin> WrapperInner<P> {
         //        could lead to inconsistencies. `state::deserialize_object()` normally never
         //        allocates, but if the plugin has persistent non-parameter data then its
         //        `deserialize_fields()` implementation may still allocate.
-        let success = permit_alloc(|| unsafe {
-            state::deserialize_object::<P>(
-                state,
-                self.params.clone(),
-                state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
-                self.current_buffer_config.load().as_ref(),
-            )
+        let success = permit_alloc(|| {
+            whole_state::load(self.whole_state.as_deref(), || unsafe {
+                state::deserialize_object::<P>(
+                    state,
+                    self.params.clone(),
+                    state::make_params_getter(&self.param_by_hash, &self.param_id_to_hash),
+                    self.current_buffer_config.load().as_ref(),
+                )
+            })
         });
+        self.loads.fetch_add(1, Ordering::SeqCst);
         if !success {
             crate::nice_debug_assert_failure!(
                 "Deserializing plugin state from a state object failed"

@@ -46,6 +46,7 @@ use super::note_expressions;
 use super::util::{VST3_MIDI_CCS, VST3_MIDI_NUM_PARAMS, VST3_MIDI_PARAMS_START, u16strlcpy};
 use super::util::{VST3_MIDI_CHANNELS, VST3_MIDI_PARAMS_END};
 use crate::util::permit_alloc;
+use crate::wrapper::whole_state;
 use crate::wrapper::state;
 use crate::wrapper::util::buffer_management::{BufferManager, ChannelPointers};
 use crate::wrapper::util::{clamp_input_event_timing, process_wrapper};
@@ -563,12 +564,12 @@ impl<P: Vst3Plugin> IComponentTrait for Wrapper<P> {
 
         let state = unsafe { ComRef::from_raw(state).unwrap() };
 
-        let serialized = unsafe {
+        let serialized = whole_state::save(self.inner.whole_state.as_deref(), || unsafe {
             state::serialize_json::<P>(
                 self.inner.params.clone(),
                 state::make_params_iter(&self.inner.param_by_hash, &self.inner.param_id_to_hash),
             )
-        };
+        });
         match serialized {
             Ok(serialized) => {
                 let mut num_bytes_written = 0;
@@ -775,6 +776,15 @@ impl<P: Vst3Plugin> IEditControllerTrait for Wrapper<P> {
         // to the process function
         if self.inner.is_processing.load(Ordering::SeqCst) {
             return kResultOk;
+        }
+        // An answer to an edit that the host is being told of: what the plugin has set by itself may
+        // be newer already
+        #[cfg(feature = "editor")]
+        if self.inner.whole_state.is_some() {
+            let (hash, normalized) = self.inner.telling.load();
+            if hash == id && (normalized - value as f32).abs() < super::echo::SAME {
+                return kResultOk;
+            }
         }
 
         let sample_rate = self
@@ -1220,11 +1230,7 @@ impl<P: Vst3Plugin> IAudioProcessorTrait for Wrapper<P> {
                                         },
                                     );
                                 } else {
-                                    self.inner.set_normalized_value_by_hash(
-                                        param_hash,
-                                        value,
-                                        Some(sample_rate),
-                                    );
+                                    self.inner.set_by_host(param_hash, value, sample_rate);
                                 }
                             }
                         }
@@ -1384,11 +1390,7 @@ impl<P: Vst3Plugin> IAudioProcessorTrait for Wrapper<P> {
                                     break;
                                 }
 
-                                self.inner.set_normalized_value_by_hash(
-                                    *hash,
-                                    *normalized_value,
-                                    Some(sample_rate),
-                                );
+                                self.inner.set_by_host(*hash, *normalized_value, sample_rate);
                             }
                             ProcessEvent::NoteEvent(event) => {
                                 // We need to make sure to compensate the event for any block splitting,
