@@ -26,8 +26,6 @@ pub struct HostSession {
     base: Base,
     /// Whether this gesture has changed the circuit.
     circuit_changed: bool,
-    /// The number of the circuit, had nobody but this session changed it.
-    own: u64,
     /// The circuit that cannot be read of which that has been told.
     told: Option<u64>,
     listener: Listener,
@@ -59,7 +57,6 @@ impl HostSession {
         Self {
             params,
             gestures: Gestures::new(context),
-            own: base.number,
             base,
             circuit_changed: false,
             told: None,
@@ -169,7 +166,6 @@ impl HostSession {
         if let Some((preset, circuit)) = new {
             self.params.circuit.put(preset.to_toml(), circuit);
             self.base = Base { number: self.params.circuit.exchange.number(), preset };
-            self.own += 1;
             self.circuit_changed = true;
         }
         Some(set)
@@ -222,7 +218,7 @@ impl Session for HostSession {
     }
 
     fn loads(&mut self) -> u64 {
-        self.params.circuit.exchange.number() - self.own
+        self.params.circuit.loads()
     }
 
     fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {

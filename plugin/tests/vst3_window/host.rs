@@ -3,7 +3,7 @@
 use std::ffi::c_void;
 use std::ptr::null_mut;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread::{ThreadId, current};
 
 use firstjack_plugin::GetPluginFactory;
@@ -16,9 +16,9 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     IEditController, ParamID, ParamValue,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, IPluginBaseTrait as _, IPluginFactory,
-    IPluginFactory2, IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, TBool, ViewRect,
-    int32, kResultFalse, kResultOk, kResultTrue, tresult,
+    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, IPlugViewTrait as _, IPluginBaseTrait as _,
+    IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, TBool,
+    ViewRect, int32, kResultFalse, kResultOk, kResultTrue, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, Interface as _};
 
@@ -26,6 +26,10 @@ use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, Interface as _};
 #[derive(Default)]
 pub struct Frame {
     handlers: Mutex<Vec<(ComPtr<IEventHandler>, FileDescriptor)>>,
+    /// Sizes that the plugin has asked for.
+    pub asked: Mutex<Vec<(i32, i32)>>,
+    /// Whether it gets none of them.
+    pub refuses: AtomicBool,
 }
 
 impl Class for Frame {
@@ -33,8 +37,15 @@ impl Class for Frame {
 }
 
 impl IPlugFrameTrait for Frame {
-    unsafe fn resizeView(&self, _: *mut IPlugView, _: *mut ViewRect) -> tresult {
-        kResultTrue
+    unsafe fn resizeView(&self, view: *mut IPlugView, size: *mut ViewRect) -> tresult {
+        // SAFETY: the plugin's own view, and a size that lives as long as the call.
+        let (view, size) = unsafe { (ComRef::from_raw(view).expect("a view"), &mut *size) };
+        self.asked.lock().unwrap().push((size.right, size.bottom));
+        if self.refuses.load(Ordering::SeqCst) {
+            return kResultFalse;
+        }
+        // SAFETY: as above. A host makes room, and tells the view.
+        unsafe { view.onSize(size) }
     }
 }
 
