@@ -1,10 +1,10 @@
 //! How a setup looks, the same in curves and tables: a colour and a pattern of dashes, either of which tells it apart; what is heard is a
 //! strong line in the accent.
 
-use egui::{Color32, FontFamily, FontId, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
+use egui::{Color32, FontId, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 use firstjack_looks::{Theme, strokes};
 
-use crate::editor::views::theme::colour32;
+use crate::editor::views::theme::{self, colour32};
 
 /// A line's dashes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,9 +49,7 @@ pub(crate) fn of(place: Option<usize>, is_heard: bool, theme: &Theme) -> Look {
 
 /// The letters of a size in points, semibold or regular.
 pub(crate) fn font(ui: &Ui, size: f32, is_strong: bool) -> FontId {
-    let _ = ui;
-    let family = if is_strong { FontFamily::Proportional } else { FontFamily::Proportional };
-    FontId::new(size, family)
+    if is_strong { theme::semibold(ui, size) } else { FontId::proportional(size) }
 }
 
 /// Draws a short piece of the line.

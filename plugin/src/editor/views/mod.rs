@@ -19,6 +19,7 @@ mod setups;
 mod strings;
 pub mod symbols;
 pub(crate) mod theme;
+mod tiles;
 mod topline;
 mod verdict;
 

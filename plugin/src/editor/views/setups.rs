@@ -18,12 +18,12 @@ const HOW: &str = "Click to hear it. Drag it, or press Alt with up or down, to m
 const CAPTION: &str = "setups";
 
 /// Height of a tile where there is room, and where there is none, in points.
-const TILE: (f32, f32) = (48.0, 26.0);
+const TILE: (f32, f32) = (48.0, 20.0);
 /// Of a row below them, at most.
 const ROW: f32 = 32.0;
-const GAP: f32 = 3.0;
+const GAP: f32 = 2.0;
 /// There is a caption if there is room for so much.
-const WITH_CAPTION: f32 = 260.0;
+const WITH_CAPTION: f32 = 300.0;
 
 /// The setups and "as recorded": which one is heard, their names, and their order.
 #[derive(Debug, Default)]

@@ -3,7 +3,7 @@ use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::{decibels, look};
+use crate::editor::views::{decibels, look, theme};
 use crate::editor::{Edit, Message, Model, Readings, SetupFigures, Stage};
 
 const INSTRUMENT: &str = "instrument";
@@ -96,7 +96,7 @@ fn row(
         let text = RichText::new(text);
         if is_heard { text.strong().underline() } else { text }
     };
-    let look = look::of(place, is_heard, ui.visuals());
+    let look = look::of(place, is_heard, theme::of(ui.visuals()));
     ui.horizontal(|ui| {
         look::sample(ui, look);
         elided(ui, emphasis(name), name, name_width);

@@ -2,7 +2,8 @@
 
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
-use firstjack_plugin::editor::{CurveKind, Edit, Message, Stage};
+use firstjack_plugin::editor::views::apply_theme;
+use firstjack_plugin::editor::{self, CurveKind, Edit, Message, Stage};
 
 use crate::fake::Fake;
 use crate::snapshot::save;
@@ -32,8 +33,9 @@ fn picture(app: App, shown: Shown, (width, height): (f32, f32), scale: f32, them
         .with_pixels_per_point(scale)
         .with_theme(theme)
         .build_ui_state(draw, app);
-    harness.run();
-    harness.run();
+    let is_dark = theme == Theme::Dark;
+    apply_theme(&harness.ctx, if is_dark { editor::Theme::Dark } else { editor::Theme::Light });
+    harness.run_steps(4);
     assert!(fits(&harness), "{name}");
     let image = crate::raster::picture(&harness);
     let theme = if theme == Theme::Dark { "dark" } else { "light" };

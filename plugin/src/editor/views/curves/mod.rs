@@ -8,11 +8,12 @@ mod paint;
 mod read_out;
 mod traces;
 
-use egui::{Sense, Ui};
+use egui::{Align, Color32, Layout, RichText, Sense, Ui, UiBuilder};
+use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::decibels;
+use crate::editor::views::{decibels, look};
 use crate::editor::{CurveKind, Message, Model, Readings};
 use frame::Frame;
 use traces::{Trace, Traces, level_db};
@@ -65,17 +66,34 @@ impl CurvesView {
     }
 }
 
-/// Which curves are drawn.
+/// Which curves are drawn: at the right of what stands above, if there is room.
 fn choose(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-    ui.horizontal_wrapped(|ui| {
-        let kinds = [(CurveKind::Loss, LOSS, LOSS_HELP), (CurveKind::Change, CHANGE, CHANGE_HELP)];
-        for (kind, text, help) in kinds {
-            let text = egui::RichText::new(text).small();
-            if ui.selectable_label(model.curves == kind, text).on_hover_text(help).clicked() {
-                out.push(Message::Curves(kind));
-            }
+    let kinds = [(CurveKind::Loss, LOSS, LOSS_HELP), (CurveKind::Change, CHANGE, CHANGE_HELP)];
+    let mut show = |ui: &mut Ui, (kind, text, help)| {
+        let text = RichText::new(text).size(text::SMALL);
+        if ui.selectable_label(model.curves == kind, text).on_hover_text(help).clicked() {
+            out.push(Message::Curves(kind));
         }
+    };
+    let (whole, above) = (ui.max_rect(), ui.min_rect());
+    let row = whole.with_min_x(above.right() + space::INSIDE).with_max_y(above.bottom());
+    if row.height() > 0.0 && row.width() >= width(ui) {
+        let row = UiBuilder::new().max_rect(row).layout(Layout::right_to_left(Align::Center));
+        let mut row = ui.new_child(row);
+        kinds.into_iter().rev().for_each(|kind| show(&mut row, kind));
+    } else {
+        ui.horizontal_wrapped(|ui| kinds.into_iter().for_each(|kind| show(ui, kind)));
+    }
+}
+
+/// Of both choices, in points.
+fn width(ui: &Ui) -> f32 {
+    let spacing = ui.spacing();
+    let words = [LOSS, CHANGE].map(|words| {
+        let font = look::font(ui, text::SMALL, false);
+        ui.painter().layout_no_wrap(words.to_owned(), font, Color32::PLACEHOLDER).size().x
     });
+    words.iter().sum::<f32>() + 4.0 * spacing.button_padding.x + spacing.item_spacing.x
 }
 
 fn name(model: &Model, trace: &Trace) -> String {

@@ -53,12 +53,12 @@ pub(in crate::editor::views) struct Parts {
 impl Parts {
     /// In a rectangle, with a figure of this width.
     pub fn of(rect: Rect, figure: f32) -> Self {
-        let is_low = rect.height() < LOW;
-        let (cap, bar, below) = if is_low { (18.0, 3.0, 2.0) } else { (20.0, 4.0, space::NEAR) };
+        let (bar, below) = if rect.height() < LOW { (2.0, 1.0) } else { (4.0, space::NEAR) };
+        let cap = (rect.height() - bar - 3.0).clamp(14.0, 20.0);
         let left = rect.left() + space::NEAR;
         let right = rect.right() - MENU_WIDTH - space::TIGHT;
         let bar_top = rect.bottom() - below - bar;
-        let middle = 0.5 * (rect.top() + bar_top) + if is_low { 0.0 } else { 1.0 };
+        let middle = 0.5 * (rect.top() + bar_top);
         let name = left + cap + space::NEAR;
         Self {
             cap: Rect::from_center_size(pos2(left + 0.5 * cap, middle), vec2(cap, cap)),
