@@ -67,7 +67,5 @@ pub fn window(
 /// Puts a theme to work, and waits for it.
 pub fn apply(harness: &mut Harness<'_, Window>, theme: Theme) {
     apply_theme(&harness.ctx, theme);
-    // As where the system asks for no motion.
-    harness.ctx.all_styles_mut(|style| style.animation_time = 0.0);
     harness.run_steps(3);
 }
