@@ -29,6 +29,11 @@ impl Window {
     pub fn new(preset: &str, heard: Option<usize>) -> Self {
         let mut session = Fake::new(preset);
         session.document.heard = heard;
+        Self::of(session)
+    }
+
+    /// Of what lies behind it.
+    pub fn of(mut session: Fake) -> Self {
         let model = Model::new(&mut session);
         Self { session, model, views: Views::default() }
     }
