@@ -1,5 +1,6 @@
 //! Views: each reads the model and says what it asks for; one file a widget.
 
+mod alarms;
 mod blind_view;
 mod chain;
 #[cfg(test)]
@@ -7,6 +8,7 @@ mod colours;
 mod curves;
 mod decibels;
 mod files;
+mod foot;
 mod help;
 mod layout;
 mod levels;
@@ -23,6 +25,7 @@ mod tiles;
 mod topline;
 mod verdict;
 
+pub use alarms::{Alarms, Side};
 pub use blind_view::BlindView;
 pub use chain::ChainView;
 pub use curves::CurvesView;

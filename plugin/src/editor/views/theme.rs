@@ -7,7 +7,7 @@ use egui::{
     Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Shadow, Spacing,
     Stroke, TextStyle, Ui, Visuals, vec2,
 };
-use firstjack_looks::{Colour, DARK, LIGHT, letters, motion, space, strokes, text};
+use firstjack_looks::{Colour, DARK, LIGHT, letters, space, strokes, text};
 
 use crate::editor::Theme;
 
@@ -89,7 +89,8 @@ pub fn apply(context: &Context, theme: Theme) {
         ]
         .into();
         spacing(&mut style.spacing);
-        style.animation_time = motion::CHANGE.as_secs_f32();
+        // None, unless the system is known to have nothing against it.
+        style.animation_time = 0.0;
     });
 }
 

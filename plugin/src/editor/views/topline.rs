@@ -24,9 +24,12 @@ pub(crate) fn show(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
 
 fn look(ui: &mut Ui, out: &mut Vec<Message>) {
     ui.menu_button("View", |ui| {
-        for (name, theme) in
-            [("Light", Theme::Light), ("Dark", Theme::Dark), ("As the system", Theme::System)]
-        {
+        let mut themes = vec![("Light", Theme::Light), ("Dark", Theme::Dark)];
+        // Only where the system says.
+        if ui.ctx().system_theme().is_some() {
+            themes.push(("As the system", Theme::System));
+        }
+        for (name, theme) in themes {
             if ui.button(name).clicked() {
                 out.push(Message::Theme(theme));
                 ui.close();

@@ -29,6 +29,11 @@ impl Window {
     pub fn new(preset: &str, heard: Option<usize>) -> Self {
         let mut session = Fake::new(preset);
         session.document.heard = heard;
+        Self::of(session)
+    }
+
+    /// Of what lies behind it.
+    pub fn of(mut session: Fake) -> Self {
         let model = Model::new(&mut session);
         Self { session, model, views: Views::default() }
     }
@@ -67,7 +72,5 @@ pub fn window(
 /// Puts a theme to work, and waits for it.
 pub fn apply(harness: &mut Harness<'_, Window>, theme: Theme) {
     apply_theme(&harness.ctx, theme);
-    // As where the system asks for no motion.
-    harness.ctx.all_styles_mut(|style| style.animation_time = 0.0);
     harness.run_steps(3);
 }

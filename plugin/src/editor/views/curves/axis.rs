@@ -24,7 +24,7 @@ const NUMBERED_HZ: [(f64, &str); 10] = [
 
 /// From one level's line to the next, in dB: the first for which there is room, in points.
 const STEPS_DB: [f64; 4] = [5.0, 10.0, 20.0, 50.0];
-const STEP: f32 = 30.0;
+const STEP: f32 = 36.0;
 const WIDEST: &str = "−90";
 const ZERO: &str = "0 dB";
 
@@ -97,6 +97,6 @@ mod tests {
     fn levels_are_round_and_no_closer_than_can_be_read() {
         assert_eq!(levels(270.0, (-50.0, 0.0)), ["0 dB", "−10", "−20", "−30", "−40", "−50"]);
         assert_eq!(levels(100.0, (-50.0, 0.0)), ["0 dB", "−20", "−40"]);
-        assert_eq!(levels(300.0, (-20.0, 15.0)), ["+15", "+10", "+5", "0 dB", "−5", "−10", "−15", "−20"]);
+        assert_eq!(levels(350.0, (-20.0, 15.0)), ["+15", "+10", "+5", "0 dB", "−5", "−10", "−15", "−20"]);
     }
 }

@@ -13,7 +13,7 @@ use crate::editor::views::theme::{self, colour32};
 
 /// The spectrum's level at the bottom of the plot, in dB re full scale, which is at its top.
 const QUIETEST_DB: f64 = -96.0;
-const SPECTRUM_OPACITY: f32 = 0.12;
+const SPECTRUM_OPACITY: f32 = 0.07;
 const BAND_OPACITY: f32 = 0.22;
 /// Of a string's cross, from its middle, in points.
 const ARM: f32 = 6.0;

@@ -16,3 +16,8 @@ pub(in crate::editor::views) fn key_cap(ui: &Ui, painter: &Painter, rect: Rect, 
     let font = look::font(ui, text::SMALL, filled);
     painter.text(rect.center(), Align2::CENTER_CENTER, key, font, colour32(letter));
 }
+
+/// The key that hears a setup, counted from zero, or the take as recorded.
+pub(in crate::editor::views) fn key_of(place: Option<usize>) -> String {
+    place.map_or(0, |index| index + 1).to_string()
+}

@@ -11,7 +11,7 @@ pub(in crate::editor::views) fn menu(
     out: &mut Vec<Message>,
 ) -> Option<Renaming> {
     let last = model.document.preset.setups.len().saturating_sub(1);
-    let mut is_chosen = |ui: &mut Ui, on: bool, name: &str| {
+    let is_chosen = |ui: &mut Ui, on: bool, name: &str| {
         let chosen = ui.add_enabled(on, Button::new(name)).clicked();
         if chosen {
             ui.close();

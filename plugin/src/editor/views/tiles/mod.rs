@@ -8,7 +8,7 @@ mod row;
 mod tile;
 
 pub(super) use drag::{Dragged, moved};
-pub(super) use key_cap::key_cap;
+pub(super) use key_cap::{key_cap, key_of};
 pub(super) use menu::menu;
 pub(super) use rename::Renaming;
 pub(super) use row::row;

@@ -7,7 +7,7 @@ use egui::{
 use firstjack_looks::{Colour, space, strokes, text};
 use firstjack_words::visible;
 
-use super::key_cap;
+use super::{key_cap, key_of};
 use crate::editor::views::{decibels, look};
 use crate::editor::views::theme::{self, colour32};
 use crate::editor::{Document, Model, Readings};
@@ -132,8 +132,7 @@ impl<'a> Tile<'a> {
         let figure = kept.map_or_else(String::new, decibels::signed);
         let figure = self.lay(ui, &figure, f32::INFINITY);
         let parts = Parts::of(rect, figure.size().x + space::NEAR);
-        let key = self.place.map_or(0, |index| index + 1).to_string();
-        key_cap(ui, painter, parts.cap, &key, self.is_heard);
+        key_cap(ui, painter, parts.cap, &key_of(self.place), self.is_heard);
         let name = self.lay(ui, &self.name, parts.name.width());
         let ink = colour32(theme.ink);
         let on_line = |galley: &Galley, x: f32| Pos2::new(x, parts.cap.center().y - 0.5 * galley.size().y);
