@@ -4,9 +4,10 @@ use firstjack_looks::{space, strokes};
 
 use super::{
     Alarms, BlindView, ChainView, CurvesView, SetupsView, StringsView, VerdictView, foot, help, keys,
-    measure, notices, theme, topline,
+    measure, notices, theme,
 };
 use crate::editor::views::foot::Foot;
+use crate::editor::views::topline::TopLine;
 use crate::editor::{Message, Model, Page, Readings};
 
 /// From this height on rows are as high as they like.
@@ -49,6 +50,7 @@ impl Regions {
 /// All views with their own drawing state.
 #[derive(Default)]
 pub struct Views {
+    line: TopLine,
     verdict: VerdictView,
     chain: ChainView,
     curves: CurvesView,
@@ -62,7 +64,8 @@ pub struct Views {
 impl Views {
     /// Views whose menus offer what is in a kit.
     pub fn with_kit(file: Option<KitFile>) -> Self {
-        Self { chain: ChainView::with_kit(file), ..Self::default() }
+        let line = TopLine::with_kit(file.as_ref());
+        Self { line, chain: ChainView::with_kit(file), ..Self::default() }
     }
 
     /// Draws the whole editor, and gathers what was asked for. Tab goes as it is drawn: from the left to the right, from the top down.
@@ -73,7 +76,7 @@ impl Views {
         let whole = ui.available_rect_before_wrap();
         ui.painter().rect_filled(whole, 0.0, ui.visuals().panel_fill);
         let regions = Regions::of(whole);
-        region(ui, regions.line, |ui| topline::show(ui, model, out));
+        region(ui, regions.line, |ui| self.line.show(ui, model, out));
         self.alarms.note(readings);
         region(ui, regions.verdict, |ui| {
             self.verdict.show(ui, model, readings, &mut self.alarms, hide, out);

@@ -5,6 +5,7 @@ use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
+use crate::editor::views::files;
 use crate::editor::views::theme::{self, colour32};
 use crate::editor::views::tiles::{Dragged, Parts, Renaming, Tile, bars, edit, menu, moved, row};
 use crate::editor::{Document, Message, Model, Readings, SetupsEdit};
@@ -42,6 +43,7 @@ impl SetupsView {
         hide: bool,
         out: &mut Vec<Message>,
     ) {
+        take_dropped(ui.ctx(), out);
         if hide {
             ui.label(HIDDEN);
             return;
@@ -240,4 +242,10 @@ pub fn keys(ctx: &Context, model: &Model, out: &mut Vec<Message>) {
 /// The document's preset as the text of a file.
 pub fn preset_text(document: &Document) -> String {
     document.preset.to_toml()
+}
+
+/// Loads a file that was dropped onto the window.
+fn take_dropped(ctx: &Context, out: &mut Vec<Message>) {
+    let dropped = ctx.input(|input| input.raw.dropped_files.first().cloned());
+    out.extend(dropped.map(|file| files::read(file.path(), file.bytes())));
 }

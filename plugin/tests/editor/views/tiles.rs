@@ -114,7 +114,7 @@ fn a_tile_is_dragged_to_another_place_and_not_heard() {
     let mut harness = courtyard(Shown::Setups);
     run(&mut harness);
     let pitch = tile(&harness, "tuner").top() - tile(&harness, "combo").top();
-    drag(&mut harness, "combo", 2.0 * pitch, false);
+    drag(&mut harness, "combo", 2.3 * pitch, false);
     assert_one_edit(&mut harness);
     assert_eq!(names(&harness)[..4], ["passive box", "tuner", "tuner's unbuffered thru", "combo"]);
     assert_eq!(heard(&harness), None);

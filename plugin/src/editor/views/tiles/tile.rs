@@ -17,8 +17,9 @@ const NOT_MATCHED: &str = "not matched yet";
 
 /// What a bar is as long as its track at 0 dB, and has no length at, in dB.
 const BAR_DB: f64 = 40.0;
-/// Below this height a tile is drawn in less room.
-const LOW: f32 = 40.0;
+/// From these heights on a tile has room around its bar.
+const LOW: f32 = 30.0;
+const HIGH: f32 = 40.0;
 /// For the sign of a tile's menu.
 const MENU_WIDTH: f32 = 20.0;
 const DOT: f32 = 1.4;
@@ -53,8 +54,12 @@ pub(in crate::editor::views) struct Parts {
 impl Parts {
     /// In a rectangle, with a figure of this width.
     pub fn of(rect: Rect, figure: f32) -> Self {
-        let (bar, below) = if rect.height() < LOW { (2.0, 1.0) } else { (4.0, space::NEAR) };
-        let cap = (rect.height() - bar - 3.0).clamp(14.0, 20.0);
+        let (bar, below) = match rect.height() {
+            ..LOW => (2.0, 3.0),
+            ..HIGH => (3.0, 5.0),
+            _ => (4.0, space::NEAR),
+        };
+        let cap = (rect.height() - bar - below - 2.0).clamp(14.0, 20.0);
         let left = rect.left() + space::NEAR;
         let right = rect.right() - MENU_WIDTH - space::TIGHT;
         let bar_top = rect.bottom() - below - bar;
