@@ -210,7 +210,8 @@ impl Words {
         self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
     }
 
-    /// What to ask for in two parts: "ask for an input of at least", and "470 kΩ"; no figure where no input is high enough.
+    /// What to ask for in two parts: "ask for an input of at least", and "470 kΩ"; where no input is high enough, why, and
+    /// what to do instead, if anything helps.
     pub fn asked_figure(&self, needed: &InputNeeded) -> (String, Option<String>) {
         match needed.asked_ohms() {
             (Some(from), Some(to)) => {
@@ -218,7 +219,14 @@ impl Words {
                 (self.get("ask.between").to_owned(), Some(range))
             }
             (Some(from), None) => (self.get("ask.at_least").to_owned(), Some(self.ohms(from))),
-            (None, _) => (self.input_asked(needed), None),
+            (None, _) => {
+                let said = self.input_asked(needed);
+                // What to do instead stands behind a colon.
+                match said.split_once(": ") {
+                    Some((why, what)) => (why.to_owned(), Some(what.to_owned())),
+                    None => (said, None),
+                }
+            }
         }
     }
 

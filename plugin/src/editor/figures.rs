@@ -46,7 +46,7 @@ pub struct SetupFigures {
     pub sentences: Vec<String>,
     /// "an input of at least 8.4 MΩ (low string within 1 dB)".
     pub ask: String,
-    /// The same as "ask for an input of at least" and "8.4 MΩ"; no figure where no input is high enough.
+    /// The same as "ask for an input of at least" and "8.4 MΩ", or why none is high enough and what to do instead.
     pub asked: (String, Option<String>),
     /// What would help most: "without the combo in parallel it would lose 13 dB".
     pub help: Option<String>,

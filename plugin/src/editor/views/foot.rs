@@ -8,6 +8,8 @@ const TRACKS: &str = "left: first pickup, under the bridge; right: the second";
 const MONO: &str = "mono: only the first pickup, under the bridge, is heard";
 /// From this width on everything stands in one row.
 const WIDE: f32 = 1280.0;
+/// And from this one on meters are long.
+const LONG: f32 = 960.0;
 /// Of a row, in points.
 const ROW: f32 = 28.0;
 
@@ -43,7 +45,7 @@ impl Foot {
         let wide = is_wide(whole.width());
         let first = whole.with_max_y(whole.top() + ROW);
         let mut first = row(ui, first);
-        self.meters.show(&mut first, model, readings, alarms, wide);
+        self.meters.show(&mut first, model, readings, alarms, whole.width() >= LONG);
         if wide {
             self.levels.show(&mut first, model, readings, out);
         }

@@ -25,7 +25,6 @@ const LEARNED_HELP: &str = "From the music that has been heard. Kept with the pr
 const HELD: &str = "held";
 const BYPASS: &str = "bypass";
 const BYPASS_HELP: &str = "What comes in passes unchanged.";
-const GUARD: &str = "guard";
 const GUARD_HELP: &str = "Fades to silence on a runaway.";
 const CEILING: &str = "boost limit";
 const CEILING_HELP: &str = "The most boost that any change may apply, such as the one that restores what a load took. Turn the system down before you raise it or take it off.";
@@ -115,7 +114,7 @@ fn guard(ui: &mut Ui, model: &Model, readings: &Readings, alarms: &mut Alarms, o
         (true, false) => "guard ready",
     };
     if !alarms.has_closed() {
-        switch(ui, &model.document, out, (text, GUARD, GUARD_HELP), Switch::Guard);
+        switch(ui, &model.document, out, (text, text, GUARD_HELP), Switch::Guard);
         return;
     }
     let cause = readings.guard_cause.map_or("", |cause| Words::ENGLISH.guard_cause(cause));
@@ -146,7 +145,7 @@ fn ceiling(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     let document = &model.document;
     let whole = |ceiling| Message::Edit(Edit::Ceiling(ceiling), Stage::Whole);
     let Some(ceiling_db) = document.ceiling.db() else {
-        if chip(ui, "boost limit off", CEILING, false).on_hover_text(CEILING_HELP).clicked() {
+        if chip(ui, "boost limit off", "boost limit off", false).on_hover_text(CEILING_HELP).clicked() {
             out.push(whole(Ceiling::default()));
         }
         return;

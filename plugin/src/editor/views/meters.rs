@@ -69,7 +69,6 @@ fn level(ui: &mut Ui, title: &str, meter: Option<&Meter>, width: f32) {
         );
     }
     let edge = Stroke::new(strokes::THIN, theme::colour32(theme.outline));
-    painter.rect_stroke(bar, round, edge, StrokeKind::Outside);
     painter.vline(place(bar, 0.0), bar.y_range(), edge);
     let number = match db {
         Some(db) if db.is_finite() => format!("{db:.1}").replace('-', "−"),

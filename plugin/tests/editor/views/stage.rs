@@ -29,6 +29,7 @@ pub enum Shown {
     Curves,
     Strings,
     Setups,
+    Foot,
     /// All of them, roughly as in the window.
     All,
 }
@@ -62,9 +63,11 @@ impl App {
             Shown::Verdict => self.verdict.show(ui, model, &readings, &mut self.alarms, hide, &mut out),
             Shown::Curves => self.curves.show(ui, model, &readings, hide, &mut out),
             Shown::Strings => self.strings.show(ui, model, &readings, hide, &mut out),
-            Shown::Setups => {
+            Shown::Setups => self.setups.show(ui, model, &readings, hide, &mut out),
+            Shown::Foot => {
                 self.levels.show(ui, model, &readings, &mut out);
-                self.setups.show(ui, model, &readings, hide, &mut out);
+                self.levels.limit(ui, model, &mut out);
+                self.levels.safety(ui, model, &readings, &mut self.alarms, &mut out);
             }
             Shown::All => {
                 self.verdict.show(ui, model, &readings, &mut self.alarms, hide, &mut out);
