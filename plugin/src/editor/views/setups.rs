@@ -75,10 +75,9 @@ impl SetupsView {
         let rects: Vec<Rect> = (0..count)
             .map(|index| self.tile(ui, model, &Tile::new(model, readings, Some(index)), height, out))
             .collect();
-        let is_on_its_way = self
-            .dragged
-            .as_ref()
-            .is_some_and(|dragged| dragged.show(ui, &rects, &Tile::new(model, readings, Some(dragged.index)), out));
+        let is_on_its_way = self.dragged.as_ref().is_some_and(|dragged| {
+            dragged.show(ui, &rects, &Tile::new(model, readings, Some(dragged.index)), out)
+        });
         if !is_on_its_way {
             self.dragged = None;
         }
@@ -159,7 +158,8 @@ impl SetupsView {
         response.context_menu(|ui| renaming = menu(ui, model, index, out));
         let button = Tile::id(tile.place).with("menu");
         let button = ui.interact(Parts::of(response.rect, 0.0).menu, button, Sense::click());
-        button.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("more for {}", tile.name)));
+        button
+            .widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("more for {}", tile.name)));
         tile.paint_menu(ui, response, &button);
         Popup::menu(&button).show(|ui| renaming = renaming.take().or(menu(ui, model, index, out)));
         if renaming.is_some() {

@@ -1,21 +1,15 @@
-use dsp_core::preset::Instrument;
-use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, Sense, TextEdit, Ui, vec2};
+use egui::{Align, Grid, Label, Layout, RichText, ScrollArea, Sense, Ui, vec2};
 use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
 use crate::editor::views::tiles::{key_cap, key_of};
 use crate::editor::views::{decibels, look, theme};
-use crate::editor::{Edit, Message, Model, Readings, SetupFigures, Stage};
+use crate::editor::{Message, Model, Readings, SetupFigures};
 
-const INSTRUMENT: &str = "instrument";
-const OWN_TUNING: &str = "own tuning";
-const TUNING_HINT: &str = "A1 D2 G2";
-const TUNING_HELP: &str = "Open strings with their octaves, then Enter: A1 D2 G2";
 const AS_RECORDED: &str = "as recorded";
 const HEADING: &str = "loss in dB at each string";
 
-const FIELD_WIDTH: f32 = 170.0;
 const NAME_WIDTHS: (f32, f32) = (80.0, 190.0);
 const LEVEL_WIDTH: f32 = 42.0;
 const GAP: f32 = 8.0;
@@ -24,19 +18,13 @@ const CAP: f32 = 18.0;
 /// Of a key, a line's sample, and the gaps behind them.
 const BEFORE_NAME: f32 = CAP + 34.0 + 2.0 * GAP;
 
-/// The table of what each string loses in each setup, and whose strings they are.
+/// The table of what each string loses in each setup.
 #[derive(Debug, Default)]
-pub struct StringsView {
-    typed: String,
-}
+pub struct StringsView;
 
 impl StringsView {
     /// Draws it; no figures while names are hidden.
-    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, hide: bool, out: &mut Vec<Message>) {
-        ui.horizontal_wrapped(|ui| {
-            choose_instrument(ui, model, out);
-            self.type_tuning(ui, out);
-        });
+    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, hide: bool, _: &mut Vec<Message>) {
         if hide {
             ui.label(HIDDEN);
             return;
@@ -44,35 +32,12 @@ impl StringsView {
         let strings: f32 = model.figures.strings.iter().map(|_| LEVEL_WIDTH + GAP).sum();
         let name_width = (ui.available_width() - strings - BEFORE_NAME).clamp(NAME_WIDTHS.0, NAME_WIDTHS.1);
         ScrollArea::both().id_salt("strings").auto_shrink([false, true]).show(ui, |ui| {
-            Grid::new("losses").striped(true).spacing([GAP, space::TIGHT]).show(ui, |ui| table(ui, model, name_width));
+            Grid::new("losses")
+                .striped(true)
+                .spacing([GAP, space::TIGHT])
+                .show(ui, |ui| table(ui, model, name_width));
         });
     }
-
-    fn type_tuning(&mut self, ui: &mut Ui, out: &mut Vec<Message>) {
-        let label = ui.label(OWN_TUNING);
-        let field = TextEdit::singleline(&mut self.typed).hint_text(TUNING_HINT).desired_width(FIELD_WIDTH);
-        let field = ui.add(field).on_hover_text(TUNING_HELP).labelled_by(label.id);
-        if field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
-            out.push(Message::Tuning(self.typed.clone()));
-        }
-    }
-}
-
-fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-    let label = ui.label(INSTRUMENT);
-    let chosen = egui::ComboBox::from_id_salt(INSTRUMENT)
-        .selected_text(&model.instrument.name)
-        .width(FIELD_WIDTH)
-        .height(400.0)
-        .show_ui(ui, |ui| {
-            for one in Instrument::all() {
-                let is_chosen = one.id == model.instrument.id;
-                if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
-                    out.push(Message::Edit(Edit::Instrument(one.id), Stage::Whole));
-                }
-            }
-        });
-    chosen.response.labelled_by(label.id);
 }
 
 fn table(ui: &mut Ui, model: &Model, name_width: f32) {

@@ -63,7 +63,9 @@ fn numbers_hear_setups_unless_something_is_typed() {
     harness.key_press_modifiers(egui::Modifiers::COMMAND, Key::Num2);
     run(&mut harness);
     assert_eq!(heard(&harness), Some(0), "the host's shortcut");
-    harness.get_by_label("own tuning").click();
+    harness.get_by_label("more for combo").click();
+    run(&mut harness);
+    harness.get_by_label("rename").click();
     run(&mut harness);
     harness.key_press(Key::Num2);
     run(&mut harness);

@@ -5,8 +5,8 @@ use firstjack_looks::{space, strokes, text};
 
 use super::frame::Frame;
 use super::labels::Taken;
-use crate::editor::views::theme::{self, colour32};
 use crate::editor::views::look;
+use crate::editor::views::theme::{self, colour32};
 
 /// Frequencies with a number: in a narrow plot the first ones keep theirs.
 const NUMBERED_HZ: [(f64, &str); 10] = [

@@ -56,7 +56,7 @@ impl CurvesView {
         if !frame.rect.is_positive() {
             return;
         }
-        let response = ui.interact(frame.rect, ui.id().with("curves"), Sense::click_and_drag());
+        let response = ui.interact(frame.rect, ui.scope_id().with("curves"), Sense::click_and_drag());
         self.move_cursor(ui, model, &response, &frame);
         let read_hz = self.is_read(&response).then(|| self.hz(model));
         self.paint(ui, model, &frame, read_hz);

@@ -35,7 +35,8 @@ impl CurvesView {
     pub(super) fn paint(&self, ui: &Ui, model: &Model, frame: &Frame, read_hz: Option<f64>) {
         let theme = theme::of(ui.visuals());
         // Lines at the edges are seen whole.
-        let painter = ui.painter().with_clip_rect(frame.rect.expand(strokes::HEARD).intersect(ui.clip_rect()));
+        let painter =
+            ui.painter().with_clip_rect(frame.rect.expand(strokes::HEARD).intersect(ui.clip_rect()));
         let drawn = |trace| Drawn { trace, path: path(frame, trace) };
         let heard = model.document.heard;
         let (strong, quiet): (Vec<_>, Vec<_>) =

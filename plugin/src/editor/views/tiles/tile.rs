@@ -8,8 +8,8 @@ use firstjack_looks::{Colour, space, strokes, text};
 use firstjack_words::visible;
 
 use super::{key_cap, key_of};
-use crate::editor::views::{decibels, look};
 use crate::editor::views::theme::{self, colour32};
+use crate::editor::views::{decibels, look};
 use crate::editor::{Document, Model, Readings};
 
 const AS_RECORDED: &str = "as recorded";
@@ -79,7 +79,8 @@ impl<'a> Tile<'a> {
     pub fn new(model: &'a Model, readings: &Readings, place: Option<usize>) -> Self {
         let setup = place.and_then(|index| model.document.preset.setups.get(index));
         let (figures, of) = (&model.figures, model.figures.of(place));
-        let lowest = figures.lowest().and_then(|index| figures.strings.get(index).zip(of.losses_db.get(index)));
+        let lowest =
+            figures.lowest().and_then(|index| figures.strings.get(index).zip(of.losses_db.get(index)));
         Self {
             place,
             name: visible(setup.map_or(AS_RECORDED, |setup| &setup.name)),
@@ -91,7 +92,7 @@ impl<'a> Tile<'a> {
 
     /// By which a tile is known to the focus.
     pub fn id(place: Option<usize>) -> Id {
-        Id::new(("setup", place))
+        Id::unique(("setup", place))
     }
 
     /// Room for it, and what is done to it.
