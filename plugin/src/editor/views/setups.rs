@@ -104,12 +104,12 @@ impl SetupsView {
             out.push(Message::Hear(tile.place));
         }
         Dragged::follow(&mut self.dragged, &response, tile, &model.document);
-        tile.ground(ui, &response);
+        let is_away = self.dragged.as_ref().is_some_and(|dragged| Some(dragged.index) == tile.place);
+        tile.ground(ui, &response, is_away);
         if self.is_renamed(tile.place) {
             self.rename(ui, model, tile.name_rect(rect), out);
             return rect;
         }
-        let is_away = self.dragged.as_ref().is_some_and(|dragged| Some(dragged.index) == tile.place);
         if !is_away {
             tile.paint(ui, ui.painter(), rect);
         }

@@ -22,7 +22,8 @@ impl CurvesView {
     /// Beside the cursor, over all that is there. How to move it, while keys do.
     pub(super) fn read_out(&self, ui: &Ui, model: &Model, frame: &Frame, hz: f64, has_focus: bool) {
         let theme = theme::of(ui.visuals());
-        let painter = ui.ctx().layer_painter(LayerId::new(Order::Tooltip, Id::unique("read-out of the curves")));
+        let painter =
+            ui.ctx().layer_painter(LayerId::new(Order::Tooltip, Id::unique("read-out of the curves")));
         let keys = has_focus.then(|| {
             painter.layout(
                 KEYS.to_owned(),

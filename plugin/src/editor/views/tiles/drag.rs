@@ -50,16 +50,16 @@ impl Dragged {
             return false;
         }
         let theme = theme::of(ui.visuals());
-        if to != self.index {
-            let gap = 0.5 * ui.spacing().item_spacing.y;
-            let y = if to > self.index { tiles[to].bottom() + gap } else { tiles[to].top() - gap };
-            ui.painter().hline(own.x_range(), y, (strokes::HEARD, colour32(theme.accent)));
-        }
         let painter = ui.ctx().layer_painter(LayerId::new(Order::Tooltip, Id::unique("dragged setup")));
         let rect = own.translate(vec2(0.0, pointer.y - self.grab - own.top()));
         let edge = (strokes::LINE, colour32(theme.outline));
         painter.rect(rect, space::TILE_RADIUS, colour32(theme.surface), edge, StrokeKind::Inside);
         tile.paint(ui, &painter, rect);
+        if to != self.index {
+            let gap = 0.5 * ui.spacing().item_spacing.y;
+            let y = if to > self.index { tiles[to].bottom() + gap } else { tiles[to].top() - gap };
+            painter.hline(own.x_range(), y, (strokes::HEARD, colour32(theme.accent)));
+        }
         true
     }
 }

@@ -55,7 +55,7 @@ impl Parts {
     /// In a rectangle, with a figure of this width.
     pub fn of(rect: Rect, figure: f32) -> Self {
         let (bar, below) = match rect.height() {
-            ..LOW => (2.0, 3.0),
+            ..LOW => (2.0, 2.0),
             ..HIGH => (3.0, 5.0),
             _ => (4.0, space::NEAR),
         };
@@ -113,10 +113,14 @@ impl<'a> Tile<'a> {
         parts.collect::<Vec<_>>().join(", ")
     }
 
-    /// Its ground: what is heard is unmistakable, whatever eyes see of its colour.
-    pub fn ground(&self, ui: &Ui, response: &Response) {
+    /// Its ground: what is heard is unmistakable, whatever eyes see of its colour; a hollow while it is dragged away.
+    pub fn ground(&self, ui: &Ui, response: &Response, is_away: bool) {
         let theme = theme::of(ui.visuals());
         let (rect, painter) = (response.rect, ui.painter());
+        if is_away {
+            painter.rect_filled(rect, space::TILE_RADIUS, colour32(theme.track));
+            return;
+        }
         let edge = match (self.is_heard, response.has_focus()) {
             (true, false) => Some((strokes::LINE, theme.accent)),
             (true, true) => Some((strokes::HEARD, theme.accent)),
