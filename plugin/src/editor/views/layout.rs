@@ -2,7 +2,7 @@ use egui::{Button, CentralPanel, Key, KeyboardShortcut, Label, Modifiers, Panel,
 use firstjack_kit::KitFile;
 
 use super::{
-    BlindView, ChainView, CurvesView, LevelsView, Meters, SetupsView, StringsView, VerdictView, help, keys,
+    BlindView, ChainViews, CurvesView, LevelsView, Meters, SetupsView, StringsView, VerdictView, help, keys,
     measure,
 };
 use crate::editor::{Message, Model, Readings, Theme};
@@ -46,7 +46,7 @@ impl Page {
 #[derive(Default)]
 pub struct Views {
     verdict: VerdictView,
-    chain: ChainView,
+    chain: ChainViews,
     curves: CurvesView,
     strings: StringsView,
     setups: SetupsView,
@@ -59,7 +59,7 @@ pub struct Views {
 impl Views {
     /// Views whose menus offer what is in a kit.
     pub fn with_kit(file: Option<KitFile>) -> Self {
-        Self { chain: ChainView::with_kit(file), ..Self::default() }
+        Self { chain: ChainViews::with_kit(file), ..Self::default() }
     }
 
     /// Draws the whole editor, and gathers what was asked for.
@@ -77,7 +77,7 @@ impl Views {
         let tall = ui.available_height() >= TALL;
         if tall {
             Panel::top("chain").resizable(false).exact_size(CHAIN_HEIGHT).show(ui, |ui| {
-                self.chain.show(ui, model, hide, out);
+                self.chain.show(ui, model, readings, hide, out);
             });
         }
         CentralPanel::default().show(ui, |ui| {
@@ -100,7 +100,7 @@ impl Views {
     fn page(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, hide: bool, out: &mut Vec<Message>) {
         match self.page {
             Page::Curves => self.curves.show(ui, model, readings, hide, out),
-            Page::Chain => self.chain.show(ui, model, hide, out),
+            Page::Chain => self.chain.show(ui, model, readings, hide, out),
             Page::Strings => {
                 ScrollArea::both().show(ui, |ui| self.strings.show(ui, model, readings, hide, out));
             }

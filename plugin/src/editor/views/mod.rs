@@ -21,7 +21,7 @@ pub(crate) mod theme;
 mod verdict;
 
 pub use blind_view::BlindView;
-pub use chain::ChainView;
+pub use chain::ChainViews;
 pub use curves::CurvesView;
 pub use layout::Views;
 pub use levels::LevelsView;

@@ -9,7 +9,7 @@ use egui_kittest::kittest::Queryable;
 use firstjack_kit::KitFile;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, PickupPart, text};
 use firstjack_plugin::editor::document::links::{Spot, link};
-use firstjack_plugin::editor::views::ChainView;
+use firstjack_plugin::editor::views::ChainViews;
 use firstjack_plugin::editor::{Document, Stage, Theme, Where};
 use tempfile::TempDir;
 
@@ -71,7 +71,7 @@ impl OwnKit {
 }
 
 fn open(toml: &str, own: &OwnKit) -> Harness<'static, App> {
-    let app = App { view: ChainView::with_kit(own.file()), ..App::new(toml) };
+    let app = App { view: ChainViews::with_kit(own.file()), ..App::new(toml) };
     let builder = Harness::builder().with_size(vec2(720.0, 480.0)).with_step_dt(1.0 / 60.0);
     builder.build_ui_state(|ui, app: &mut App| app.draw(ui), app)
 }

