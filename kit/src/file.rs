@@ -1,13 +1,11 @@
-use std::fs::{self, File, Permissions};
-use std::io::{self, Read, Write};
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use dsp_core::kit::Kit;
 use etcetera::BaseStrategy;
-use tempfile::Builder;
 
-use crate::lock::Lock;
-use crate::{Draft, DraftError, KitFileError};
+use crate::{Claim, Draft, DraftError, KitFileError};
 
 /// The most bytes of a kit's file: some thousands of entries.
 const MOST_BYTES: u64 = 1 << 20;
@@ -70,12 +68,7 @@ impl KitFile {
         change: impl FnOnce(&mut Draft) -> Result<T, DraftError>,
     ) -> Result<T, KitFileError> {
         let write = |error| KitFileError::Write { path: self.path.clone(), error };
-        // A link stays a link.
-        let target = fs::canonicalize(&self.path).unwrap_or_else(|_| self.path.clone());
-        let folder =
-            target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        fs::create_dir_all(folder).map_err(write)?;
-        let _lock = Lock::new(&target).map_err(write)?;
+        let claim = Claim::on(&self.path).map_err(write)?;
         let before = match self.text() {
             Err(KitFileError::Read { error, .. }) if error.kind() == io::ErrorKind::NotFound => String::new(),
             text => text?,
@@ -84,7 +77,7 @@ impl KitFile {
         let done = change(&mut draft)?;
         let after = draft.to_string();
         if after != before {
-            replace(&target, folder, after.as_bytes()).map_err(write)?;
+            claim.replace(after.as_bytes()).map_err(write)?;
         }
         Ok(done)
     }
@@ -115,30 +108,4 @@ impl KitFile {
 /// Whether nothing is there, nor a folder that it could be in.
 fn is_absent(error: &io::Error) -> bool {
     matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory)
-}
-
-/// Writes all of a file under a temporary name, and gives it its own.
-fn replace(target: &Path, folder: &Path, bytes: &[u8]) -> io::Result<()> {
-    let there = fs::metadata(target).ok().map(|metadata| metadata.permissions());
-    if there.as_ref().is_some_and(Permissions::readonly) {
-        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it may only be read"));
-    }
-    let mut builder = Builder::new();
-    builder.prefix(".kit-").suffix(".tmp");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // The system takes away what its owner does not want others to have.
-        builder.permissions(Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    if let Some(there) = there {
-        file.as_file().set_permissions(there)?;
-    }
-    file.as_file().sync_all()?;
-    file.persist(target)?;
-    #[cfg(unix)]
-    let _ = File::open(folder).and_then(|folder| folder.sync_all());
-    Ok(())
 }

@@ -3,11 +3,13 @@
 //!
 //! What a kit says is known to [`dsp_core::kit`], which knows no files.
 
+mod claim;
 mod draft;
 mod error;
 mod file;
 mod lock;
 
+pub use claim::Claim;
 pub use draft::Draft;
 pub use error::{DraftError, KitFileError};
 pub use file::KitFile;

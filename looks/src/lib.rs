@@ -19,4 +19,4 @@ mod theme;
 
 pub use colour::Colour;
 pub use sight::contrast;
-pub use theme::{DARK, LIGHT, Theme};
+pub use theme::{CURVES, DARK, LIGHT, Theme};

@@ -38,7 +38,7 @@ pub struct Theme {
     pub warning: Colour,
     /// Behind them.
     pub warning_wash: Colour,
-    /// Curves that are compared: first the take as recorded, in ink, then the setups. The last is the accent, so none of the others is taken for it.
+    /// Curves that are compared: first the take as recorded, in ink, then the setups. The last is the accent, so none of the others is taken for it. `scripts/curves.py` found those between.
     pub curves: [Colour; CURVES],
 }
 
@@ -94,7 +94,7 @@ pub const LIGHT: Theme = Theme {
     quiet_curve: Colour::new(0x89_837a),
     warning: Colour::new(0xa0_3c00),
     warning_wash: Colour::new(0xfb_e6d6),
-    curves: curves([0x1d_1b18, 0x06_67c6, 0x68_2c00, 0x9a_469d, 0x67_6700, 0x82_123d, 0x3d_3262, 0x0b_5d57]),
+    curves: curves([0x1d_1b18, 0x13_63c6, 0x94_5c02, 0x63_1974, 0x3c_4801, 0xba_3d3b, 0x62_5d80, 0x0b_5d57]),
 };
 
 /// Light on dark, for stages.
@@ -115,5 +115,5 @@ pub const DARK: Theme = Theme {
     quiet_curve: Colour::new(0x8a_8377),
     warning: Colour::new(0xf0_9a4a),
     warning_wash: Colour::new(0x3d_2813),
-    curves: curves([0xf1_eee8, 0x8a_9cc5, 0xd6_8957, 0xba_83e8, 0xe1_d15b, 0xfa_6a89, 0x91_e38d, 0x5c_c4b8]),
+    curves: curves([0xf1_eee8, 0x8a_9cc5, 0xd6_8957, 0xba_83e8, 0x91_e38d, 0xfa_6a89, 0xe1_d15b, 0x5c_c4b8]),
 };

@@ -75,10 +75,8 @@ impl Plugin for Firstjack {
 
     #[cfg(feature = "editor")]
     fn editor(&mut self, _executor: AsyncExecutor<Self>) -> Option<Self::Editor> {
-        FirstjackEditor::new(
-            EditorApp::new(self.params.clone(), self.telemetry.clone()),
-            self.repaint.clone(),
-        )
+        let app = EditorApp::new(self.params.clone(), self.telemetry.clone());
+        Some(FirstjackEditor::new(app, self.repaint.clone()))
     }
 
     fn filter_state(state: &mut PluginState) {

@@ -146,12 +146,12 @@ fn an_edit_is_true_before_the_host_has_answered() {
 #[test]
 fn an_edit_of_what_is_gone_is_refused() {
     let mut plugin = plugin();
-    let from = plugin.session.document();
-    let mut to = from.clone();
+    let document = plugin.session.document();
+    let mut to = document.clone();
     to.preset.setups[0].name = "festival stage".into();
     to.output_db = -3.0;
     plugin.load(include_str!("../../presets/passive.toml"));
-    let told = plugin.session.change(&from, &to, Stage::Whole).unwrap_err();
+    let told = plugin.session.change(&document, &to, Stage::Whole).unwrap_err();
     assert_eq!(told, "the host has loaded another state meanwhile: change that one");
     assert_eq!((plugin.log().len(), plugin.text().as_str()), (0, include_str!("../../presets/passive.toml")));
     assert_eq!(plugin.session.document().output_db, 0.0);

@@ -31,6 +31,7 @@ mod render;
 mod rescue;
 mod source;
 mod stdout;
+mod style;
 mod tell;
 mod typeset;
 mod votes;

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use firstjack_looks::letters;
 use proptest::prelude::*;
 use resvg::tiny_skia::{Pixmap, Rect};
 use resvg::usvg::{self, fontdb};
@@ -216,9 +217,9 @@ fn pictures_are_drawn_where_their_axes_say() {
 /// In the letters that are built in, as pictures in pixels have them.
 fn tree(svg: &str) -> usvg::Tree {
     let mut fonts = fontdb::Database::new();
-    fonts.load_font_data(epaint_default_fonts::UBUNTU_LIGHT.to_vec());
-    let family = fonts.faces().next().unwrap().families[0].0.clone();
-    fonts.set_sans_serif_family(family);
+    fonts.load_font_data(letters::REGULAR.to_vec());
+    fonts.load_font_data(letters::SEMIBOLD.to_vec());
+    fonts.set_sans_serif_family(letters::FAMILY);
     usvg::Tree::from_str(svg, &usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() }).unwrap()
 }
 

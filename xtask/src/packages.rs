@@ -28,8 +28,9 @@ const PACKAGES: [&str; 16] = [
     "sox",
 ];
 
-/// A player of notes and its font, without the window and the font of 140 MB that it recommends.
-const PLAYER: [&str; 2] = ["fluidsynth", "timgm6mb-soundfont"];
+/// Without what they recommend: a player of notes and its font (not its window and a font of 140 MB); an audio workstation, 29 MB to
+/// load and 139 MiB installed with what it needs, and a hand for its window.
+const ALONE: [&str; 4] = ["fluidsynth", "timgm6mb-soundfont", "ardour", "xdotool"];
 
 /// Where that font lies.
 const FONT: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
@@ -41,7 +42,8 @@ pub fn need() -> Result<()> {
     let has_sound = sound.is_ok_and(|status| status.success());
     let files = ["ffmpeg", "flac", "sox"].into_iter().all(shell::has);
     let notes = shell::has("fluidsynth") && Path::new(FONT).exists();
-    if shell::has("ngspice") && shell::has("Xvfb") && browser && has_sound && files && notes {
+    let workstation = shell::has("ardour7-export") && shell::has("xdotool");
+    if shell::has("ngspice") && shell::has("Xvfb") && browser && has_sound && files && notes && workstation {
         return Ok(());
     }
     let is_root = shell::command("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n");
@@ -49,12 +51,12 @@ pub fn need() -> Result<()> {
         shell::run(shell::command("apt-get").args(["update", "--quiet"]))?;
         shell::run(shell::command("apt-get").args(["install", "--yes", "--quiet"]).args(PACKAGES))?;
         let alone = ["install", "--yes", "--quiet", "--no-install-recommends"];
-        return shell::run(shell::command("apt-get").args(alone).args(PLAYER));
+        return shell::run(shell::command("apt-get").args(alone).args(ALONE));
     }
     bail!(
-        "ngspice, Xvfb, Chromium, its driver, the development files of ALSA and JACK, ffmpeg, flac, sox, fluidsynth or its \
-         font TimGM6mb are missing; install them with your package manager, for example: sudo apt-get install {} {}",
+        "ngspice, Xvfb, Chromium, its driver, the development files of ALSA and JACK, ffmpeg, flac, sox, fluidsynth, its \
+         font TimGM6mb, Ardour 7 or xdotool are missing; install them with your package manager, for example: sudo apt-get install {} {}",
         PACKAGES.join(" "),
-        PLAYER.join(" ")
+        ALONE.join(" ")
     )
 }

@@ -1,16 +1,17 @@
-use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Duration;
 
 use firstjack_kit::KitFile;
 use nice_plug::context::gui::GuiContext;
-use nice_plug::prelude::*;
 use nice_plug_egui::baseview::{HandlerError, WindowSize};
 use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
-use super::settings::Settings;
+use super::extent::{Extent, Fit};
+use super::keeper::Keeper;
+use super::settings::{Changes, Settings, ZOOM};
 #[cfg(target_os = "linux")]
 use super::surroundings::Surroundings;
+use super::system::{self, Desktop};
 use super::{HostSession, Message, Model, Session, Views, apply_theme};
 use crate::host::params::FirstjackParams;
 use crate::sound::telemetry::Telemetry;
@@ -27,9 +28,15 @@ pub struct EditorApp {
     telemetry: Arc<Telemetry>,
     model: Option<Model>,
     views: Views,
-    pub(super) settings: Settings,
-    /// Where settings are kept.
-    path: Option<PathBuf>,
+    settings: Settings,
+    keeper: Arc<Keeper>,
+    extent: Arc<Extent>,
+    fit: Fit,
+    /// As far as it is known.
+    desktop: Desktop,
+    /// In pixels, as the display was told.
+    #[cfg(target_os = "linux")]
+    smallest: Option<(i32, i32)>,
     open: Open,
 }
 
@@ -62,26 +69,76 @@ struct Opened {
 }
 
 impl EditorApp {
-    /// Of an instance, with what is remembered of windows before.
+    /// Of an instance.
     pub fn new(params: Arc<FirstjackParams>, telemetry: Arc<Telemetry>) -> Self {
-        let path = Settings::path();
-        let settings = path.as_deref().map(Settings::load).unwrap_or_default();
-        let (views, open) = (Views::with_kit(KitFile::find(None).ok()), Open::default());
-        Self { params, telemetry, model: None, views, settings, path, open }
-    }
-
-    /// What is to be ended when the window closes.
-    pub(super) fn open(&self) -> Open {
-        self.open.clone()
-    }
-
-    /// Size, zoom and theme are kept as soon as they change, since closing is not told.
-    fn keep(&self) {
-        if let Some(path) = &self.path
-            && let Err(error) = self.settings.save(path)
-        {
-            nice_warn!("The window's size is not remembered: {error}");
+        let settings = Settings::default();
+        Self {
+            params,
+            telemetry,
+            model: None,
+            views: Views::with_kit(KitFile::find(None).ok()),
+            settings,
+            keeper: Arc::new(Keeper::new(Settings::path())),
+            extent: Arc::default(),
+            fit: Fit::new(settings.zoom),
+            desktop: Desktop::default(),
+            #[cfg(target_os = "linux")]
+            smallest: None,
+            open: Open::default(),
         }
+    }
+
+    /// What is to be ended when the window closes, what is remembered of it, and how large it is.
+    pub(super) fn shared(&self) -> (Open, Arc<Keeper>, Arc<Extent>) {
+        (self.open.clone(), self.keeper.clone(), self.extent.clone())
+    }
+
+    /// A window is about to open with what is remembered of windows before.
+    pub(super) fn begin(&mut self, settings: Settings) {
+        self.settings = settings;
+        self.fit = Fit::new(settings.zoom);
+        self.extent.set_zoom(settings.zoom);
+        #[cfg(target_os = "linux")]
+        {
+            self.smallest = None;
+        }
+    }
+
+    /// Size, zoom and theme are kept as they change.
+    fn keep(&mut self, settings: Settings) {
+        let changes = Changes::between(&self.settings, &settings);
+        if !changes.is_empty() {
+            self.keeper.change(changes);
+            self.extent.set_zoom(settings.zoom);
+            self.settings = settings;
+        }
+    }
+
+    /// What the desktop wants, and what window managers should know.
+    #[cfg(target_os = "linux")]
+    fn look_around(&mut self, ctx: &egui::Context, window: WindowSize, surroundings: &Surroundings) {
+        let desktop = surroundings.desktop();
+        if self.desktop != desktop {
+            self.desktop = desktop;
+            self.dress(ctx);
+            // The library asks for the system's theme before a frame.
+            ctx.request_repaint();
+        }
+        let smallest = self.extent.smallest().to_physical::<i32>(window.scale_factor).into();
+        if self.smallest.replace(smallest) != Some(smallest) {
+            surroundings.set_smallest(smallest);
+        }
+    }
+
+    /// In the theme that was chosen, with as much motion as the system wants.
+    fn dress(&self, ctx: &egui::Context) {
+        apply_theme(ctx, self.settings.theme);
+        system::tell(ctx, self.desktop);
+    }
+
+    fn choose_zoom(&mut self, zoom: f32) {
+        self.fit.choose();
+        self.keep(Settings { zoom: zoom.clamp(ZOOM.0, ZOOM.1), ..self.settings });
     }
 
     fn frame(&mut self, ui: &mut egui::Ui, session: &mut HostSession) {
@@ -104,11 +161,13 @@ impl EditorApp {
         for message in out {
             match message {
                 Message::Theme(theme) => {
-                    self.settings.theme = theme;
-                    apply_theme(ui.ctx(), theme);
-                    self.keep();
+                    self.keep(Settings { theme, ..self.settings });
+                    self.dress(ui.ctx());
                 }
-                Message::Zoom(zoom) => ui.ctx().set_zoom_factor(zoom),
+                Message::Zoom(zoom) => {
+                    self.choose_zoom(zoom);
+                    ui.ctx().set_zoom_factor(zoom);
+                }
                 message => {
                     if let Some(model) = &mut self.model {
                         model.update(message, session);
@@ -129,14 +188,17 @@ impl NiceEguiApp for EditorApp {
         let mut session = HostSession::new(self.params.clone(), nice_gui_ctx, self.telemetry.clone());
         let model = self.model.get_or_insert_with(|| Model::new(&mut session));
         model.refresh(&mut session);
-        if model.notice.is_none() {
-            model.notice = self.params.circuit_problem();
+        if model.notices.is_empty() {
+            model.notices.extend(self.params.circuit_problem());
         }
-        apply_theme(&egui_ctx, self.settings.theme);
+        self.dress(&egui_ctx);
         self.open.set(Opened {
             session,
             #[cfg(target_os = "linux")]
-            surroundings: Surroundings::of(frame.baseview_window()),
+            surroundings: Surroundings::of(frame.baseview_window(), {
+                let ctx = egui_ctx.clone();
+                move || ctx.request_repaint()
+            }),
         });
         frame.set_key_capture(keys(false));
         Ok(())
@@ -145,7 +207,11 @@ impl NiceEguiApp for EditorApp {
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
         let typing = ui.ctx().text_edit_focused();
         frame.set_key_capture(keys(typing));
-        let open = self.open();
+        let open = self.open.clone();
+        let window = frame.baseview_window().size();
+        if let Some(settings) = self.fit.follow(ui.ctx(), window, &self.settings) {
+            self.keep(settings);
+        }
         let mut opened = open.0.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(opened) = &mut *opened else { return };
         #[cfg(target_os = "linux")]
@@ -159,6 +225,7 @@ impl NiceEguiApp for EditorApp {
             if !can_be_seen {
                 return;
             }
+            self.look_around(ui.ctx(), window, surroundings);
         }
         if !typing {
             leave_space(ui.ctx());
@@ -167,17 +234,16 @@ impl NiceEguiApp for EditorApp {
     }
 
     fn resized(&mut self, new_size: WindowSize) {
-        #[expect(clippy::cast_possible_truncation, reason = "thousands of points")]
-        let (width, height) = (new_size.logical.width as f32, new_size.logical.height as f32);
-        if (width, height) != (self.settings.width, self.settings.height) {
-            self.settings = Settings { width, height, ..self.settings };
-            self.keep();
-        }
+        // The framework counts the zoom among the scale.
+        self.extent.set(new_size.physical, new_size.scale_factor / f64::from(self.fit.zoom()));
+        self.fit.settle();
     }
 
     fn zoom_factor_changed(&mut self, zoom_factor: f32) {
-        self.settings.zoom = zoom_factor;
-        self.keep();
+        // By the keyboard, which the library listens to.
+        if self.fit.is_choice(zoom_factor) {
+            self.choose_zoom(zoom_factor);
+        }
     }
 }
 

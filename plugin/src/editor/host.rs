@@ -26,8 +26,8 @@ pub struct HostSession {
     base: Base,
     /// Whether this gesture has changed the circuit.
     circuit_changed: bool,
-    /// How often a host has loaded another circuit.
-    loads: u64,
+    /// The number of the circuit, had nobody but this session changed it.
+    own: u64,
     /// The circuit that cannot be read of which that has been told.
     told: Option<u64>,
     listener: Listener,
@@ -59,9 +59,9 @@ impl HostSession {
         Self {
             params,
             gestures: Gestures::new(context),
+            own: base.number,
             base,
             circuit_changed: false,
-            loads: 0,
             told: None,
             listener: Listener::new(telemetry),
         }
@@ -75,7 +75,6 @@ impl HostSession {
     fn look(&mut self) {
         if self.params.circuit.exchange.number() != self.base.number {
             self.base = Base::of(&self.params);
-            self.loads += 1;
         }
     }
 
@@ -170,6 +169,7 @@ impl HostSession {
         if let Some((preset, circuit)) = new {
             self.params.circuit.put(preset.to_toml(), circuit);
             self.base = Base { number: self.params.circuit.exchange.number(), preset };
+            self.own += 1;
             self.circuit_changed = true;
         }
         Some(set)
@@ -230,7 +230,7 @@ impl Session for HostSession {
     }
 
     fn loads(&mut self) -> u64 {
-        self.loads
+        self.params.circuit.exchange.number() - self.own
     }
 
     fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {

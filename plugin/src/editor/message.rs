@@ -93,6 +93,8 @@ pub enum Message {
     Theme(Theme),
     /// Enlarge everything by a factor.
     Zoom(f32),
-    /// Say something to the reader until the next message.
+    /// Say something to the reader.
     Notice(String),
+    /// A notice has been read, by its place in the list.
+    Read(usize),
 }

@@ -7,10 +7,12 @@
 mod app;
 mod blind;
 pub mod document;
+mod extent;
 mod figures;
 mod gestures;
 mod held;
 mod host;
+mod keeper;
 mod kit;
 mod listener;
 mod message;
@@ -20,8 +22,11 @@ mod session;
 mod settings;
 #[cfg(target_os = "linux")]
 mod surroundings;
+mod system;
 pub mod views;
 mod window;
+#[cfg(target_os = "linux")]
+mod xsettings;
 
 pub use crate::host::view_field::{CURVES, PAGES, View};
 pub use app::EditorApp;

@@ -23,8 +23,8 @@ pub struct Model {
     pub help: bool,
     /// Whether what says how to measure is open.
     pub measure: bool,
-    /// What is said to the reader.
-    pub notice: Option<String>,
+    /// What is said to the reader, the newest last, until it has been read; nothing twice.
+    pub notices: Vec<String>,
     /// A comparison without names.
     pub blind: Option<Blind>,
     /// The session's version that the document is of.
@@ -60,7 +60,7 @@ impl Model {
             instrument,
             help: false,
             measure: false,
-            notice: session.problem(),
+            notices: session.problem().into_iter().collect(),
             blind: None,
             version: session.version(),
             problem: session.problem(),
@@ -85,7 +85,7 @@ impl Model {
             self.take(document);
             let problem = session.problem();
             if self.problem != problem {
-                self.notice = problem.clone().or(self.notice.take());
+                problem.iter().for_each(|problem| self.say(problem));
                 self.problem = problem;
             }
         }
@@ -114,9 +114,8 @@ impl Model {
 
     /// Does what a view asks for.
     pub fn update(&mut self, message: Message, session: &mut dyn Session) {
-        self.notice = None;
         if self.is_blind() && self.would_spoil(&message) {
-            self.notice = Some(NOT_WHILE_BLIND.to_owned());
+            self.say(NOT_WHILE_BLIND);
             return;
         }
         match message {
@@ -152,14 +151,25 @@ impl Model {
             Message::Measure(open) => self.measure = open,
             // The window's affair.
             Message::Theme(_) | Message::Zoom(_) => {}
-            Message::Notice(text) => self.notice = Some(text),
+            Message::Notice(text) => self.say(&text),
+            Message::Read(index) => {
+                if index < self.notices.len() {
+                    self.notices.remove(index);
+                }
+            }
         }
+    }
+
+    /// Says something to the reader.
+    fn say(&mut self, text: &str) {
+        self.notices.retain(|notice| notice != text);
+        self.notices.push(text.to_owned());
     }
 
     fn take(&mut self, document: Document) {
         if self.blind.is_some() && document.preset != self.document.preset {
             self.blind = None;
-            self.notice = Some(CHANGED_WHILE_BLIND.to_owned());
+            self.say(CHANGED_WHILE_BLIND);
         }
         if let Some(blind) = &mut self.blind {
             blind.note_heard(document.heard);
@@ -236,7 +246,9 @@ impl Model {
         let held = session.change(from, to, stage);
         self.look(&session.view(), to);
         let is_held = held.is_ok();
-        self.notice = held.err();
+        if let Err(problem) = held {
+            self.say(&problem);
+        }
         self.version = session.version();
         self.take(session.document());
         is_held
@@ -253,7 +265,7 @@ impl Model {
         let to = match edit.apply(&from) {
             Ok(to) => to,
             Err(problem) => {
-                self.notice = Some(problem);
+                self.say(&problem);
                 return false;
             }
         };
@@ -288,7 +300,7 @@ impl Model {
     fn step(&mut self, now: &Document, step: &Step, session: &mut dyn Session) -> bool {
         let is_held = self.send(now, &step.to, Stage::Whole, session);
         if is_held && step.to == *now {
-            self.notice = Some(format!("{}: {CHANGED_SINCE}", step.name));
+            self.say(&format!("{}: {CHANGED_SINCE}", step.name));
         }
         is_held
     }
@@ -306,10 +318,10 @@ impl Model {
                 let says_recorded = preset.says_recorded;
                 let is_held = self.edit(&Edit::Load(Box::new(preset)), Stage::Whole, session);
                 if is_held && !says_recorded {
-                    self.notice = Some(UNRECORDED.to_owned());
+                    self.say(UNRECORDED);
                 }
             }
-            Err(error) => self.notice = Some(error.to_string()),
+            Err(error) => self.say(&error.to_string()),
         }
     }
 
@@ -341,8 +353,8 @@ impl Model {
                 self.compute();
                 self.keep_view(session);
             }
-            Ok(_) => self.notice = Some("no string given: accepted are A1 D2 G2 ...".to_owned()),
-            Err(error) => self.notice = Some(error.to_string()),
+            Ok(_) => self.say("no string given: accepted are A1 D2 G2 ..."),
+            Err(error) => self.say(&error.to_string()),
         }
     }
 }

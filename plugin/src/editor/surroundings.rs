@@ -1,15 +1,19 @@
 //! What the framework leaves undone on X11, where a click gives a window the keyboard: keys that are not the editor's go back to the
-//! host, and a window that nobody can see is not drawn.
+//! host, a window that nobody can see is not drawn, and one that is as the system changes with it.
 
 use egui::{Event, Key, Modifiers};
 use raw_window_handle::{HasWindowHandle, RawWindowHandle};
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection as _;
 use x11rb::errors::ReplyOrIdError;
+use x11rb::properties::WmSizeHints;
 use x11rb::protocol::xproto::{
     ConnectionExt as _, EventMask, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, KeyButMask, KeyPressEvent, MapState,
 };
 use x11rb::rust_connection::RustConnection;
+
+use super::system::Desktop;
+use super::xsettings::Watch;
 
 /// Keysym of F1 (X11's keysymdef.h); the others follow it.
 const F1: u32 = 0xffbe;
@@ -20,14 +24,28 @@ pub(super) struct Surroundings {
     window: u32,
     /// Keysyms that the host has been told are down. Some hosts send what they get to the window again: that goes round once.
     down: Vec<u32>,
+    watch: Option<Watch>,
 }
 
 impl Surroundings {
-    /// Of a window of X11.
-    pub fn of(window: &impl HasWindowHandle) -> Option<Self> {
+    /// Of a window of X11; `changed` asks it for a frame.
+    pub fn of(window: &impl HasWindowHandle, changed: impl Fn() + Send + 'static) -> Option<Self> {
         let RawWindowHandle::Xlib(handle) = window.window_handle().ok()?.as_raw() else { return None };
         let (connection, _) = x11rb::connect(None).ok()?;
-        Some(Self { connection, window: u32::try_from(handle.window).ok()?, down: Vec::new() })
+        let window = u32::try_from(handle.window).ok()?;
+        Some(Self { connection, window, down: Vec::new(), watch: Watch::new(changed).ok() })
+    }
+
+    /// What the desktop wants.
+    pub fn desktop(&self) -> Desktop {
+        self.watch.as_ref().map(Watch::desktop).unwrap_or_default()
+    }
+
+    /// Tells window managers, and hosts that ask like them, the smallest size in pixels.
+    pub fn set_smallest(&self, pixels: (i32, i32)) {
+        let hints = WmSizeHints { min_size: Some(pixels), ..WmSizeHints::new() };
+        // Whoever does not know it may make it smaller.
+        let _ = hints.set_normal_hints(&self.connection, self.window).map(|_| self.connection.flush());
     }
 
     /// Whether it and all windows around it are mapped. What is covered by others counts as seen.

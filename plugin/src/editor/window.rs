@@ -1,45 +1,73 @@
 //! The window as the framework wants it.
 
+use std::cell::Cell;
 use std::error::Error;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use nice_plug::context::gui::GuiContext;
 use nice_plug::editor::dpi::{LogicalSize, NativeSize};
 use nice_plug::editor::{EditorHandle, HostMethods, SizeConstraints, SpawnedEditor};
-use nice_plug::plugin::TrackInfo;
 use nice_plug::prelude::*;
-use nice_plug_egui::baseview::Window;
+use nice_plug_egui::baseview::{self, HandlerError, Window, WindowSize};
 use nice_plug_egui::{
-    EguiEditor, EguiEditorHandle, EguiEditorState, EguiNiceSettings, RepaintNotifier, create_egui_editor,
+    EguiEditorHandle, EguiEditorState, EguiNiceSettings, Frame, NiceEguiApp, RepaintNotifier,
+    create_egui_editor,
 };
 
 use super::EditorApp;
 use super::app::{FRAME, Open};
-use super::settings::{SMALLEST, Settings};
+use super::extent::Extent;
+use super::keeper::Keeper;
+use super::settings::Settings;
 
-/// The framework's editor, which tells the host the size of the window as it is: the framework's own leaves the zoom out.
+/// The framework's editor, made anew for each window, so that it opens with what is remembered by then, and tells the host the size of the
+/// window as it is: the framework's own leaves the zoom out, or counts it twice.
 pub struct FirstjackEditor {
-    inner: EguiEditor<EditorApp>,
-    state: Arc<EguiEditorState>,
+    app: App,
+    repaint: RepaintNotifier,
     open: Open,
+    keeper: Arc<Keeper>,
+    extent: Arc<Extent>,
+}
+
+/// An app that outlives the framework's editor.
+#[derive(Clone)]
+struct App(Arc<Mutex<EditorApp>>);
+
+impl App {
+    fn lock(&self) -> MutexGuard<'_, EditorApp> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl NiceEguiApp for App {
+    fn build(
+        &mut self,
+        egui_ctx: egui::Context,
+        nice_gui_ctx: GuiContext,
+        frame: &mut Frame,
+    ) -> Result<(), HandlerError> {
+        self.lock().build(egui_ctx, nice_gui_ctx, frame)
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut Frame) {
+        self.lock().ui(ui, frame);
+    }
+
+    fn resized(&mut self, new_size: WindowSize) {
+        self.lock().resized(new_size);
+    }
+
+    fn zoom_factor_changed(&mut self, zoom_factor: f32) {
+        self.lock().zoom_factor_changed(zoom_factor);
+    }
 }
 
 impl FirstjackEditor {
     /// Of an app; `repaint` asks for a frame from any thread.
-    pub fn new(app: EditorApp, repaint: RepaintNotifier) -> Option<Self> {
-        let Settings { width, height, zoom, .. } = app.settings;
-        let state = EguiEditorState::from_size(LogicalSize::new(f64::from(width), f64::from(height)), zoom);
-        let smallest = LogicalSize::new(SMALLEST.0 * zoom, SMALLEST.1 * zoom);
-        let hint = ResizeHint {
-            size_constraints: SizeConstraints::Logical { min_size: Some(smallest), max_size: None },
-            ..ResizeHint::RESIZABLE
-        };
-        let settings = EguiNiceSettings::new()
-            .with_tile("Firstjack")
-            .with_resize_hint(hint)
-            .with_repaint_poll_interval(FRAME);
-        let open = app.open();
-        create_egui_editor(state.clone(), repaint, settings, app).map(|inner| Self { inner, state, open })
+    pub fn new(app: EditorApp, repaint: RepaintNotifier) -> Self {
+        let (open, keeper, extent) = app.shared();
+        Self { app: App(Arc::new(Mutex::new(app))), repaint, open, keeper, extent }
     }
 }
 
@@ -54,30 +82,50 @@ impl Editor for FirstjackEditor {
         gui_context: GuiContext,
         host: Option<HostMethods>,
     ) -> Result<SpawnedEditor<Self::Handle>, Box<dyn Error>> {
+        let settings = self.keeper.settings();
+        self.app.lock().begin(settings);
+        let Settings { width, height, zoom, .. } = settings;
+        let state = EguiEditorState::from_size(LogicalSize::new(f64::from(width), f64::from(height)), zoom);
+        // The smallest size is ours: the framework's stays what it was when the window opened.
+        let framework = EguiNiceSettings::new()
+            .with_tile("Firstjack")
+            .with_resize_hint(ResizeHint::RESIZABLE)
+            .with_repaint_poll_interval(FRAME);
+        let inner = create_egui_editor(state, self.repaint.clone(), framework, self.app.clone())
+            .ok_or("the framework has no editor")?;
         let SpawnedEditor { handle, window } =
-            self.inner.spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)?;
-        Ok(SpawnedEditor { handle: FirstjackHandle { inner: handle, open: self.open.clone() }, window })
+            inner.spawn(parent, wait_for_parent, fallback_scale_factor, gui_context, host)?;
+        let size = window.size();
+        self.extent.set(size.physical, size.scale_factor);
+        let handle = FirstjackHandle {
+            inner: handle,
+            open: self.open.clone(),
+            keeper: self.keeper.clone(),
+            extent: self.extent.clone(),
+            is_calling_back: Cell::new(false),
+        };
+        Ok(SpawnedEditor { handle, window })
     }
 
     fn size(&self) -> NativeSize<u32> {
-        let NativeSize { width, height } = self.inner.size();
-        let zoom = f64::from(self.state.user_scale_factor());
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "thousands of pixels")]
-        let zoomed = |pixels: u32| (f64::from(pixels) * zoom).round() as u32;
-        NativeSize { width: zoomed(width), height: zoomed(height) }
+        self.extent.native().unwrap_or_else(|| self.extent.of(&self.keeper.settings()))
     }
 
     fn resize_hint(&self) -> ResizeHint {
-        self.inner.resize_hint()
-    }
-
-    fn track_info_updated(&self, info: TrackInfo) {
-        self.inner.track_info_updated(info);
+        hint(&self.extent)
     }
 
     unsafe fn assume_standalone_in_process(&self) {
         // SAFETY: the caller's promise.
-        unsafe { self.inner.assume_standalone_in_process() };
+        unsafe { baseview::assume_standalone_in_process() };
+    }
+}
+
+/// Of any size from the smallest at the zoom on.
+fn hint(extent: &Extent) -> ResizeHint {
+    ResizeHint {
+        size_constraints: SizeConstraints::Logical { min_size: Some(extent.smallest()), max_size: None },
+        ..ResizeHint::RESIZABLE
     }
 }
 
@@ -85,11 +133,16 @@ impl Editor for FirstjackEditor {
 pub struct FirstjackHandle {
     inner: EguiEditorHandle,
     open: Open,
+    keeper: Arc<Keeper>,
+    extent: Arc<Extent>,
+    is_calling_back: Cell<bool>,
 }
 
 impl Drop for FirstjackHandle {
     fn drop(&mut self) {
         self.open.end();
+        self.keeper.close();
+        self.extent.clear();
     }
 }
 
@@ -114,7 +167,12 @@ impl EditorHandle for FirstjackHandle {
     }
 
     fn host_main_thread_callback(&self, window: &Window) {
-        self.inner.host_main_thread_callback(window);
+        // A host that is asked for a size may come back here before it answers, which the framework would not survive. It does then
+        // what is left when it comes out again.
+        if !self.is_calling_back.replace(true) {
+            self.inner.host_main_thread_callback(window);
+            self.is_calling_back.set(false);
+        }
     }
 
     fn set_size(&self, new_size: NativeSize<u32>, window: &Window) -> Result<(), Self::Error> {
@@ -126,7 +184,9 @@ impl EditorHandle for FirstjackHandle {
     }
 
     fn adjust_size(&self, new_size: NativeSize<u32>, window: &Window) -> Option<NativeSize<u32>> {
-        self.inner.adjust_size(new_size, window)
+        let now = window.size();
+        let native = NativeSize::from_logical_or_physical(now.logical, now.physical);
+        Some(hint(&self.extent).adjust_size(new_size, native, now.scale_factor))
     }
 
     fn on_virtual_key_from_host(&self, key: VirtualKeyCode, is_down: bool, modifiers: Modifiers) -> bool {

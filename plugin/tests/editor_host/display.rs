@@ -13,8 +13,9 @@ use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::damage::{ConnectionExt as _, ReportLevel};
 use x11rb::protocol::xproto::{
-    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ChangeWindowAttributesAux, ConnectionExt, CreateWindowAux,
-    EventMask, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT, WindowClass,
+    BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ChangeWindowAttributesAux, ConfigureWindowAux, ConnectionExt,
+    CreateWindowAux, EventMask, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT,
+    WindowClass,
 };
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
@@ -102,6 +103,13 @@ impl Display {
         } else {
             self.connection.unmap_window(window).unwrap();
         }
+        self.connection.sync().unwrap();
+    }
+
+    /// Gives a window another size, as a host does.
+    pub fn resize(&self, window: u32, (width, height): (u32, u32)) {
+        let size = ConfigureWindowAux::new().width(width).height(height);
+        self.connection.configure_window(window, &size).unwrap();
         self.connection.sync().unwrap();
     }
 

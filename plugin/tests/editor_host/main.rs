@@ -2,6 +2,7 @@
 //! rates changed behind it. On X11 with software GL; without a display Xvfb is started, and without Xvfb this fails.
 #![cfg(all(feature = "editor", target_os = "linux"))]
 
+#[allow(dead_code, reason = "other tests use more of it")]
 mod display;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]

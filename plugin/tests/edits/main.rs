@@ -1,14 +1,20 @@
 //! What a window's edit does in a CLAP host: text and values of an edit, or of a state, are one thing for who saves, loads and hears.
 #![cfg(feature = "editor")]
 
+#[cfg(target_os = "linux")]
+#[path = "../vst3_window/host.rs"]
+#[allow(dead_code, reason = "other tests use more of it")]
+mod frame;
 #[path = "../host/mod.rs"]
 mod host;
 mod spy;
+#[cfg(target_os = "linux")]
+mod vst3;
 
 use std::collections::BTreeMap;
 
 use dsp_core::preset::Preset;
-use firstjack_plugin::editor::{Document, HostSession, Session as _, Stage};
+use firstjack_plugin::editor::{Document, HostSession, Session as _, Stage, View};
 use host::{Host, Noise, Sound, assert_same, packed, preset};
 use nice_plug::plugin::{ParamValue, PluginState};
 use proptest::prelude::*;
@@ -38,8 +44,9 @@ impl Open {
     /// Another preset in the window.
     fn edit(&mut self, name: &str) {
         let document = self.session.document();
-        let to = Document { preset: Preset::from_toml(&preset(name)).unwrap(), ..document };
-        self.session.change(&to, Stage::Whole).unwrap();
+        let preset = Preset::from_toml(&preset(name)).unwrap();
+        let to = Document { preset, ..document.clone() };
+        self.session.change(&document, &to, Stage::Whole).unwrap();
     }
 
     fn saved(&mut self) -> PluginState {
@@ -217,8 +224,9 @@ fn threads_meet_nothing_halved() {
             let mut refused = 0;
             for round in 0..300 {
                 let preset = presets[round * 3 % 4].clone();
-                let to = Document { preset, ..session.document() };
-                refused += u32::from(session.change(&to, Stage::Whole).is_err());
+                let document = session.document();
+                let to = Document { preset, ..document.clone() };
+                refused += u32::from(session.change(&document, &to, Stage::Whole).is_err());
             }
             (session, refused)
         });
@@ -251,15 +259,36 @@ fn renaming_marks_the_project_and_turns_nothing() {
         let mut open = if running { Open::running() } else { Open::new() };
         open.host.told_until_quiet();
         assert_eq!(open.host.was_marked(), 0);
-        let mut to = open.session.document();
+        let document = open.session.document();
+        let mut to = document.clone();
         to.preset.setups[0].name = "festival stage".into();
         let session = &mut open.session;
         // As a window does, on a thread of its own.
         std::thread::scope(|scope| {
-            scope.spawn(|| session.change(&to, Stage::Whole).unwrap()).join().unwrap()
+            scope.spawn(|| session.change(&document, &to, Stage::Whole).unwrap()).join().unwrap()
         });
         assert_eq!(open.host.was_marked(), 1);
         assert_eq!(open.host.told_until_quiet(), []);
         assert!(text(&open.saved()).contains("festival stage"));
     }
+}
+
+/// Neither is how it is looked at.
+#[test]
+fn a_look_marks_the_project_and_turns_nothing() {
+    let mut open = Open::running();
+    let view = View { page: "strings".into(), ..View::default() };
+    for (view, marks) in [(view.clone(), 1), (view.clone(), 0), (View::default(), 1)] {
+        open.session.keep_view(view.clone());
+        assert_eq!(open.host.was_marked(), marks);
+        assert_eq!(open.host.told_until_quiet(), []);
+        assert_eq!(open.session.view(), view);
+    }
+    open.session.keep_view(view.clone());
+    let saved = open.host.save();
+    let mut other = Open::new();
+    let before = other.session.version();
+    assert!(other.host.load(&saved));
+    assert_ne!(other.session.version(), before);
+    assert_eq!(other.session.view(), view);
 }

@@ -1,6 +1,7 @@
 //! What the host offers the plugin.
 
 use std::cell::Cell;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
@@ -15,12 +16,22 @@ pub struct Desk;
 #[derive(Default)]
 pub struct Shared {
     flush: AtomicBool,
+    refuses: AtomicBool,
+    sizes: Mutex<Vec<(u32, u32)>>,
 }
 
 impl Shared {
     /// Whether the plugin has asked for a flush since this was last asked.
     pub fn take_flush(&self) -> bool {
         self.flush.swap(false, Ordering::SeqCst)
+    }
+
+    pub fn refuse_sizes(&self, refuses: bool) {
+        self.refuses.store(refuses, Ordering::SeqCst);
+    }
+
+    pub fn take_sizes(&self) -> Vec<(u32, u32)> {
+        std::mem::take(&mut *self.sizes.lock().unwrap())
     }
 }
 
@@ -75,8 +86,9 @@ impl SharedHandler<'_> for Shared {
 impl HostGuiImpl for Shared {
     fn resize_hints_changed(&self) {}
 
-    fn request_resize(&self, _: GuiSize) -> Result<(), HostError> {
-        Ok(())
+    fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
+        self.sizes.lock().unwrap().push((size.width, size.height));
+        if self.refuses.load(Ordering::SeqCst) { Err(HostError::Message("no")) } else { Ok(()) }
     }
 
     fn request_show(&self) -> Result<(), HostError> {

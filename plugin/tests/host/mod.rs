@@ -5,6 +5,7 @@
 #![allow(dead_code, unused_imports, reason = "every test file uses another part")]
 
 mod desk;
+mod sizes;
 mod sounds;
 
 use std::collections::BTreeMap;

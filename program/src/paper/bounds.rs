@@ -6,7 +6,11 @@ use crate::typeset::Typesetter;
 /// Where an ink ends to the left, to the right and below.
 fn ends(ink: &Ink, typesetter: &Typesetter) -> (f32, f32, f32) {
     match ink {
-        Ink::Text { x, y, size, text, .. } => (*x, x + typesetter.width(text, *size), *y),
+        Ink::Text { x, y, size, heavy, text } => {
+            let width =
+                if *heavy { Typesetter::heavy().width(text, *size) } else { typesetter.width(text, *size) };
+            (*x, x + width, *y)
+        }
         Ink::Frame { x, y, width, height } => (*x, x + width, y + height),
         Ink::Drawn { x, y, shape } => match shape {
             Shape::Outline { x: left, y: top, width, height, .. } => {

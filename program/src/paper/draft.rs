@@ -59,6 +59,7 @@ impl Page {
 /// A page that is being laid out.
 pub struct Draft<'a> {
     pub typesetter: &'a Typesetter,
+    heavy: Typesetter,
     pub scale: f32,
     left: f32,
     width: f32,
@@ -68,7 +69,15 @@ pub struct Draft<'a> {
 
 impl<'a> Draft<'a> {
     fn new(typesetter: &'a Typesetter, scale: f32) -> Self {
-        Self { typesetter, scale, left: (A4.0 - WIDTH) / 2.0, width: WIDTH, y: MARGIN_TOP, inks: Vec::new() }
+        Self {
+            typesetter,
+            heavy: Typesetter::heavy(),
+            scale,
+            left: (A4.0 - WIDTH) / 2.0,
+            width: WIDTH,
+            y: MARGIN_TOP,
+            inks: Vec::new(),
+        }
     }
 
     /// A title at the left, what it is about at the right, a rule below.
@@ -135,7 +144,8 @@ impl<'a> Draft<'a> {
     /// In as many lines as it takes.
     pub fn text(&mut self, text: &str, size: f32, heavy: bool) {
         let size = size * self.scale;
-        for line in self.typesetter.lines(&self.typesetter.known(text), size, self.width) {
+        let typesetter = if heavy { &self.heavy } else { self.typesetter };
+        for line in typesetter.lines(&typesetter.known(text), size, self.width) {
             self.y += size;
             self.ink(&line, self.left, size, heavy);
             self.y += size * (LEADING - 1.0);

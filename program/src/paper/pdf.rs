@@ -1,7 +1,8 @@
-//! A page as PDF: its text selectable, its font embedded as a subset. The same page gives the same bytes: there is no date in it.
+//! A page as PDF: its text selectable, its fonts embedded as subsets. The same page gives the same bytes: there is no date in it.
 
 use std::ops::Range;
 
+use firstjack_looks::letters::{REGULAR, SEMIBOLD};
 use krilla::color::luma;
 use krilla::error::KrillaError;
 use krilla::geom::{Path, PathBuilder, Point, Rect};
@@ -15,14 +16,12 @@ use thiserror::Error;
 
 use super::draft::{A4, Ink, Page};
 use super::drawing::Shape;
-use crate::typeset::{FONT, Typesetter};
+use crate::typeset::Typesetter;
 
 /// Widths of lines, in points. What loads the pickup is thick, what does not is thin and dashed.
 const THICK: f32 = 1.8;
 const THIN: f32 = 0.7;
 const DASHES: [f32; 2] = [3.0, 2.0];
-/// A heavy text is outlined by this part of its size.
-const HEAVY: f32 = 0.035;
 /// How round the pickup's corners are, and how far from a corner a curve's handles lie (a circle by cubic curves, textbook).
 const RADIUS: f32 = 12.0;
 const HANDLE: f32 = 0.447_7;
@@ -45,24 +44,32 @@ pub enum PaperError {
 
 /// A page as a PDF, with its title and its language (BCP 47).
 pub fn pdf(page: &Page, title: &str, language: &str) -> Result<Vec<u8>, PaperError> {
-    let typesetter = Typesetter::new();
-    let font = Font::new(FONT.into(), 0).ok_or(PaperError::Page)?;
+    let face = |typesetter, font: &'static [u8]| {
+        Font::new(font.into(), 0).map(|font| Face { typesetter, font }).ok_or(PaperError::Page)
+    };
+    let regular = face(Typesetter::new(), REGULAR)?;
+    let heavy = face(Typesetter::heavy(), SEMIBOLD)?;
     let mut document = Document::new_with(SerializeSettings { enable_tagging: false, ..Default::default() });
     let metadata = Metadata::new().title(title.to_owned()).language(language.to_owned());
     document.set_metadata(metadata);
     let settings = PageSettings::from_wh(A4.0, A4.1).ok_or(PaperError::Page)?;
     let mut sheet = document.start_page_with(settings);
-    let mut pen = Pen { surface: sheet.surface(), font, typesetter: &typesetter };
+    let mut pen = Pen { surface: sheet.surface(), regular, heavy };
     page.inks.iter().for_each(|ink| pen.put(ink));
     drop(pen);
     sheet.finish();
     document.finish().map_err(PaperError::Pdf)
 }
 
+struct Face {
+    typesetter: Typesetter,
+    font: Font,
+}
+
 struct Pen<'a> {
     surface: Surface<'a>,
-    font: Font,
-    typesetter: &'a Typesetter,
+    regular: Face,
+    heavy: Face,
 }
 
 impl Pen<'_> {
@@ -106,8 +113,9 @@ impl Pen<'_> {
                 self.fill(round(left + x - DOT, top + y - DOT, 2.0 * DOT, 2.0 * DOT, DOT))
             }
             Shape::Text { x, y, size, text } => {
-                let text = self.typesetter.known(text);
-                let x = left + x - self.typesetter.width(&text, *size) / 2.0;
+                let typesetter = &self.regular.typesetter;
+                let text = typesetter.known(text);
+                let x = left + x - typesetter.width(&text, *size) / 2.0;
                 self.text((x, top + y), *size, false, &text);
             }
         }
@@ -133,11 +141,12 @@ impl Pen<'_> {
         let glyph = |((id, advance), range): ((ab_glyph::GlyphId, f32), Range<usize>)| {
             KrillaGlyph::new(GlyphId::new(u32::from(id.0)), advance, 0.0, 0.0, 0.0, range, None)
         };
+        let face = if heavy { &self.heavy } else { &self.regular };
         let glyphs: Vec<KrillaGlyph> =
-            self.typesetter.glyphs(text).into_iter().zip(ends).map(glyph).collect();
+            face.typesetter.glyphs(text).into_iter().zip(ends).map(glyph).collect();
         self.surface.set_fill(Some(Fill { paint: luma::Color::black().into(), ..Fill::default() }));
-        self.surface.set_stroke(heavy.then(|| Stroke { width: HEAVY * size, ..black() }));
-        self.surface.draw_glyphs(Point::from_xy(x, y), &glyphs, self.font.clone(), text, size, false);
+        self.surface.set_stroke(None);
+        self.surface.draw_glyphs(Point::from_xy(x, y), &glyphs, face.font.clone(), text, size, false);
     }
 }
 

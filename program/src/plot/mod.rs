@@ -20,13 +20,15 @@ use tags::Tag;
 
 /// Height of lettering, in units of the drawing, and between the rows of strings' names.
 const LETTERING: f64 = 16.0;
-const ROW: f64 = 18.0;
+const ROW: f64 = 20.0;
+/// Of a line's number.
+const TAG_HEIGHT: f64 = 18.0;
 /// Strings that find no room in so many rows have no names.
 const MOST_ROWS: usize = 4;
 
 /// Room above the strings' names, and below the plot for the names of its lines and units.
 const ABOVE: f64 = 6.0;
-const BELOW: f64 = 42.0;
+const BELOW: f64 = 44.0;
 
 /// How lines of the grid stand out: that of 0 dB more than others.
 const FAINT: &str = "0.25";
@@ -42,7 +44,7 @@ struct Sheet {
 }
 
 /// Scaled to a page: lettering is readable at 320 pixels.
-const PAGE: Sheet = Sheet { width: 400.0, plot_height: 220.0, left: 50.0, right: 12.0 };
+const PAGE: Sheet = Sheet { width: 400.0, plot_height: 220.0, left: 56.0, right: 12.0 };
 
 /// Curves with what is marked among them.
 pub struct Plot<'a> {
@@ -257,7 +259,7 @@ impl Plot<'_> {
         let sized = |index: usize, (x, y): (f64, f64)| {
             let text = text(self.curves[index].number)?;
             let width = width(typesetter, &text) + 4.0;
-            Some(Tag { text, x, y, width, height: LETTERING })
+            Some(Tag { text, x, y, width, height: TAG_HEIGHT })
         };
         let mark = |tag: Tag| TagMark {
             x: format!("{:.1}", tag.x - 0.5 * tag.width),

@@ -4,15 +4,16 @@ use std::path::Path;
 use std::sync::Arc;
 
 use askama::Template;
+use firstjack_looks::letters::{FAMILY, REGULAR, REGULAR_WEIGHT, SEMIBOLD, SEMIBOLD_WEIGHT};
+use firstjack_looks::{LIGHT, Theme};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{self, fontdb};
 use thiserror::Error;
 
 use super::legend::{Entry, Legend};
-use super::look::COLOURS;
 use super::{LETTERING, Plot, Sheet, colour_class, pattern, tags, width};
 use crate::error::Failure;
-use crate::typeset::{FONT, Typesetter, WIDER};
+use crate::typeset::{HEAVY_WIDER, Typesetter, WIDER};
 
 /// Readable where a README shows it, some 800 pixels wide.
 const SHEET: Sheet = Sheet { width: 960.0, plot_height: 420.0, left: 58.0, right: 28.0 };
@@ -86,7 +87,7 @@ struct Drawing<'a> {
     width: f64,
     height: f64,
     lettering: f64,
-    colours: [(&'static str, &'static str); COLOURS.len()],
+    theme: Theme,
     left: f64,
     heading: Vec<Text>,
     charts: Vec<(f64, String)>,
@@ -97,6 +98,7 @@ struct Drawing<'a> {
 struct Text {
     base: String,
     size: f32,
+    weight: u16,
     text: String,
 }
 
@@ -145,7 +147,7 @@ impl Picture<'_> {
             width: SHEET.width,
             height: (legend_y + legend.height + MARGIN).ceil(),
             lettering: LETTERING,
-            colours: COLOURS,
+            theme: LIGHT,
             left: SHEET.left,
             heading,
             charts,
@@ -159,19 +161,23 @@ impl Picture<'_> {
     #[expect(clippy::cast_possible_truncation, reason = "units of a drawing")]
     fn heading(&self, typesetter: &Typesetter) -> (Vec<Text>, f64) {
         let room = (SHEET.width - SHEET.left - MARGIN) as f32;
-        let sized = [(&self.title, TITLE), (&self.said, BELOW_TITLE)];
+        let heavy = Typesetter::heavy();
+        let sized = [
+            (TITLE, SEMIBOLD_WEIGHT, heavy.lines(&self.title, TITLE * HEAVY_WIDER, room)),
+            (BELOW_TITLE, REGULAR_WEIGHT, typesetter.lines(&self.said, BELOW_TITLE * WIDER, room)),
+        ];
         let mut end = MARGIN;
         let mut heading = Vec::new();
-        for (text, size) in sized {
-            for text in typesetter.lines(text, size * WIDER, room) {
-                heading.push(Text { base: format!("{:.1}", end + f64::from(size)), size, text });
+        for (size, weight, lines) in sized {
+            for text in lines {
+                heading.push(Text { base: format!("{:.1}", end + f64::from(size)), size, weight, text });
                 end += LINE * f64::from(size);
             }
         }
         (heading, (end + 0.5 * MARGIN).round())
     }
 
-    /// The same as pixels, in the one font that is built in: the picture is the same everywhere.
+    /// The same as pixels, in the letters that are built in: the picture is the same everywhere.
     ///
     /// # Errors
     /// If there is no memory for it.
@@ -180,9 +186,9 @@ impl Picture<'_> {
         let known = |c: char| if c.is_ascii() || typesetter.has(c) { c } else { Typesetter::UNKNOWN };
         let svg: String = self.svg().chars().map(known).collect();
         let mut fonts = fontdb::Database::new();
-        fonts.load_font_data(FONT.to_vec());
-        let family = fonts.faces().next().map(|face| face.families[0].0.clone());
-        fonts.set_sans_serif_family(family.unwrap_or_default());
+        fonts.load_font_data(REGULAR.to_vec());
+        fonts.load_font_data(SEMIBOLD.to_vec());
+        fonts.set_sans_serif_family(FAMILY);
         let options = usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() };
         let tree = usvg::Tree::from_str(&svg, &options)?;
         let size = tree.size().to_int_size().scale_by(SHARPNESS).ok_or(PictureError::Room)?;

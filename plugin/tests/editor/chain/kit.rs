@@ -166,7 +166,7 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
     let own = OwnKit::new("version = 1\n[[pickup]]\nname = \"bridge\"\ncapacitance = \"680 volts\"\n");
     let mut harness = open(TUNER, &own);
     look(&mut harness, "pickup");
-    let notice = harness.state().model.notice.clone().unwrap_or_default();
+    let notice = harness.state().model.notices.last().cloned().unwrap_or_default();
     assert!(notice.contains("kit.toml") && notice.contains("680 volts"), "{notice}");
     assert!(harness.query_by_label_contains("680 volts").is_some(), "nothing in the menu says so");
     harness.key_press(egui::Key::Escape);
@@ -177,19 +177,19 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
     harness.run_steps(4);
     save(&harness, "kit-damaged");
     click(&mut harness, "Leakage");
-    assert_eq!(harness.state().session.changes, [Stage::Whole], "{:?}", harness.state().model.notice);
+    assert_eq!(harness.state().session.changes, [Stage::Whole], "{:?}", harness.state().model.notices);
     for (text, said) in [(KIT, "bridge of the guitarrón: 910 pF ±6 %"), ("", "There is none yet")] {
         own.write(text);
         look(&mut harness, "pickup");
         assert!(harness.query_by_label_contains(said).is_some(), "no '{said}'");
-        assert_eq!(harness.state().model.notice, None);
+        assert!(harness.state().model.notices.is_empty());
         harness.key_press(egui::Key::Escape);
         harness.run_steps(4);
     }
     std::fs::remove_file(own.path()).unwrap();
     look(&mut harness, "pickup");
     assert!(
-        harness.state().model.notice.as_ref().is_some_and(|notice| notice.contains("cannot read the kit"))
+        harness.state().model.notices.last().is_some_and(|notice| notice.contains("cannot read the kit"))
     );
 }
 

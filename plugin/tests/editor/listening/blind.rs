@@ -205,12 +205,12 @@ fn nothing_can_be_changed_that_is_compared() {
         [Message::Undo, Message::Redo, Message::Paste(0), Message::Copy(0), Message::Load(String::new())]
     {
         state.send(message);
-        assert!(state.model.notice.as_ref().unwrap().starts_with("Not while the names are hidden"));
+        assert!(state.model.notices.last().unwrap().starts_with("Not while the names are hidden"));
     }
     assert_eq!(state.session.document, before);
     // Quieter is always allowed.
     edit(&mut state, Edit::Level(Level::Output, -12.0));
-    assert_eq!((state.session.document.output_db, &state.model.notice), (-12.0, &None));
+    assert_eq!((state.session.document.output_db, state.model.notices.len()), (-12.0, 1));
     assert!(state.model.is_blind());
 }
 
@@ -225,7 +225,7 @@ fn what_a_host_does_meanwhile_is_noticed() {
     state.session.set(|document| document.preset.setups.truncate(2));
     state.model.refresh(&mut state.session);
     assert!(state.model.blind.is_none());
-    assert!(state.model.notice.as_ref().unwrap().contains("have changed"));
+    assert!(state.model.notices.last().unwrap().contains("have changed"));
 }
 
 #[test]

@@ -52,7 +52,7 @@ fn go_to(harness: &mut Harness<'_, App>, folder: &Path) {
 }
 
 fn notice(harness: &Harness<'_, App>) -> String {
-    harness.state().model.notice.clone().unwrap_or_default()
+    harness.state().model.notices.last().cloned().unwrap_or_default()
 }
 
 #[test]

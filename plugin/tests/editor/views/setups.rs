@@ -99,7 +99,7 @@ fn refuses_a_name_that_another_setup_has() {
     run(&mut harness);
     rename(&mut harness, "'s unbuffered thru");
     assert_eq!(harness.state().session.document.preset.setups[2].name, "tuner");
-    let notice = harness.state().model.notice.clone().unwrap();
+    let notice = harness.state().model.notices.last().cloned().unwrap();
     assert!(notice.contains("tuner's unbuffered thru"), "{notice}");
 }
 
@@ -186,22 +186,22 @@ fn loads_a_dropped_file_and_says_what_is_wrong_with_it() {
     let mut harness = courtyard(Shown::Setups);
     run(&mut harness);
     drop_file(&mut harness, &[0xFF, 0xFE]);
-    let notice = harness.state().model.notice.clone().unwrap();
+    let notice = harness.state().model.notices.last().cloned().unwrap();
     assert!(notice.contains("setups.toml") && notice.contains("UTF-8"), "{notice}");
     drop_file(&mut harness, &vec![b' '; 2 << 20]);
-    assert!(harness.state().model.notice.clone().unwrap().contains("bytes"));
+    assert!(harness.state().model.notices.last().cloned().unwrap().contains("bytes"));
     drop_file(&mut harness, b"version = 9");
-    assert!(harness.state().model.notice.is_some());
+    assert!(!harness.state().model.notices.is_empty());
     assert_eq!(harness.state().session.document.preset.name, "Courtyard");
     drop_file(&mut harness, include_bytes!("../../../../presets/blocking.toml"));
     assert_eq!(harness.state().session.document.preset.name, "Blocking capacitors");
-    assert_eq!(harness.state().model.notice, None);
+    assert!(harness.state().model.notices.is_empty());
     drop_file(
         &mut harness,
         b"version = 5\nname = 'Tonight'\npickup = '1n'\n[[setup]]\nname = 'amp'\nload = '1M'\n",
     );
     assert_eq!(harness.state().session.document.preset.name, "Tonight");
-    let notice = harness.state().model.notice.clone().unwrap();
+    let notice = harness.state().model.notices.last().cloned().unwrap();
     assert!(notice.contains("does not say what was recorded through"), "{notice}");
 }
 
@@ -313,7 +313,7 @@ fn what_cannot_be_read_as_a_level_is_said() {
     harness.get_by_label("output in dB").type_text("loud");
     harness.key_press(Key::Enter);
     run(&mut harness);
-    let notice = harness.state().model.notice.clone().unwrap();
+    let notice = harness.state().model.notices.last().cloned().unwrap();
     assert!(notice.contains("'loud'"), "{notice}");
     assert!(harness.state().session.changes.is_empty());
 }

@@ -39,7 +39,7 @@ fn takes_an_own_tuning_by_enter_and_says_what_is_wrong() {
     assert_eq!(harness.state().model.instrument.id, "guitarron", "not before Enter");
     harness.key_press(Key::Enter);
     harness.run();
-    let notice = harness.state().model.notice.clone().unwrap();
+    let notice = harness.state().model.notices.last().cloned().unwrap();
     assert!(notice.contains("'H2'"), "{notice}");
     assert_eq!(harness.state().model.instrument.id, "guitarron");
     harness.get_by_label("own tuning").click();

@@ -9,7 +9,7 @@ use image::RgbImage;
 
 use crate::fake::COURTYARD;
 use crate::raster::picture;
-use crate::whole::{LARGE, PASSIVE, SMALL, Window, pages, window};
+use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, Window, window};
 
 /// More controls than there are on any page.
 const MOST: usize = 150;
@@ -177,7 +177,7 @@ fn open(preset: &str, size: (f32, f32), theme: Theme, page: &str) -> Harness<'st
 #[test]
 fn tab_walks_every_page_there_and_back() {
     for (size, preset) in [(SMALL, COURTYARD), (SMALL, PASSIVE), (LARGE, COURTYARD)] {
-        for page in pages(size) {
+        for page in PAGES {
             let mut harness = open(preset, size, Theme::Light, page);
             assert_walk(&mut harness, page);
         }
@@ -187,7 +187,7 @@ fn tab_walks_every_page_there_and_back() {
 #[test]
 fn every_control_shows_that_it_is_reached() {
     for (theme, shade) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
-        for page in pages(SMALL) {
+        for page in PAGES {
             let mut harness = open(COURTYARD, SMALL, theme, page);
             // The list of setups, the same on every page, once.
             let end = if page == "Curves" { "" } else { FIRST_OF_LIST };
@@ -198,7 +198,7 @@ fn every_control_shows_that_it_is_reached() {
 
 #[test]
 fn tab_walks_a_blind_run() {
-    let mut harness = open(COURTYARD, SMALL, Theme::Light, "Blind");
+    let mut harness = open(COURTYARD, SMALL, Theme::Light, "Blind test");
     let window = harness.state_mut();
     let run = BlindMessage::Compare { setups: [0, 1], answers: 16, seed: 1 };
     window.model.update(Message::Blind(run), &mut window.session);

@@ -13,7 +13,7 @@ use firstjack_plugin::editor::{BlindMessage, Message, Theme};
 
 use crate::fake::COURTYARD;
 use crate::snapshot::save;
-use crate::whole::{LARGE, PASSIVE, SMALL, Window, pages, window};
+use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, Window, window};
 
 /// In percent of what letters need.
 const LONGER: u16 = 130;
@@ -28,7 +28,7 @@ const SIDE: f32 = 220.0;
 /// The window's own fonts with wider letters: the advance widths in the table `hmtx`, as many as `hhea` tells (OpenType, ISO/IEC
 /// 14496-22).
 fn wider() -> FontDefinitions {
-    let mut fonts = FontDefinitions::default();
+    let mut fonts = firstjack_plugin::editor::views::fonts();
     for data in fonts.font_data.values_mut() {
         let mut font = data.bytes().to_vec();
         widen(&mut font);
@@ -246,7 +246,7 @@ fn every_page_has_room_for_longer_texts() {
     let mut faults = Vec::new();
     for (size, name) in [(SMALL, "small"), (LARGE, "large")] {
         for (preset, heard, of) in [(COURTYARD, Some(3), "courtyard"), (PASSIVE, Some(0), "passive")] {
-            for page in pages(size) {
+            for page in PAGES {
                 let mut harness = long(preset, heard, size);
                 harness.get_by_label(page).click();
                 harness.run_steps(3);
@@ -262,7 +262,7 @@ fn every_page_has_room_for_longer_texts() {
 #[test]
 fn a_blind_run_and_a_notice_have_room_for_longer_texts() {
     let mut harness = long(COURTYARD, Some(2), SMALL);
-    harness.get_by_label("Blind").click();
+    harness.get_by_label("Blind test").click();
     harness.run_steps(3);
     harness.remove_cursor();
     let run = BlindMessage::Compare { setups: [1, 2], answers: 16, seed: 1 };
@@ -279,8 +279,6 @@ fn a_blind_run_and_a_notice_have_room_for_longer_texts() {
 #[test]
 fn menus_have_room_for_longer_texts() {
     let mut harness = long(PASSIVE, Some(0), SMALL);
-    harness.get_by_label("Chain").click();
-    harness.run_steps(3);
     for name in ["pickup", "passive box, listened to", "cable 1", "more for damp cable", "View"] {
         let before: Vec<Rect> = texts(&harness).iter().map(|text| text.ink).collect();
         harness.get_by_label(name).focus();

@@ -13,14 +13,10 @@ use crate::fake::Fake;
 pub const PASSIVE: &str = include_str!("../../../../presets/passive.toml");
 /// The smallest size in points.
 pub const SMALL: (f32, f32) = (720.0, 480.0);
-/// One in which the chain has a place of its own.
-pub const LARGE: (f32, f32) = (960.0, 640.0);
-pub const PAGES: [&str; 5] = ["Curves", "Chain", "Strings", "Levels and meters", "Blind"];
-
-/// The pages that a window of this size has: where there is room the chain is always there.
-pub fn pages((_, height): (f32, f32)) -> impl Iterator<Item = &'static str> {
-    PAGES.into_iter().filter(move |page| height < 600.0 || *page != "Chain")
-}
+/// As large as the drawings are.
+pub const LARGE: (f32, f32) = (1120.0, 720.0);
+/// The tabs.
+pub const PAGES: [&str; 3] = ["Curves", "Strings", "Blind test"];
 
 /// The model, what lies behind it, and all views.
 pub struct Window {

@@ -5,7 +5,7 @@ use firstjack_plugin::editor::{Edit, Message, SetupsEdit, Stage, Theme};
 
 use crate::fake::COURTYARD;
 use crate::snapshot::save;
-use crate::whole::{LARGE, PASSIVE, SMALL, pages, window};
+use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, window};
 
 /// Nothing sticks out of the window, and each page is there.
 #[test]
@@ -13,7 +13,7 @@ fn every_page_fits() {
     for (size, theme, name) in [(SMALL, Theme::Light, "small-light"), (LARGE, Theme::Dark, "large-dark")] {
         for (preset, heard) in [(COURTYARD, Some(3)), (PASSIVE, Some(0))] {
             let mut harness = window(preset, heard, size, theme);
-            for page in pages(size) {
+            for page in PAGES {
                 harness.get_by_label(page).click();
                 harness.run_steps(3);
                 let used = harness.ctx.globally_used_rect();

@@ -12,11 +12,12 @@ use firstjack_words::Words;
 
 use super::sound::Encoded;
 use crate::format::Sections;
+use crate::style::custom_properties;
 
 pub use about::About;
 
 /// The page's, and what the crew note adds.
-const STYLE: &str = concat!(include_str!("style.css"), include_str!("../../note/note.css"));
+const RULES: &str = concat!(include_str!("style.css"), include_str!("../../note/note.css"));
 
 /// All of the script, in this order: what others build on first, what begins last.
 const SCRIPTS: &[&str] = &[
@@ -132,13 +133,13 @@ impl Markup {
     }
 
     fn html(&self, words: &Words) -> askama::Result<String> {
-        let script = script();
+        let (script, style) = (script(), style());
         let page = Page {
             language: words.language(),
             title: &self.title,
             subtitle: &self.subtitle,
-            policy: &policy::policy(&script, STYLE),
-            style: STYLE,
+            policy: &policy::policy(&script, &style),
+            style: &style,
             script: &script,
             data: &self.data,
             sections: self.sections(words),
@@ -177,6 +178,11 @@ fn script() -> String {
     format!("(function () {{\n'use strict';\n{}}})();\n", SCRIPTS.concat())
 }
 
+/// All of the style.
+fn style() -> String {
+    format!("{}{RULES}", custom_properties())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -184,7 +190,7 @@ mod tests {
     /// What would end a block early, or change it on its way through a parser.
     #[test]
     fn script_and_style_can_stand_in_their_blocks() {
-        for text in [script().as_str(), STYLE] {
+        for text in [script(), style()] {
             let lower = text.to_lowercase();
             assert!(!lower.contains("</") && !lower.contains("<!--") && !lower.contains("<script"), "{text}");
             assert!(!text.contains('\r') && !text.contains('\0'));

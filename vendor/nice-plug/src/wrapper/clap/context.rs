@@ -567,18 +567,24 @@ impl<P: ClapPlugin> nice_plug_core::context::gui::GuiContextInner for WrapperGui
 
         match wrapper.param_ptr_to_hash.get(&param) {
             Some(hash) => {
-                use crate::wrapper::clap::wrapper::OutputParamEvent;
+                use crate::wrapper::clap::wrapper::{OutputParamEvent, clap_plain_now};
 
                 // We queue the parameter change event here, and it will be sent to the host either
                 // at the end of the current processing cycle or after requesting an explicit flush
                 // (when the plugin isn't processing audio). The parameter's actual value will only
                 // be changed when the output event is written to prevent changing parameter values
-                // in the middle of processing audio.
-                let clap_plain_value =
-                    normalized as f64 * unsafe { param.step_count().unwrap_or(1) as f64 };
+                // in the middle of processing audio. A plugin with a `WholeState` has set it
+                // already, and may have loaded a state since.
+                let loads = wrapper.loads.load(std::sync::atomic::Ordering::SeqCst);
+                let clap_plain_value = if wrapper.whole_state.is_some() {
+                    clap_plain_now(param)
+                } else {
+                    normalized as f64 * unsafe { param.step_count().unwrap_or(1) as f64 }
+                };
                 let success = wrapper.queue_parameter_event(OutputParamEvent::SetValue {
                     param_hash: *hash,
                     clap_plain_value,
+                    loads,
                 });
 
                 crate::nice_debug_assert!(

@@ -133,7 +133,9 @@ pub struct Wrapper<P: ClapPlugin> {
     /// the `Params` object without having to acquire a lock on `plugin`.
     params: Arc<dyn Params>,
     /// Whether the plugin keeps parameters and persistent fields together, and if so, how.
-    whole_state: Option<Arc<dyn WholeState>>,
+    pub whole_state: Option<Arc<dyn WholeState>>,
+    /// How many states have been loaded.
+    pub loads: AtomicU32,
     /// The plugin's editor, if it has one. This object does not do anything on its own, but we need
     /// to instantiate this in advance so we don't need to lock the entire [`Plugin`] object when
     /// creating an editor. Wrapped in an `AtomicRefCell` because it needs to be initialized late.
@@ -350,10 +352,19 @@ pub enum OutputParamEvent {
         /// The 'plain' value as reported to CLAP. This is the normalized value multiplied by
         /// [`params::step_size()`][crate::params::step_size()].
         clap_plain_value: f64,
+        /// How many states had been loaded before.
+        loads: u32,
     },
     /// Begin an automation gesture. This must always be sent after sending one or more [`SetValue`]
     /// events.
     EndGesture { param_hash: u32 },
+}
+
+/// The value that a parameter has now, as the host is told of it.
+pub fn clap_plain_now(param: ParamPtr) -> f64 {
+    unsafe {
+        param.unmodulated_normalized_value() as f64 * param.step_count().unwrap_or(1) as f64
+    }
 }
 
 /// Because CLAP has this [`clap_host::request_host_callback()`] function, we don't need to use
@@ -615,6 +626,7 @@ impl<P: ClapPlugin> Wrapper<P> {
             this: AtomicRefCell::new(Weak::new()),
 
             whole_state: plugin.whole_state(),
+            loads: AtomicU32::new(0),
             plugin: TryLock::new(plugin),
             task_executor,
             params,
@@ -1125,22 +1137,25 @@ impl<P: ClapPlugin> Wrapper<P> {
                 OutputParamEvent::SetValue {
                     param_hash,
                     clap_plain_value,
+                    loads,
                 } => {
+                    if self.whole_state.is_none() {
+                        self.update_plain_value_by_hash(
+                            param_hash,
+                            ClapParamUpdate::PlainValueSet(clap_plain_value),
+                            sample_rate,
+                        );
+                    }
+                    // Else the plugin has set it already. If a state has been loaded since, then the
+                    // host must hear of that one's value
                     let clap_plain_value = match self.param_by_hash.get(&param_hash) {
-                        // The plugin has set it already. If a state has been loaded since, then the
-                        // host must hear of that one's value
-                        Some(param) if self.whole_state.is_some() => unsafe {
-                            param.unmodulated_normalized_value() as f64
-                                * param.step_count().unwrap_or(1) as f64
-                        },
-                        _ => {
-                            self.update_plain_value_by_hash(
-                                param_hash,
-                                ClapParamUpdate::PlainValueSet(clap_plain_value),
-                                sample_rate,
-                            );
-                            clap_plain_value
+                        Some(param)
+                            if self.whole_state.is_some()
+                                && loads != self.loads.load(Ordering::SeqCst) =>
+                        {
+                            clap_plain_now(*param)
                         }
+                        _ => clap_plain_value,
                     };
 
                     let event = clap_event_param_value {
@@ -1699,6 +1714,7 @@ impl<P: ClapPlugin> Wrapper<P> {
                 )
             })
         });
+        self.loads.fetch_add(1, Ordering::SeqCst);
         if !success {
             crate::nice_debug_assert_failure!(
                 "Deserializing plugin state from a state object failed"

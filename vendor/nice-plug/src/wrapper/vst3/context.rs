@@ -432,7 +432,14 @@ impl<P: Vst3Plugin + Send> GuiContextInner for WrapperGuiContext<P> {
                     );
                 }
 
-                inner.queue_param_edit(ParamEdit::Perform(*hash, normalized));
+                // It may have loaded a state since.
+                let loads = inner.loads.load(std::sync::atomic::Ordering::SeqCst);
+                let normalized = if inner.whole_state.is_some() {
+                    unsafe { param.unmodulated_normalized_value() }
+                } else {
+                    normalized
+                };
+                inner.queue_param_edit(ParamEdit::Perform(*hash, normalized, loads));
             }
             None => crate::nice_debug_assert_failure!("Unknown parameter: {:?}", param),
         }

@@ -8,8 +8,6 @@ use nice_plug_core::audio_setup::{AudioIOLayout, BufferConfig, ProcessMode};
 use nice_plug_core::context::gui::GuiContext;
 use nice_plug_core::context::process::Transport;
 #[cfg(feature = "editor")]
-use nice_plug_core::editor::dpi::Size;
-#[cfg(feature = "editor")]
 use nice_plug_core::editor::{Editor, SpawnedEditor};
 use nice_plug_core::midi::{MidiConfig, PluginNoteEvent};
 use nice_plug_core::params::internals::ParamPtr;
@@ -66,6 +64,8 @@ pub(crate) struct WrapperInner<P: Vst3Plugin> {
     pub params: Arc<dyn Params>,
     /// Whether the plugin keeps parameters and persistent fields together, and if so, how.
     pub whole_state: Option<Arc<dyn WholeState>>,
+    /// How many states have been loaded.
+    pub loads: AtomicU32,
     /// The plugin's editor, if it has one. This object does not do anything on its own, but we need
     /// to instantiate this in advance so we don't need to lock the entire [`Plugin`] object when
     /// creating an editor. Wrapped in an `AtomicRefCell` because it needs to be initialized late.
@@ -217,10 +217,6 @@ pub enum Task<P: Plugin> {
     /// Trigger a restart with the given restart flags. This is a bit set of the flags from
     /// [`vst3::Steinberg::Vst::RestartFlags`].
     TriggerRestart(i32),
-    // Request the editor to be resized according to its current size. Right now there is no way to
-    // handle "denied resize" requests yet.
-    #[cfg(feature = "editor")]
-    RequestResize { size: Size, scale_factor: f64 },
     #[cfg(feature = "editor")]
     CallMainThread,
     /// Tell the host of the edits that are queued in [`WrapperInner::param_edits`].
@@ -233,7 +229,8 @@ pub enum Task<P: Plugin> {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ParamEdit {
     Begin(u32),
-    Perform(u32, f32),
+    /// With the value, and how many states had been loaded before.
+    Perform(u32, f32, u32),
     End(u32),
     /// The state has changed in something that is no parameter.
     Dirty,
@@ -372,6 +369,7 @@ impl<P: Vst3Plugin> WrapperInner<P> {
 
         let wrapper = Arc::new(Self {
             whole_state: plugin.whole_state(),
+            loads: AtomicU32::new(0),
             plugin: TryLock::new(plugin),
             task_executor,
             params,
@@ -632,8 +630,8 @@ impl<P: Vst3Plugin> WrapperInner<P> {
             unsafe {
                 match edit {
                     ParamEdit::Begin(hash) => handler.beginEdit(hash),
-                    ParamEdit::Perform(hash, normalized) => {
-                        let normalized = self.own_value(hash).unwrap_or(normalized);
+                    ParamEdit::Perform(hash, normalized, loads) => {
+                        let normalized = self.to_tell(hash, normalized, loads);
                         self.telling.store((hash, normalized));
                         handler.performEdit(hash, normalized as f64);
                         self.telling.store((0, f32::NAN));
@@ -652,17 +650,26 @@ impl<P: Vst3Plugin> WrapperInner<P> {
         self.is_telling_param_edits.store(false, Ordering::SeqCst);
     }
 
-    /// What the host is to be told of an edit of a parameter that the plugin has set by itself: the
-    /// value that it has now. If a state has been loaded since, then that one's. Notes that the host
-    /// is going to give it back.
+    /// What the host is to be told of an edit. A plugin with a `WholeState` has set the parameter by
+    /// itself, and if a state has been loaded since, then the host must hear of that one's value. The
+    /// host is going to give it back, which is noted.
     #[cfg(feature = "editor")]
-    fn own_value(&self, hash: u32) -> Option<f32> {
-        self.whole_state.as_ref()?;
-        let normalized = unsafe { self.param_by_hash.get(&hash)?.unmodulated_normalized_value() };
-        if self.is_processing.load(Ordering::SeqCst) {
-            self.echoes.get(&hash)?.tell(normalized, self.beginning);
+    fn to_tell(&self, hash: u32, normalized: f32, loads: u32) -> f32 {
+        let (Some(param), Some(echo)) = (self.param_by_hash.get(&hash), self.echoes.get(&hash)) else {
+            return normalized;
+        };
+        if self.whole_state.is_none() {
+            return normalized;
         }
-        Some(normalized)
+        let normalized = if loads == self.loads.load(Ordering::SeqCst) {
+            normalized
+        } else {
+            unsafe { param.unmodulated_normalized_value() }
+        };
+        if self.is_processing.load(Ordering::SeqCst) {
+            echo.tell(normalized, self.beginning);
+        }
+        normalized
     }
 
     /// Set a parameter to what the host has sent to the processor, unless that is what the editor has
@@ -831,6 +838,7 @@ impl<P: Vst3Plugin> WrapperInner<P> {
                 )
             })
         });
+        self.loads.fetch_add(1, Ordering::SeqCst);
         if !success {
             crate::nice_debug_assert_failure!(
                 "Deserializing plugin state from a state object failed"
@@ -891,21 +899,6 @@ impl<P: Vst3Plugin> MainThreadExecutor<Task<P>> for WrapperInner<P> {
                 },
                 None => crate::nice_debug_assert_failure!("Component handler not yet set"),
             },
-            #[cfg(feature = "editor")]
-            Task::RequestResize { size, scale_factor } => {
-                if self.is_editor_open.load(Ordering::SeqCst) {
-                    unsafe {
-                        crate::nice_debug_assert!(is_gui_thread);
-                        let _success = WrapperView::request_resize(
-                            &self.plug_view.read().clone().unwrap(),
-                            size,
-                            scale_factor,
-                        );
-                    }
-                } else {
-                    crate::nice_debug_assert_failure!("Can't resize a closed editor");
-                }
-            }
             #[cfg(feature = "editor")]
             Task::CallMainThread => {
                 use nice_plug_core::editor::EditorHandle;

@@ -277,11 +277,7 @@ impl<P: Vst3Plugin> WrapperView<P> {
 
                 #[cfg(debug_assertions)]
                 if result != kResultOk {
-                    crate::nice_warn!(
-                        "The host denied to resize the window to {:?}, we currently don't handle \
-                         this for VST3 plugins",
-                        new_size
-                    );
+                    crate::nice_warn!("The host denied to resize the window to {:?}", new_size);
                 }
 
                 result == kResultOk
@@ -489,8 +485,8 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
 
             #[derive(Debug, Clone, Copy, thiserror::Error)]
             enum ResizeError {
-                #[error("Failed to post window resize task")]
-                FailedToPostTask,
+                #[error("Host refused window size: {0:?}")]
+                HostRefusedSize(Size),
                 #[error("Attempted to close window when plugin was closed")]
                 PluginClosed,
             }
@@ -506,19 +502,14 @@ impl<P: Vst3Plugin> IPlugViewTrait for WrapperView<P> {
                     scale_factor: f64,
                 ) -> Result<(), Box<dyn Error>> {
                     if let Some(inner) = self.inner.upgrade() {
+                        // This is called in the GUI thread, so the host can be asked at once. The window
+                        // takes its size back when the host refuses, which needs the answer here
                         let view = inner.plug_view.read().clone().unwrap();
-
-                        if let Err(task) = view.do_maybe_in_run_loop(Task::RequestResize {
-                            size: new_size,
-                            scale_factor,
-                        }) && !inner.schedule_gui(task)
-                        {
-                            return Err(ResizeError::FailedToPostTask.into());
+                        if unsafe { WrapperView::request_resize(&view, new_size, scale_factor) } {
+                            Ok(())
+                        } else {
+                            Err(ResizeError::HostRefusedSize(new_size).into())
                         }
-
-                        // We currently have no way to handle the host refusing to resize the
-                        // window since resizing must be done in the GUI thread.
-                        Ok(())
                     } else {
                         Err(ResizeError::PluginClosed.into())
                     }
