@@ -31,5 +31,7 @@ impl Plugin for System {
 /// From the next frame on the desktop is this one.
 pub(super) fn tell(ctx: &Context, desktop: Desktop) {
     ctx.plugin_or_default::<System>().lock().theme = desktop.theme;
-    ctx.all_styles_mut(|style| style.animation_time = if desktop.is_still { 0.0 } else { motion::CHANGE.as_secs_f32() });
+    ctx.all_styles_mut(|style| {
+        style.animation_time = if desktop.is_still { 0.0 } else { motion::CHANGE.as_secs_f32() }
+    });
 }

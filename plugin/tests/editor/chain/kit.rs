@@ -133,14 +133,14 @@ fn a_pickup_comes_from_the_kit_with_its_spread() {
 fn a_box_comes_from_the_kit_by_its_name() {
     let own = OwnKit::new(KIT);
     let mut harness = open(TUNER, &own);
-    look(&mut harness, "tuner, listened to");
+    look(&mut harness, "tuner, heard here");
     save(&harness, "kit-menu");
     harness.key_press(egui::Key::Escape);
     harness.run_steps(4);
-    let after = box_at(&chosen(&mut harness, "tuner, listened to", "our tuner: 820 kΩ ±3 %"), 0);
+    let after = box_at(&chosen(&mut harness, "tuner, heard here", "our tuner: 820 kΩ ±3 %"), 0);
     assert_eq!((after.name.as_str(), after.thru), ("our tuner", Some(Thru::After)), "the thru stays");
     assert_eq!(after.capacitance.unwrap().to_string(), "220 pF");
-    let after = box_at(&chosen(&mut harness, "tuner, listened to", "passive box: 33 H transformer"), 0);
+    let after = box_at(&chosen(&mut harness, "tuner, heard here", "passive box: 33 H transformer"), 0);
     assert_eq!(after.thru, Some(Thru::Before), "the kit says one");
     let input = Field::Link(Spot::new(Where::Setup(0), 2), LinkPart::Input);
     let after = chosen(&mut harness, "combo, behind a buffer", "our tuner: 820 kΩ ±3 %");
@@ -151,7 +151,7 @@ fn a_box_comes_from_the_kit_by_its_name() {
 fn a_box_of_the_kit_is_added() {
     let own = OwnKit::new(KIT);
     let mut harness = open(TUNER, &own);
-    harness.get_by_label("add a link at the end").click();
+    harness.get_by_label("add box or cable").click();
     harness.run_steps(4);
     click(&mut harness, "From your kit, or measure");
     click(&mut harness, "our tuner: 820 kΩ ±3 %");
@@ -196,7 +196,7 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
 /// In the smallest window and in a large one: the page's own words, and nothing that records.
 #[test]
 fn measure_says_what_the_page_says_and_closes() {
-    for (size, frame) in [(SMALL, "passive box, listened to"), (LARGE, "pickup")] {
+    for (size, frame) in [(SMALL, "passive box, heard here"), (LARGE, "pickup")] {
         let builder = Harness::builder().with_size(vec2(size.0, size.1)).with_step_dt(1.0 / 60.0);
         let window = Window::new(PASSIVE, Some(0));
         let mut harness = builder.build_ui_state(|ui, window: &mut Window| window.show(ui), window);
