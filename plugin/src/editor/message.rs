@@ -1,3 +1,5 @@
+use std::path::PathBuf;
+
 use super::document::edit::Edit;
 use super::{BlindMessage, Stage, Theme, View};
 
@@ -77,6 +79,10 @@ pub enum Message {
     Paste(usize),
     /// Read a file of setups, given its text.
     Load(String),
+    /// Read such a file from where it lies.
+    Open(PathBuf, String),
+    /// What is edited has been written to a file.
+    Saved(PathBuf),
     /// Look at another page.
     Page(Page),
     /// Draw `H` or `K`.

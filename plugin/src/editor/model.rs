@@ -1,4 +1,6 @@
-use dsp_core::preset::{Instrument, Setup};
+use std::path::{Path, PathBuf};
+
+use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::Pitch;
 use firstjack_kit::KitFile;
 
@@ -37,6 +39,23 @@ pub struct Model {
     heard_before: Option<Option<usize>>,
     copied: Option<Setup>,
     history: History,
+    opened: Opened,
+}
+
+/// What edits are told from.
+#[derive(Debug, Clone)]
+struct Opened {
+    preset: Preset,
+    /// The file that has it, if one has.
+    path: Option<PathBuf>,
+    /// So many edits could be taken back then.
+    count: usize,
+}
+
+impl Opened {
+    const fn new(preset: Preset) -> Self {
+        Self { preset, path: None, count: 0 }
+    }
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
@@ -53,6 +72,7 @@ impl Model {
         let instrument = instrument_of(&document, &view);
         let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
+            opened: Opened::new(document.preset.clone()),
             document,
             figures,
             curves: CurveKind::of(&view),
@@ -80,6 +100,7 @@ impl Model {
             let loads = session.loads();
             if std::mem::replace(&mut self.loads, loads) != loads {
                 self.history.clear();
+                self.opened = Opened::new(document.preset.clone());
             }
             self.look(&session.view(), &document);
             self.take(document);
@@ -100,6 +121,16 @@ impl Model {
     /// What would be taken back, and what would be done again.
     pub fn undo_names(&self) -> (Option<&str>, Option<&str>) {
         self.history.names()
+    }
+
+    /// Whether the preset differs from what was opened or saved.
+    pub fn is_edited(&self) -> bool {
+        self.opened.preset != self.document.preset
+    }
+
+    /// The file that was opened, or saved to, last.
+    pub fn path(&self) -> Option<&Path> {
+        self.opened.path.as_deref()
     }
 
     /// How many edits can be taken back.
@@ -137,7 +168,9 @@ impl Model {
             Message::Redo => self.step_forward(session),
             Message::Copy(index) => self.copied = self.document.preset.setups.get(index).cloned(),
             Message::Paste(index) => self.paste(index, session),
-            Message::Load(text) => self.load(&text, session),
+            Message::Load(text) => self.load(&text, None, session),
+            Message::Open(path, text) => self.load(&text, Some(path), session),
+            Message::Saved(path) => self.note_opened(Some(path)),
             Message::Curves(kind) => {
                 self.curves = kind;
                 self.keep_view(session);
@@ -192,6 +225,7 @@ impl Model {
             | Message::Copy(_)
             | Message::Paste(_)
             | Message::Load(_)
+            | Message::Open(..)
             | Message::HearBefore => true,
             Message::Edit(edit, _) => !edit.keeps_what_is_compared(),
             _ => false,
@@ -284,6 +318,10 @@ impl Model {
             && self.step(&now, &step, session)
         {
             self.history.went_back();
+            if self.history.count() < self.opened.count {
+                // What that file has is not there any more, and is not to be written over.
+                self.opened.path = None;
+            }
         }
     }
 
@@ -312,17 +350,25 @@ impl Model {
         }
     }
 
-    fn load(&mut self, text: &str, session: &mut dyn Session) {
+    fn load(&mut self, text: &str, path: Option<PathBuf>, session: &mut dyn Session) {
         match kit::preset(text, KitFile::find(None).ok()) {
             Ok(preset) => {
                 let says_recorded = preset.says_recorded;
                 let is_held = self.edit(&Edit::Load(Box::new(preset)), Stage::Whole, session);
+                if is_held {
+                    self.note_opened(path);
+                }
                 if is_held && !says_recorded {
                     self.say(UNRECORDED);
                 }
             }
             Err(error) => self.say(&error.to_string()),
         }
+    }
+
+    fn note_opened(&mut self, path: Option<PathBuf>) {
+        let count = self.history.count();
+        self.opened = Opened { preset: self.document.preset.clone(), path, count };
     }
 
     /// Takes note of how the project is looked at.

@@ -3,13 +3,13 @@ use firstjack_kit::KitFile;
 use firstjack_looks::{space, strokes};
 
 use super::{
-    BlindView, ChainViews, CurvesView, LevelsView, Meters, SetupsView, StringsView, VerdictView, help, keys,
-    measure, notices, theme, topline,
+    Alarms, BlindView, ChainViews, CurvesView, SetupsView, StringsView, VerdictView, foot, help, keys,
+    measure, notices, theme,
 };
+use crate::editor::views::foot::Foot;
+use crate::editor::views::topline::TopLine;
 use crate::editor::{Message, Model, Page, Readings};
 
-/// From this width on the foot has one row.
-const WIDE: f32 = 1080.0;
 /// From this height on rows are as high as they like.
 const HIGH: f32 = 600.0;
 
@@ -26,11 +26,11 @@ struct Regions {
 
 impl Regions {
     fn of(whole: Rect) -> Self {
-        let (wide, high) = (whole.width() >= WIDE, whole.height() >= HIGH);
+        let high = whole.height() >= HIGH;
         let inside = whole.shrink2(vec2(space::MARGIN, 0.0));
         let gap = if high { space::INSIDE } else { space::NEAR };
         let line_height = space::steps(if high { 10.0 } else { 9.0 });
-        let foot_height = space::steps(if wide { 12.0 } else { 18.0 });
+        let foot_height = foot::height(inside.width());
         let verdict_height = space::steps(if high { 16.0 } else { 15.0 });
         let chains_height = if high { (0.24 * whole.height()).clamp(140.0, 240.0) } else { 104.0 };
         let row = |top: f32, bottom: f32| {
@@ -50,20 +50,22 @@ impl Regions {
 /// All views with their own drawing state.
 #[derive(Default)]
 pub struct Views {
+    line: TopLine,
     verdict: VerdictView,
     chain: ChainViews,
     curves: CurvesView,
     strings: StringsView,
     setups: SetupsView,
-    levels: LevelsView,
-    meters: Meters,
     blind: BlindView,
+    foot: Foot,
+    alarms: Alarms,
 }
 
 impl Views {
     /// Views whose menus offer what is in a kit.
     pub fn with_kit(file: Option<KitFile>) -> Self {
-        Self { chain: ChainViews::with_kit(file), ..Self::default() }
+        let line = TopLine::with_kit(file.as_ref());
+        Self { line, chain: ChainViews::with_kit(file), ..Self::default() }
     }
 
     /// Draws the whole editor, and gathers what was asked for. Tab goes as it is drawn: from the left to the right, from the top down.
@@ -74,8 +76,11 @@ impl Views {
         let whole = ui.available_rect_before_wrap();
         ui.painter().rect_filled(whole, 0.0, ui.visuals().panel_fill);
         let regions = Regions::of(whole);
-        region(ui, regions.line, |ui| topline::show(ui, model, out));
-        region(ui, regions.verdict, |ui| self.verdict.show(ui, model, readings, hide, out));
+        region(ui, regions.line, |ui| self.line.show(ui, model, out));
+        self.alarms.note(readings);
+        region(ui, regions.verdict, |ui| {
+            self.verdict.show(ui, model, readings, &mut self.alarms, hide, out);
+        });
         region(ui, regions.tiles, |ui| self.setups.show(ui, model, readings, hide, out));
         surface(ui, regions.page, |ui| {
             tabs(ui, model, out);
@@ -84,10 +89,7 @@ impl Views {
         region(ui, regions.chains, |ui| self.chain.show(ui, model, readings, hide, out));
         line_above(ui, regions.foot);
         region(ui, regions.foot, |ui| {
-            ScrollArea::both().id_salt("foot").show(ui, |ui| {
-                self.levels.show(ui, model, readings, out);
-                self.meters.show(ui, model, readings, out);
-            });
+            self.foot.show(ui, model, readings, &mut self.alarms, out);
         });
         ui.advance_cursor_after_rect(whole);
         notices::show(ui, model, regions.line.bottom(), out);

@@ -1,5 +1,6 @@
 //! Views: each reads the model and says what it asks for; one file a widget.
 
+mod alarms;
 mod blind_view;
 mod chain;
 #[cfg(test)]
@@ -7,21 +8,26 @@ mod colours;
 mod curves;
 mod decibels;
 mod files;
+mod foot;
 mod help;
+mod instrument_menu;
 mod layout;
 mod levels;
 mod look;
 mod measure;
 mod meters;
 mod notices;
+mod preset_menu;
 mod schematic;
 mod setups;
+mod shelf;
 mod strings;
 pub mod symbols;
 pub(crate) mod theme;
 mod topline;
 mod verdict;
 
+pub use alarms::{Alarms, Side};
 pub use blind_view::BlindView;
 pub use chain::ChainViews;
 pub use curves::CurvesView;

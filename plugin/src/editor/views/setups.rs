@@ -8,7 +8,7 @@ use egui::{Popup, Role, Ui, WidgetInfo, WidgetText, pos2, vec2};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::files::{self, PresetFiles};
+use crate::editor::views::files;
 use crate::editor::views::{decibels, look};
 use crate::editor::{Document, Edit, Message, Model, Readings, SetupFigures, SetupsEdit, Stage};
 
@@ -18,14 +18,6 @@ const MENU: &str = "…";
 const RENAME: &str = "rename";
 const COPY: &str = "copy setup";
 const PASTE: &str = "paste setup here";
-const COPY_PRESET: &str = "copy preset text";
-const COPY_PRESET_HELP: &str = "Puts all setups on the clipboard, as the text of a preset file.";
-const COPIED: &str = "The preset's text is on the clipboard.";
-const PASTE_PRESET: &str = "paste preset text";
-const PASTE_PRESET_HELP: &str = "Opens a field for the text of a preset file.";
-const PRESET_FIELD: &str = "text of a preset file";
-const LOAD: &str = "load";
-const CANCEL: &str = "cancel";
 
 const ROW: f32 = 36.0;
 /// Wide enough for its sign also in letters of 30 % more width: else rows would grow from one to the next.
@@ -33,16 +25,11 @@ const MENU_WIDTH: f32 = 36.0;
 const GAP: f32 = 4.0;
 /// Size of the letters of a row's figures in points.
 const SECOND_LINE: f32 = 11.5;
-/// Rows of the field for a preset's text.
-const FIELD_ROWS: usize = 5;
 
 /// The setups and "as recorded": which one is heard, their names, and presets.
 #[derive(Debug, Default)]
 pub struct SetupsView {
     renaming: Option<Renaming>,
-    /// The text of a preset while its field is open.
-    pasted: Option<String>,
-    files: PresetFiles,
 }
 
 #[derive(Debug)]
@@ -68,8 +55,6 @@ impl SetupsView {
             ui.label(HIDDEN);
             return;
         }
-        self.presets(ui, model, out);
-        self.files.show(ui.ctx(), model, out);
         ScrollArea::vertical().id_salt("setups").auto_shrink([false, true]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             self.row(ui, model, readings, None, out);
@@ -145,43 +130,6 @@ impl SetupsView {
             && !is_given_up
         {
             out.extend(renamed(&model.document, index, typed.trim()));
-        }
-    }
-
-    fn presets(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-        ui.horizontal_wrapped(|ui| {
-            if ui.button(COPY_PRESET).on_hover_text(COPY_PRESET_HELP).clicked() {
-                ui.ctx().copy_text(preset_text(&model.document));
-                out.push(Message::Notice(COPIED.to_owned()));
-            }
-            if ui.button(PASTE_PRESET).on_hover_text(PASTE_PRESET_HELP).clicked() {
-                let open = self.pasted.is_none();
-                self.pasted = open.then(String::new);
-            }
-            self.files.buttons(ui, model);
-        });
-        self.paste_field(ui, out);
-    }
-
-    fn paste_field(&mut self, ui: &mut Ui, out: &mut Vec<Message>) {
-        let Some(text) = &mut self.pasted else {
-            return;
-        };
-        ScrollArea::vertical().id_salt("preset text").max_height(90.0).show(ui, |ui| {
-            let field =
-                TextEdit::multiline(text).desired_rows(FIELD_ROWS).desired_width(f32::INFINITY).code_editor();
-            ui.add(field.lock_focus(false)).accessible_name(PRESET_FIELD);
-        });
-        let mut is_done = false;
-        ui.horizontal(|ui| {
-            if ui.add_enabled(!text.trim().is_empty(), Button::new(LOAD)).clicked() {
-                out.push(Message::Load(std::mem::take(text)));
-                is_done = true;
-            }
-            is_done |= ui.button(CANCEL).clicked();
-        });
-        if is_done {
-            self.pasted = None;
         }
     }
 }

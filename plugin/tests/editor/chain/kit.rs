@@ -10,11 +10,11 @@ use firstjack_kit::KitFile;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, PickupPart, text};
 use firstjack_plugin::editor::document::links::{Spot, link};
 use firstjack_plugin::editor::views::ChainViews;
-use firstjack_plugin::editor::{Document, Stage, Theme, Where};
+use firstjack_plugin::editor::{Document, Message, Stage, Theme, Where};
 use tempfile::TempDir;
 
 use crate::chain::pictures::MAGNETIC;
-use crate::chain::view::{App, TUNER, undo};
+use crate::chain::view::{App, TUNER, open_tile, undo};
 use crate::snapshot::save;
 use crate::whole::{LARGE, PASSIVE, SMALL, Window, apply};
 
@@ -151,8 +151,7 @@ fn a_box_comes_from_the_kit_by_its_name() {
 fn a_box_of_the_kit_is_added() {
     let own = OwnKit::new(KIT);
     let mut harness = open(TUNER, &own);
-    harness.get_by_label("add box or cable").click();
-    harness.run_steps(4);
+    open_tile(&mut harness, "add box or cable");
     click(&mut harness, "From your kit, or measure");
     click(&mut harness, "our tuner: 820 kΩ ±3 %");
     assert_eq!(box_at(&harness.state().session.document, 3).name, "our tuner");
@@ -178,6 +177,8 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
     save(&harness, "kit-damaged");
     click(&mut harness, "Leakage");
     assert_eq!(harness.state().session.changes, [Stage::Whole], "{:?}", harness.state().model.notices);
+    let app = harness.state_mut();
+    app.model.update(Message::Read(0), &mut app.session);
     for (text, said) in [(KIT, "bridge of the guitarrón: 910 pF ±6 %"), ("", "There is none yet")] {
         own.write(text);
         look(&mut harness, "pickup");
@@ -201,9 +202,6 @@ fn measure_says_what_the_page_says_and_closes() {
         let window = Window::new(PASSIVE, Some(0));
         let mut harness = builder.build_ui_state(|ui, window: &mut Window| window.show(ui), window);
         apply(&mut harness, Theme::Light);
-        if size == SMALL {
-            click(&mut harness, "Chain");
-        }
         look(&mut harness, frame);
         save(&harness, &format!("measure-menu-{}", size.1));
         click(&mut harness, "Measure…");

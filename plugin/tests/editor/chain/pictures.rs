@@ -110,10 +110,18 @@ fn diagrams_at_both_sizes_in_light_and_dark() {
 
 /// No value covers another one.
 fn values_stand_apart(harness: &Harness<'_, App>, name: &str) {
-    use egui_kittest::kittest::Queryable;
-    let rects: Vec<egui::Rect> =
-        harness.get_all_by_role(egui::Role::SpinButton).map(|node| node.rect()).collect();
-    assert!(rects.len() > 3, "{name}");
+    use egui_kittest::kittest::{NodeT as _, Queryable as _};
+    // Each diagram goes on where it is scrolled out of sight.
+    let all: Vec<_> = harness.get_all_by_role(egui::Role::SpinButton).collect();
+    let is_recorded = |label: Option<String>| label.is_some_and(|label| label.starts_with("recorded"));
+    for recorded in [true, false] {
+        let here = all.iter().filter(|node| is_recorded(node.accesskit_node().label()) == recorded);
+        stand_apart(&here.map(|node| node.rect()).collect::<Vec<_>>(), name);
+    }
+}
+
+fn stand_apart(rects: &[egui::Rect], name: &str) {
+    assert!(!rects.is_empty(), "{name}");
     for (index, one) in rects.iter().enumerate() {
         for other in &rects[index + 1..] {
             assert!(!one.shrink(0.5).intersects(*other), "{name}: {one} {other}");

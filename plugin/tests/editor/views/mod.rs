@@ -2,7 +2,7 @@
 
 mod curves;
 mod figures;
-mod files;
+mod levels;
 pub mod pictures;
 mod setups;
 pub mod stage;

@@ -2,7 +2,9 @@
 
 use egui::{Context, Ui};
 use egui_kittest::Harness;
-use firstjack_plugin::editor::views::{CurvesView, LevelsView, SetupsView, StringsView, VerdictView, keys};
+use firstjack_plugin::editor::views::{
+    Alarms, CurvesView, LevelsView, SetupsView, StringsView, VerdictView, keys,
+};
 use firstjack_plugin::editor::{Message, Model, Session};
 
 use crate::fake::Fake;
@@ -12,6 +14,7 @@ pub struct App {
     pub session: Fake,
     pub model: Model,
     pub hide: bool,
+    pub alarms: Alarms,
     verdict: VerdictView,
     curves: CurvesView,
     strings: StringsView,
@@ -26,6 +29,7 @@ pub enum Shown {
     Curves,
     Strings,
     Setups,
+    Foot,
     /// All of them, roughly as in the window.
     All,
 }
@@ -38,6 +42,7 @@ impl App {
             session,
             model,
             hide: false,
+            alarms: Alarms::default(),
             verdict: VerdictView,
             curves: CurvesView::default(),
             strings: StringsView::default(),
@@ -52,17 +57,20 @@ impl App {
         keys(ui.ctx(), &self.model, &mut out);
         let readings = self.session.readings().clone();
         let hide = self.hide;
+        self.alarms.note(&readings);
         let model = &self.model;
         match shown {
-            Shown::Verdict => self.verdict.show(ui, model, &readings, hide, &mut out),
+            Shown::Verdict => self.verdict.show(ui, model, &readings, &mut self.alarms, hide, &mut out),
             Shown::Curves => self.curves.show(ui, model, &readings, hide, &mut out),
             Shown::Strings => self.strings.show(ui, model, &readings, hide, &mut out),
-            Shown::Setups => {
+            Shown::Setups => self.setups.show(ui, model, &readings, hide, &mut out),
+            Shown::Foot => {
                 self.levels.show(ui, model, &readings, &mut out);
-                self.setups.show(ui, model, &readings, hide, &mut out);
+                self.levels.limit(ui, model, &mut out);
+                self.levels.safety(ui, model, &readings, &mut self.alarms, &mut out);
             }
             Shown::All => {
-                self.verdict.show(ui, model, &readings, hide, &mut out);
+                self.verdict.show(ui, model, &readings, &mut self.alarms, hide, &mut out);
                 self.levels.show(ui, model, &readings, &mut out);
                 egui::Panel::right("setups").resizable(false).exact_size(270.0).show(ui, |ui| {
                     self.setups.show(ui, model, &readings, hide, &mut out);

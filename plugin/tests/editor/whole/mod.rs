@@ -3,9 +3,11 @@
 mod focus;
 mod longer;
 mod pages;
+mod presets;
 
 use egui::{Ui, UiBuilder, vec2};
 use egui_kittest::Harness;
+use firstjack_kit::KitFile;
 use firstjack_plugin::editor::{Message, Model, Session, Theme, Views, apply_theme};
 
 use crate::fake::Fake;
@@ -29,8 +31,18 @@ impl Window {
     pub fn new(preset: &str, heard: Option<usize>) -> Self {
         let mut session = Fake::new(preset);
         session.document.heard = heard;
+        Self::of(session)
+    }
+
+    /// Of what lies behind it.
+    pub fn of(mut session: Fake) -> Self {
         let model = Model::new(&mut session);
         Self { session, model, views: Views::default() }
+    }
+
+    /// With menus that offer what lies beside a kit.
+    pub fn beside(self, kit: KitFile) -> Self {
+        Self { views: Views::with_kit(Some(kit)), ..self }
     }
 
     pub fn show(&mut self, ui: &mut Ui) {

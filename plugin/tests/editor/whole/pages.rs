@@ -66,7 +66,7 @@ fn undo_takes_an_edit_back() {
     let edit = Edit::Setups(SetupsEdit::Move(0, 1));
     window.model.update(Message::Edit(edit, Stage::Whole), &mut window.session);
     harness.run_steps(2);
-    harness.get_by_label("Undo").click();
+    harness.get_by_label_contains("Undo moving").click();
     harness.run_steps(2);
     assert_eq!(harness.state().model.document, before);
 }

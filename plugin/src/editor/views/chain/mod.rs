@@ -58,6 +58,7 @@ impl ChainView {
     fn diagram(&mut self, ui: &mut Ui, document: &Document, drawing: &Drawing, out: &mut Vec<Message>) {
         let (id, rect) = ui.allocate_space(drawing.size + 2.0 * vec2(MARGIN, MARGIN));
         let rect = rect.shrink(MARGIN);
+        let rect = rect.with_min_y(rect.top() + drawing.above);
         let origin = rect.min.to_vec2();
         // Frames first, so that symbols stand on them.
         let responses: Vec<Response> = drawing

@@ -16,7 +16,7 @@ const AS_RECORDED: &str = "as recorded";
 const NOTHING_CHANGED: &str =
     "The take as it is: nothing is changed. Choose a setup to hear it through that.";
 const HIDDEN: &str = "The chains are hidden while you listen blind.";
-const LEGEND: &str = "dashed: behind a buffer, does not load the pickup";
+const LEGEND: &str = "dashed: behind a buffer, no load";
 const UNSAID: &str = "not said: taken as nothing. Add what it was plugged into.";
 const MONO: &str =
     "Mono track: only the left pickup is heard. A blend needs a track for each: insert it on a stereo track.";

@@ -35,17 +35,14 @@ impl<'a> Drafter<'a> {
             self.shunt(&mut draft, Symbol::Resistor, &[part(LinkPart::Input)]);
         }
         if buffered {
-            draft.right = draft.right.max(draft.at.x + LEAD + UNIT);
-            let from = draft.at;
-            draft.at.x = draft.right;
-            self.mark(Symbol::Buffer, from, draft.at, draft.loads);
+            // Behind the text, which it would cover.
+            let right = draft.right;
+            self.run(&mut draft, right);
+            draft.right += UNIT;
+            self.mark(Symbol::Buffer, draft.at, pos2(draft.right, draft.at.y), draft.loads);
         }
-        let right = pos2(draft.right, at.y);
         if through {
-            self.mark(Symbol::Wire, at, right, loads);
-            self.mark(Symbol::Jack, right, right, loads);
-        } else if buffered {
-            self.mark(Symbol::Jack, right, right, false);
+            self.mark(Symbol::Wire, at, pos2(draft.right, at.y), loads);
         }
         self.mark(Symbol::Jack, at, at, loads);
         self.finish(draft, What::Link(spot.clone()), heard)

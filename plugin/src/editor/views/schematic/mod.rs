@@ -18,7 +18,7 @@ use crate::editor::{Document, Where};
 pub(in crate::editor) const UNIT: f32 = 28.0;
 
 /// From a row's top to its conductor.
-const WIRE: f32 = 20.0;
+const WIRE: f32 = 14.0;
 /// From there to a second conductor, of what hangs at the first.
 const LOW: f32 = 20.0;
 /// From the conductor to ground.
@@ -40,7 +40,7 @@ const GAP: f32 = 8.0;
 /// From a box's jack to what is inside.
 const INSET: f32 = 14.0;
 /// What says where more can be plugged in.
-pub(in crate::editor) const TILE: f32 = 32.0;
+const TILE: f32 = 28.0;
 /// What is said of the box that is listened to.
 const HEARD_HERE: &str = "heard here";
 
@@ -92,6 +92,8 @@ pub(in crate::editor) struct Cell {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(in crate::editor) struct Drawing {
     pub size: Vec2,
+    /// How far some of it stands above the first row.
+    pub above: f32,
     pub marks: Vec<Mark>,
     pub cells: Vec<Cell>,
     /// Where another link can be put at the end of the chain, and of each branch.
@@ -116,6 +118,7 @@ impl Drawing {
         let corners = drawing.cells.iter().map(|cell| cell.rect.max);
         let ends = drawing.ends.iter().map(|(_, tile)| tile.max);
         drawing.size = corners.chain(ends).fold(Vec2::ZERO, |size, corner| size.max(corner.to_vec2()));
+        drawing.size.y += drawing.above;
         drawing
     }
 }
@@ -297,7 +300,7 @@ impl<'a> Drafter<'a> {
 
     fn cable(&mut self, at: Pos2, loads: bool, spot: &Spot) -> f32 {
         self.cables += 1;
-        let mut draft = self.draft(at, INSET, loads, format!("cable {}", self.cables));
+        let mut draft = self.draft(at, 2.0 * INSET, loads, format!("cable {}", self.cables));
         let part = |part| Field::Link(spot.clone(), part);
         draft.stands_for = Some(part(LinkPart::Length));
         self.mark(Symbol::Coaxial, at + vec2(INSET, 0.0), at, loads);
@@ -339,9 +342,7 @@ impl<'a> Drafter<'a> {
         }
         let right = draft.right;
         self.run(&mut draft, right);
-        for x in [at.x, right] {
-            self.mark(Symbol::Jack, pos2(x, at.y), pos2(x, at.y), loads);
-        }
+        self.mark(Symbol::Jack, at, at, loads);
         let ground = joint + vec2(0.0, GROUND);
         let leg = if splitter.resistor.is_some() { Symbol::Resistor } else { Symbol::Wire };
         self.mark(leg, joint, ground, loads);

@@ -86,6 +86,7 @@ impl Drafter<'_> {
     /// A resistor across the symbol that has just been drawn.
     fn above(&mut self, draft: &Draft, left: f32) {
         let ends = [left, draft.right].map(|x| pos2(x, draft.at.y));
+        self.drawing.above = ABOVE + UNIT / 6.0 - WIRE;
         let high = ends.map(|end| end - vec2(0.0, ABOVE));
         for (end, high) in ends.into_iter().zip(high) {
             self.mark(Symbol::Wire, end, high, true);
