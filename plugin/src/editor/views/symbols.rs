@@ -148,7 +148,7 @@ impl Pen<'_> {
         const GAP: f32 = 0.1;
         self.leads(way, GAP);
         for along in [-GAP, GAP] {
-            self.plate([way.at(along, 0.42), way.at(along, -0.42)]);
+            self.plate([way.at(along, 0.36), way.at(along, -0.36)]);
         }
     }
 

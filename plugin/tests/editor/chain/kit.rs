@@ -16,7 +16,7 @@ use tempfile::TempDir;
 use crate::chain::pictures::MAGNETIC;
 use crate::chain::view::{App, TUNER, open_tile, undo};
 use crate::snapshot::save;
-use crate::whole::{LARGE, PASSIVE, SMALL, Window, apply};
+use crate::whole::{LARGE, PASSIVE, SMALL, window};
 
 const KIT: &str = r#"
 version = 1
@@ -198,10 +198,7 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
 #[test]
 fn measure_says_what_the_page_says_and_closes() {
     for (size, frame) in [(SMALL, "passive box, heard here"), (LARGE, "pickup")] {
-        let builder = Harness::builder().with_size(vec2(size.0, size.1)).with_step_dt(1.0 / 60.0);
-        let window = Window::new(PASSIVE, Some(0));
-        let mut harness = builder.build_ui_state(|ui, window: &mut Window| window.show(ui), window);
-        apply(&mut harness, Theme::Light);
+        let mut harness = window(PASSIVE, Some(0), size, Theme::Light);
         look(&mut harness, frame);
         save(&harness, &format!("measure-menu-{}", size.1));
         click(&mut harness, "Measure…");

@@ -1,7 +1,7 @@
 //! What can be done to a pickup or a link as a whole.
 
 use dsp_core::circuit::{Input, InputBox, Link, Pickups, Polarity, Taper, Thru};
-use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
+use egui::{Align, Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
 use super::{ChainView, kit, whole};
 use crate::editor::document::choices::taper;
@@ -35,6 +35,9 @@ const VOLUME_TAPERS: [(Taper, &str); 2] =
 const INPUTS: [(bool, &str); 2] = [(false, "Plain input"), (true, "Input with a transformer")];
 /// Wide enough for the longest entry, in points.
 pub(super) const WIDTH: f32 = 230.0;
+/// In a window lower than this a menu has tight rows, so that all of it is seen: height, distance and padding in points.
+const LOW: f32 = 600.0;
+const TIGHT: (f32, f32, f32) = (18.0, 2.0, 1.0);
 
 /// A name that is being typed.
 #[derive(Debug)]
@@ -77,6 +80,10 @@ impl ChainView {
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside);
         popup.show(|ui| {
             ui.set_min_width(WIDTH);
+            if ui.ctx().content_rect().height() < LOW {
+                let spacing = ui.spacing_mut();
+                (spacing.interact_size.y, spacing.item_spacing.y, spacing.button_padding.y) = TIGHT;
+            }
             match &cell.what {
                 What::Pickup(index) => pickup_menu(ui, document, &self.shelf, *index, out),
                 What::Link(spot) => self.link_menu(ui, document, spot, out),
@@ -117,7 +124,10 @@ impl ChainView {
             _ => Naming { spot: spot.clone(), typed: name.to_owned(), error: None },
         };
         let naming = self.naming.insert(naming);
-        let field = TextEdit::singleline(&mut naming.typed).hint_text(NAME).desired_width(WIDTH);
+        let field = TextEdit::singleline(&mut naming.typed)
+            .hint_text(NAME)
+            .desired_width(WIDTH)
+            .vertical_align(Align::Center);
         let response = outlined(ui, |ui| ui.add(field)).accessible_name(NAME);
         if let Some(error) = &naming.error {
             ui.add(egui::Label::new(error.as_str()).wrap());

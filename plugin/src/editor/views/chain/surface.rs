@@ -18,8 +18,7 @@ const NOTHING_CHANGED: &str =
 const HIDDEN: &str = "The chains are hidden while you listen blind.";
 const LEGEND: &str = "dashed: behind a buffer, no load";
 const UNSAID: &str = "not said: taken as nothing. Add what it was plugged into.";
-const MONO: &str =
-    "Mono track: only the left pickup is heard. A blend needs a track for each: insert it on a stereo track.";
+const MONO: &str = "Mono track: only the left pickup is heard; a blend needs a stereo track.";
 
 /// What the recorded chain has of the width, at least and at most.
 const SHARE: (f32, f32) = (0.27, 0.4);
@@ -103,7 +102,9 @@ fn surface(ui: &mut Ui, rect: Rect, id: &str, draw: impl FnOnce(&mut Ui)) {
     let room = rect.shrink2(vec2(space::NEAR, inside));
     let mut place = ui.new_child(UiBuilder::new().id_salt(id).max_rect(room));
     place.set_clip_rect(room.expand(1.0).intersect(ui.clip_rect()));
+    // Rows as high as their letters.
     place.spacing_mut().item_spacing.y = 0.0;
+    place.spacing_mut().interact_size.y = 0.0;
     draw(&mut place);
 }
 
@@ -112,7 +113,6 @@ fn caption(ui: &mut Ui, what: &str, name: Option<&str>, is_dashed: bool) {
     let theme = theme::of(ui.visuals());
     let font = theme::semibold(ui, text::SMALL);
     ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 0.0;
         ui.add_space(MARGIN);
         ui.label(RichText::new(what).font(font.clone()).color(theme::colour32(theme.quiet)));
         if let Some(name) = name {
@@ -131,7 +131,6 @@ fn caption(ui: &mut Ui, what: &str, name: Option<&str>, is_dashed: bool) {
 /// What cannot be done, or has not been said.
 fn warning(ui: &mut Ui, text: &str) {
     ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 0.0;
         ui.add_space(MARGIN);
         ui.add(Label::new(RichText::new(text).small().color(ui.visuals().warn_fg_color)).truncate());
     });

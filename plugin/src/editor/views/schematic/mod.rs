@@ -27,7 +27,7 @@ const GROUND: f32 = 58.0;
 const BESIDE: f32 = 8.0;
 const UNDER: f32 = 13.0;
 /// From a symbol's axis to the text beside it.
-const OFF: f32 = 13.0;
+const OFF: f32 = 15.0;
 /// From what is before to a symbol that leads to ground, and from its text to what follows.
 const LEAD: f32 = 14.0;
 /// Least width of a symbol that lies, and room around its text.

@@ -107,8 +107,13 @@ impl Drafter<'_> {
             let middle = draft.at + vec2(0.0, 0.7 * GROUND);
             self.mark(Symbol::VariableResistor, draft.at, middle, true);
             self.mark(Symbol::Capacitor, middle, pos2(x, draft.ground()), true);
-            self.grounded(draft, x, OFF + 4.0, &[part(PickupPart::ToneResistance), of_tone]);
-            self.more(draft, &[part(PickupPart::ToneCapacitance)]);
+            self.grounded(
+                draft,
+                x,
+                OFF + 4.0,
+                &[part(PickupPart::ToneResistance), part(PickupPart::ToneCapacitance)],
+            );
+            self.more(draft, &[of_tone]);
         }
         if pickup.volume.is_some() {
             let x = draft.right + LEAD;
