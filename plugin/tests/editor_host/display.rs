@@ -255,6 +255,7 @@ pub fn until(what: &str, mut is_so: impl FnMut() -> bool) {
     }
 }
 
+#[expect(clippy::zombie_processes, reason = "it ends after this process")]
 fn start_xvfb() -> String {
     let mut command = Command::new("Xvfb");
     // It ends with its last client: killed before, it would take this process along, whose GL library holds a connection.

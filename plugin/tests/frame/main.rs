@@ -84,6 +84,9 @@ fn remember(text: &str) {
     std::fs::write(settings(), text).unwrap();
 }
 
+/// What is looked at, by its name.
+type Case = (&'static str, fn(&Display));
+
 /// One test, since the display is the environment's.
 #[test]
 fn the_window_is_a_window() {
@@ -97,7 +100,7 @@ fn the_window_is_a_window() {
     let Some(display) = display else { return };
     // Each by itself while it is worked on.
     let only = std::env::var("FIRSTJACK_FRAME").unwrap_or_default();
-    let cases: [(&str, fn(&Display)); 8] = [
+    let cases: [Case; 8] = [
         ("reopens", zoom::reopening_changes_nothing),
         ("chosen", zoom::a_zoom_is_chosen),
         ("refused", zoom::a_host_refuses),

@@ -92,7 +92,7 @@ impl Views {
             self.foot.show(ui, model, readings, &mut self.alarms, out);
         });
         ui.advance_cursor_after_rect(whole);
-        notices::show(ui, model, regions.line.bottom(), out);
+        notices::show(ui, model, regions.foot.top(), out);
         help::show(ui, model, out);
         measure::show(ui, model, out);
     }

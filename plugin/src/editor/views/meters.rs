@@ -18,7 +18,7 @@ const NOTHING: &str = "–";
 const SCALE_DB: (f64, f64) = (-60.0, 6.0);
 const BAR_HEIGHT: f32 = 6.0;
 /// Widths of the bar in a narrow foot and in a wide one.
-const BARS: (f32, f32) = (56.0, 110.0);
+const BARS: (f32, f32) = (40.0, 110.0);
 const LIGHT_RADIUS: f32 = 4.0;
 /// The longest number.
 const WIDEST: &str = "−88.8";

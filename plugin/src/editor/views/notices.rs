@@ -10,13 +10,13 @@ const WIDTH: f32 = 320.0;
 /// Parts of the window's height that all may take.
 const MOST: f32 = 0.5;
 
-/// What is said to the reader, over everything else, until it is read: nothing is pushed aside by it.
-pub(crate) fn show(ui: &Ui, model: &Model, below: f32, out: &mut Vec<Message>) {
+/// What is said to the reader, over everything but the answer and the foot, until it is read: nothing is pushed aside by it.
+pub(crate) fn show(ui: &Ui, model: &Model, above: f32, out: &mut Vec<Message>) {
     let Some(newest) = model.notices.len().checked_sub(1) else { return };
     let theme = theme::of(ui.visuals());
     let area = ui.ctx().content_rect();
-    let offset = vec2(-space::MARGIN, below - area.top());
-    Area::new(Id::unique("notices")).order(Order::Foreground).anchor(Align2::RIGHT_TOP, offset).show(
+    let offset = vec2(-space::MARGIN, above - space::TIGHT - area.bottom());
+    Area::new(Id::unique("notices")).order(Order::Foreground).anchor(Align2::RIGHT_BOTTOM, offset).show(
         ui.ctx(),
         |ui| {
             ScrollArea::vertical().max_height(MOST * area.height()).show(ui, |ui| {
@@ -46,7 +46,7 @@ fn notice(ui: &mut Ui, index: usize, text: &str, out: &mut Vec<Message>) {
             ui.set_width(text_width);
             ui.add(Label::new(text).wrap());
         });
-        let close = ui.add(Button::new(CLOSE).frame(false));
+        let close = ui.add(Button::new(CLOSE).frame_when_inactive(false));
         if close.on_hover_text("Escape").accessible_name(format!("close: {text}")).clicked() {
             out.push(Message::Read(index));
         }

@@ -15,8 +15,8 @@ use crate::editor::Theme;
 const SEMIBOLD: &str = "semibold";
 /// Style of answers: what to ask for, and figures that are to be read from a distance.
 const ANSWER: &str = "answer";
-/// Of the toolkit's own letters only those stay whose signs the dialog for files draws, behind the family's.
-const SIGNS: [&str; 2] = ["NotoEmoji-Regular", "emoji-icon-font"];
+/// Of the toolkit's own letters only those stay whose signs it and the dialog for files draw, behind the family's.
+const SIGNS: [&str; 3] = ["egui-icons", "NotoEmoji-Regular", "emoji-icon-font"];
 
 /// The colours by what they are for.
 pub(crate) fn of(visuals: &Visuals) -> &'static firstjack_looks::Theme {

@@ -115,7 +115,8 @@ fn a_guard_that_closed_is_told_until_it_is_seen() {
     (readings.guard_closures, readings.guard_cause) = (3, Some(GuardCause::NotFinite));
     harness.run_steps(3);
     assert!(has(&harness, "The guard faded to silence: a sample was no number."));
-    click(&mut harness, "seen");
+    harness.get_by_label("seen").click();
+    harness.run_steps(3);
     assert!(!has(&harness, "faded to silence"));
     // Counted anew after a reset.
     harness.state_mut().session.readings.guard_closures = 0;

@@ -8,6 +8,7 @@ use firstjack_plugin::editor::views::{
 use firstjack_plugin::editor::{Message, Model, Session};
 
 use crate::fake::Fake;
+use crate::whole::has_letters;
 
 /// A model, what lies behind it, and the views of it.
 pub struct App {
@@ -53,6 +54,9 @@ impl App {
 
     /// One frame.
     pub fn show(&mut self, ui: &mut Ui, shown: Shown) {
+        if !has_letters(ui.ctx()) {
+            return;
+        }
         let mut out = Vec::new();
         keys(ui.ctx(), &self.model, &mut out);
         let readings = self.session.readings().clone();

@@ -273,6 +273,16 @@ fn a_blind_run_and_a_notice_have_room_for_longer_texts() {
     send(&mut harness, Message::Blind(run));
     // Refused, and said why.
     send(&mut harness, Message::Undo);
+    // It lies over the rest until it is read, and is whole itself.
+    let notice: Vec<Text> =
+        texts(&harness).into_iter().filter(|text| text.words.starts_with("Not while the names")).collect();
+    assert!(notice.len() == 1 && !notice[0].is_cut() && !notice[0].elided, "{notice:?}");
+    save(&harness, "longer-notice");
+    harness.get_by_label_contains("close: Not while").click();
+    harness.run_steps(3);
+    assert!(harness.state().model.notices.is_empty());
+    harness.remove_cursor();
+    harness.run_steps(2);
     let mut faults = all_faults(&mut harness, "blind");
     send(&mut harness, Message::Blind(BlindMessage::Reveal));
     faults.extend(all_faults(&mut harness, "blind-revealed"));
@@ -288,7 +298,7 @@ fn menus_have_room_for_longer_texts() {
         "passive box, listened to",
         "cable 1",
         "preset Passive box",
-        "instrument guitarrón",
+        "instrument double bass",
         "View",
     ] {
         let before: Vec<Rect> = texts(&harness).iter().map(|text| text.ink).collect();

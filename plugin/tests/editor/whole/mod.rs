@@ -46,11 +46,25 @@ impl Window {
     }
 
     pub fn show(&mut self, ui: &mut Ui) {
+        if !has_letters(ui.ctx()) {
+            return;
+        }
         let mut out: Vec<Message> = Vec::new();
         let readings = self.session.readings().clone();
         self.views.show(&mut to_the_edges(ui), &self.model, &readings, &mut out);
         out.into_iter().for_each(|message| self.model.update(message, &mut self.session));
     }
+}
+
+/// Whether the letters are there, which are asked for otherwise: a window has them before its first frame, a harness does not.
+pub fn has_letters(ctx: &egui::Context) -> bool {
+    let family = egui::FontFamily::Name("semibold".into());
+    let has = ctx.fonts(|fonts| fonts.definitions().families.contains_key(&family));
+    if !has {
+        ctx.set_fonts(firstjack_plugin::editor::views::fonts());
+        ctx.request_repaint();
+    }
+    has
 }
 
 /// As large as the window, without the harness' margin.

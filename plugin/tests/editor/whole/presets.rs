@@ -15,7 +15,6 @@ use crate::snapshot::save;
 use crate::whole::{SMALL, Window, apply};
 
 const BLOCKING: &str = include_str!("../../../../presets/blocking.toml");
-const MENU: &str = "preset ";
 
 /// A window, and the folder in which a person's kit would be. The fields of the library's dialog have no names for screen readers, which tests
 /// refuse by themselves.
@@ -45,13 +44,18 @@ fn click(harness: &mut Harness<'_, Window>, label: &str) {
 
 /// Opens the preset's menu.
 fn open_menu(harness: &mut Harness<'_, Window>) {
-    harness.get_by_label_contains(MENU).click();
-    run(harness);
+    let edited = if harness.state().model.is_edited() { ", edited" } else { "" };
+    let menu = format!("preset {}{edited}", name(harness));
+    click(harness, &menu);
 }
 
+/// By keyboard, which scrolls to what is not in sight.
 fn choose(harness: &mut Harness<'_, Window>, item: &str) {
     open_menu(harness);
-    click(harness, item);
+    harness.get_by_label(item).focus();
+    run(harness);
+    harness.key_press(Key::Enter);
+    run(harness);
 }
 
 /// The field of that text gets another.
