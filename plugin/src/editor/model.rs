@@ -138,6 +138,11 @@ impl Model {
         self.history.count()
     }
 
+    /// What was heard before what is heard now: the inner `None` is the take as recorded.
+    pub const fn heard_before(&self) -> Option<Option<usize>> {
+        self.heard_before
+    }
+
     /// Whether a setup has been copied.
     pub fn can_paste(&self) -> bool {
         self.copied.is_some()
@@ -208,8 +213,11 @@ impl Model {
             blind.note_heard(document.heard);
         }
         let before = std::mem::replace(&mut self.document, document);
-        if before.heard != self.document.heard {
-            self.heard_before = Some(before.heard);
+        let follow = |place| before.place_in(&self.document, place);
+        if follow(before.heard) == Some(self.document.heard) {
+            self.heard_before = self.heard_before.and_then(follow);
+        } else {
+            self.heard_before = follow(before.heard);
         }
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
         if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {

@@ -169,9 +169,6 @@ fn shortcuts(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
         if typing {
             return;
         }
-        if input.modifiers.is_none() && input.key_pressed(Key::Num9) {
-            out.push(Message::HearBefore);
-        }
         if input.consume_shortcut(&redo) {
             out.push(Message::Redo);
         } else if input.consume_shortcut(&undo) {

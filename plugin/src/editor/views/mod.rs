@@ -24,6 +24,7 @@ mod shelf;
 mod strings;
 pub mod symbols;
 pub(crate) mod theme;
+mod tiles;
 mod topline;
 mod verdict;
 

@@ -1,11 +1,11 @@
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use egui::{Theme, vec2};
+use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::views::BlindView;
+use firstjack_plugin::editor::views::{BlindView, apply_theme};
 use firstjack_plugin::editor::{
-    BlindMessage, Conclusion, Edit, Level, Message, Model, Readings, SetupsEdit, Sound, Stage, Switch,
+    BlindMessage, Conclusion, Edit, Level, Message, Model, Readings, SetupsEdit, Sound, Stage, Switch, Theme,
 };
 
 use crate::fake::Fake;
@@ -43,7 +43,10 @@ fn harness(theme: Theme) -> Harness<'static, State> {
         state.view.show(ui, &state.model, &Readings::default(), &mut out);
         out.into_iter().for_each(|message| state.send(message));
     };
-    Harness::builder().with_size(vec2(340.0, 230.0)).with_theme(theme).build_ui_state(show, state())
+    let mut harness = Harness::builder().with_size(vec2(400.0, 260.0)).build_ui_state(show, state());
+    apply_theme(&harness.ctx, theme);
+    harness.run();
+    harness
 }
 
 fn click(harness: &mut Harness<'_, State>, label: &str) {

@@ -7,4 +7,5 @@ pub mod pictures;
 mod setups;
 pub mod stage;
 mod strings;
+mod tiles;
 mod verdict;

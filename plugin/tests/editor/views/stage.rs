@@ -3,9 +3,9 @@
 use egui::{Context, Ui};
 use egui_kittest::Harness;
 use firstjack_plugin::editor::views::{
-    Alarms, CurvesView, LevelsView, SetupsView, StringsView, VerdictView, keys,
+    Alarms, CurvesView, LevelsView, SetupsView, StringsView, VerdictView, apply_theme, keys,
 };
-use firstjack_plugin::editor::{Message, Model, Session};
+use firstjack_plugin::editor::{Message, Model, Session, Theme};
 
 use crate::fake::Fake;
 use crate::whole::has_letters;
@@ -104,7 +104,11 @@ pub fn courtyard(shown: Shown) -> Harness<'static, App> {
 /// Any app on a small window.
 pub fn on(app: App, shown: Shown) -> Harness<'static, App> {
     let draw = move |ui: &mut Ui, app: &mut App| app.show(ui, shown);
-    Harness::builder().with_size(egui::vec2(720.0, 480.0)).with_step_dt(1.0 / 60.0).build_ui_state(draw, app)
+    let builder = Harness::builder().with_size(egui::vec2(720.0, 480.0)).with_step_dt(1.0 / 60.0);
+    let mut harness = builder.build_ui_state(draw, app);
+    apply_theme(&harness.ctx, Theme::Light);
+    harness.run_steps(2);
+    harness
 }
 
 /// Waits so long that a click to come does not count as a double one with those before.

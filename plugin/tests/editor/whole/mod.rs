@@ -1,6 +1,7 @@
 //! The whole window.
 
 mod focus;
+mod instrument;
 mod longer;
 mod pages;
 mod presets;
