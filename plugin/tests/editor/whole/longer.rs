@@ -295,15 +295,16 @@ fn menus_have_room_for_longer_texts() {
     let mut harness = long(PASSIVE, Some(0), SMALL);
     for name in [
         "pickup",
-        "passive box, listened to",
+        "passive box, heard here",
         "cable 1",
         "preset Passive box",
         "instrument double bass",
         "View",
     ] {
-        let before: Vec<Rect> = texts(&harness).iter().map(|text| text.ink).collect();
         harness.get_by_label(name).focus();
-        harness.run_steps(2);
+        harness.run_steps(30);
+        // Scrolled to where it is reached.
+        let before: Vec<Rect> = texts(&harness).iter().map(|text| text.ink).collect();
         harness.key_press(egui::Key::Enter);
         harness.run_steps(5);
         save(&harness, &format!("longer-menu-{name}"));
