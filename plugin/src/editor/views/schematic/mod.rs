@@ -41,7 +41,7 @@ const GAP: f32 = 8.0;
 const INSET: f32 = 14.0;
 /// What says where more can be plugged in.
 const TILE: f32 = 26.0;
-/// What is said of the box behind which the sound is taken.
+/// What is said where a chain is heard.
 const HEARD_HERE: &str = "heard here";
 
 /// A symbol between two points.
