@@ -21,8 +21,8 @@ use crate::editor::{ChainEdit, Document, Edit, Message, Stage, Where};
 /// Room for a ring around what has the focus, in points.
 const MARGIN: f32 = 3.0;
 
-/// What is seen of a part that is reached, in points.
-const BEGINNING: Vec2 = vec2(100.0, 60.0);
+/// What is seen of whatever is reached, in points, so that what is reached next is further to the right.
+const BEGINNING: Vec2 = vec2(112.0, 60.0);
 
 const ADD_HERE: &str = "add box or cable";
 const ADD_TO_BRANCH: &str = "add box or cable to the branch";
@@ -98,7 +98,7 @@ impl ChainView {
         response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, true, &cell.label));
         if response.gained_focus() {
             // Of one that is wider than the surface its beginning is seen.
-            ui.scroll_to_rect(Rect::from_min_size(rect.min, rect.size().min(BEGINNING)), None);
+            ui.scroll_to_rect(Rect::from_min_size(rect.min, BEGINNING), None);
         }
         paint::frame(ui, rect, &response);
         view.menu(&response, cell, document, out);
@@ -146,7 +146,7 @@ impl ChainView {
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         paint::tile(ui, tile, &response);
         if response.gained_focus() {
-            ui.scroll_to_rect(tile, None);
+            ui.scroll_to_rect(tile.with_max_x(tile.left() + BEGINNING.x), None);
         }
         if response.clicked() {
             self.shelf.read(out);

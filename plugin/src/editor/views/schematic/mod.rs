@@ -41,7 +41,7 @@ const GAP: f32 = 8.0;
 const INSET: f32 = 14.0;
 /// What says where more can be plugged in.
 const TILE: f32 = 26.0;
-/// What is said of the box that is listened to.
+/// What is said where a chain is heard.
 const HEARD_HERE: &str = "heard here";
 
 /// A symbol between two points.
@@ -80,9 +80,6 @@ pub(in crate::editor) struct Cell {
     pub title: String,
     /// What it is called for those who do not see it.
     pub label: String,
-    pub loads: bool,
-    /// Whether it is the box that is listened to.
-    pub heard: bool,
     pub values: Vec<Value>,
     /// What is written under them.
     pub notes: Vec<Note>,
@@ -248,7 +245,7 @@ impl<'a> Drafter<'a> {
         let behind = if loads { "" } else { "behind a buffer" };
         let label = [label.as_str(), heard_here, behind].into_iter().filter(|part| !part.is_empty());
         let label = label.collect::<Vec<_>>().join(", ");
-        self.drawing.cells.push(Cell { what, rect, title, label, loads, heard, values, notes });
+        self.drawing.cells.push(Cell { what, rect, title, label, values, notes });
         right
     }
 
