@@ -100,7 +100,7 @@ fn every_line_stands_off_its_ground() {
     for visuals in themes() {
         let grounds = grounds(&visuals);
         for setup in 0..crate::SETUPS {
-            let colour = theme::colour(setup, visuals.dark_mode);
+            let colour = look::of(Some(setup), false, theme::of(&visuals)).stroke.color;
             assert_contrast("setup", colour, &grounds, LEAST_OF_TEXT);
             assert_contrast(
                 "second pickup",

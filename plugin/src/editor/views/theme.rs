@@ -28,14 +28,6 @@ pub(crate) const fn colour32(Colour([red, green, blue]): Colour) -> Color32 {
     Color32::from_rgb(red, green, blue)
 }
 
-/// The colour of a setup's curve, counted from zero.
-pub(crate) fn colour(setup: usize, dark: bool) -> Color32 {
-    let theme = if dark { &DARK } else { &LIGHT };
-    // The first is the take's, the last the accent.
-    let setups = &theme.curves[1..=crate::SETUPS];
-    colour32(setups[setup % setups.len()])
-}
-
 /// The colour of what bounds a control or a meter, and of marks in a plot.
 pub(crate) fn outline(dark: bool) -> Color32 {
     colour32(if dark { DARK.outline } else { LIGHT.outline })
