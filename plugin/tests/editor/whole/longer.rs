@@ -25,8 +25,8 @@ const MOST_SCROLLS: usize = 30;
 /// What scrolls, in parts of the window: the tiles, the page and the two chains; and which way.
 const AREAS: [([[f32; 2]; 2], egui::Vec2); 7] = [
     ([[0.03, 0.30], [0.28, 0.58]], vec2(0.0, -SCROLL)),
-    ([[0.42, 0.36], [0.95, 0.58]], vec2(0.0, -SCROLL)),
     ([[0.42, 0.36], [0.95, 0.58]], vec2(-SCROLL, 0.0)),
+    ([[0.42, 0.36], [0.95, 0.58]], vec2(0.0, -SCROLL)),
     ([[0.04, 0.70], [0.22, 0.82]], vec2(0.0, -SCROLL)),
     ([[0.04, 0.70], [0.22, 0.82]], vec2(-SCROLL, 0.0)),
     ([[0.45, 0.70], [0.95, 0.82]], vec2(0.0, -SCROLL)),
