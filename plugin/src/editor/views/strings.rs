@@ -1,5 +1,5 @@
-use egui::{Align, Grid, Label, Layout, RichText, ScrollArea, Sense, Ui, vec2};
-use firstjack_looks::{space, text};
+use egui::{Align, Grid, Label, Layout, RichText, Sense, Ui, vec2};
+use firstjack_looks::text;
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
@@ -11,8 +11,11 @@ const AS_RECORDED: &str = "as recorded";
 const HEADING: &str = "loss in dB at each string";
 
 const NAME_WIDTHS: (f32, f32) = (80.0, 190.0);
-const LEVEL_WIDTH: f32 = 42.0;
-const GAP: f32 = 8.0;
+const LEVEL_WIDTH: f32 = 38.0;
+const GAP: f32 = 6.0;
+/// Of a row, and between rows.
+const ROW: f32 = 20.0;
+const BETWEEN: f32 = 2.0;
 /// Of a key.
 const CAP: f32 = 18.0;
 /// Of a key, a line's sample, and the gaps behind them.
@@ -31,12 +34,8 @@ impl StringsView {
         }
         let strings: f32 = model.figures.strings.iter().map(|_| LEVEL_WIDTH + GAP).sum();
         let name_width = (ui.available_width() - strings - BEFORE_NAME).clamp(NAME_WIDTHS.0, NAME_WIDTHS.1);
-        ScrollArea::both().id_salt("strings").auto_shrink([false, true]).show(ui, |ui| {
-            Grid::new("losses")
-                .striped(true)
-                .spacing([GAP, space::TIGHT])
-                .show(ui, |ui| table(ui, model, name_width));
-        });
+        let grid = Grid::new("losses").spacing([GAP, BETWEEN]).min_row_height(ROW);
+        grid.show(ui, |ui| table(ui, model, name_width));
     }
 }
 
@@ -66,6 +65,8 @@ fn row(
     let emphasis = |text: &str| RichText::new(text).font(font.clone());
     let look = look::of(place, is_heard, theme::of(ui.visuals()));
     ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = GAP;
+        ui.set_min_height(ROW);
         let (cap, _) = ui.allocate_exact_size(vec2(CAP, CAP), Sense::hover());
         key_cap(ui, ui.painter(), cap, &key_of(place), is_heard);
         look::sample(ui, look);
@@ -84,7 +85,7 @@ fn row(
 
 /// Text of one width, with a tooltip where it does not fit.
 fn elided(ui: &mut Ui, text: RichText, whole: &str, width: f32) {
-    let size = vec2(width, ui.spacing().interact_size.y);
+    let size = vec2(width, ROW);
     ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
         ui.set_min_width(width);
         let label = ui.add(Label::new(text).truncate().show_tooltip_when_elided(true));
@@ -93,7 +94,7 @@ fn elided(ui: &mut Ui, text: RichText, whole: &str, width: f32) {
 }
 
 fn cell(ui: &mut Ui, text: RichText, said: String) {
-    let size = vec2(LEVEL_WIDTH, ui.spacing().interact_size.y);
+    let size = vec2(LEVEL_WIDTH, ROW);
     ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
         ui.set_min_width(LEVEL_WIDTH);
         let label = ui.add(Label::new(text)).on_hover_text(said.as_str());

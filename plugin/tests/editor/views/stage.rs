@@ -46,7 +46,7 @@ impl App {
             alarms: Alarms::default(),
             verdict: VerdictView,
             curves: CurvesView::default(),
-            strings: StringsView::default(),
+            strings: StringsView,
             setups: SetupsView::default(),
             levels: LevelsView,
         }
@@ -83,7 +83,9 @@ impl App {
                 ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
                     self.curves.show(ui, model, &readings, hide, &mut out);
                 });
-                self.strings.show(ui, model, &readings, hide, &mut out);
+                egui::ScrollArea::both().id_salt("strings").show(ui, |ui| {
+                    self.strings.show(ui, model, &readings, hide, &mut out);
+                });
             }
         }
         for message in out {
