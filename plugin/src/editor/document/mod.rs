@@ -7,6 +7,7 @@ pub mod edits;
 pub mod history;
 pub mod links;
 pub mod names;
+pub mod quantities;
 pub mod setups;
 pub(crate) mod slots;
 pub mod usual;

@@ -3,7 +3,7 @@ use firstjack_kit::KitFile;
 use firstjack_looks::{space, strokes};
 
 use super::{
-    Alarms, BlindView, ChainView, CurvesView, SetupsView, StringsView, VerdictView, foot, help, keys,
+    Alarms, BlindView, ChainViews, CurvesView, SetupsView, StringsView, VerdictView, foot, help, keys,
     measure, notices, theme,
 };
 use crate::editor::views::foot::Foot;
@@ -32,7 +32,7 @@ impl Regions {
         let line_height = space::steps(if high { 10.0 } else { 9.0 });
         let foot_height = foot::height(inside.width());
         let verdict_height = space::steps(if high { 16.0 } else { 15.0 });
-        let chains_height = if high { (0.24 * whole.height()).clamp(140.0, 240.0) } else { 104.0 };
+        let chains_height = if high { (0.24 * whole.height()).clamp(140.0, 240.0) } else { 110.0 };
         let row = |top: f32, bottom: f32| {
             Rect::from_min_max(pos2(inside.left(), top), pos2(inside.right(), bottom))
         };
@@ -52,7 +52,7 @@ impl Regions {
 pub struct Views {
     line: TopLine,
     verdict: VerdictView,
-    chain: ChainView,
+    chain: ChainViews,
     curves: CurvesView,
     strings: StringsView,
     setups: SetupsView,
@@ -65,7 +65,7 @@ impl Views {
     /// Views whose menus offer what is in a kit.
     pub fn with_kit(file: Option<KitFile>) -> Self {
         let line = TopLine::with_kit(file.as_ref());
-        Self { line, chain: ChainView::with_kit(file), ..Self::default() }
+        Self { line, chain: ChainViews::with_kit(file), ..Self::default() }
     }
 
     /// Draws the whole editor, and gathers what was asked for. Tab goes as it is drawn: from the left to the right, from the top down.
@@ -86,9 +86,7 @@ impl Views {
             tabs(ui, model, out);
             self.page(ui, model, readings, hide, out);
         });
-        surface(ui, regions.chains, |ui| {
-            ScrollArea::both().id_salt("chains").show(ui, |ui| self.chain.show(ui, model, hide, out));
-        });
+        region(ui, regions.chains, |ui| self.chain.show(ui, model, readings, hide, out));
         line_above(ui, regions.foot);
         region(ui, regions.foot, |ui| {
             self.foot.show(ui, model, readings, &mut self.alarms, out);

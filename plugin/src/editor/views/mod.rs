@@ -30,7 +30,7 @@ mod verdict;
 
 pub use alarms::{Alarms, Side};
 pub use blind_view::BlindView;
-pub use chain::ChainView;
+pub use chain::ChainViews;
 pub use curves::CurvesView;
 pub use layout::Views;
 pub use levels::LevelsView;
