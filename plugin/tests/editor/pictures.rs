@@ -1,5 +1,6 @@
 //! What the window looks like, against pictures that are kept in `snapshots`.
 
+use dsp_core::processor::GuardCause;
 use egui::{Ui, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -7,14 +8,13 @@ use firstjack_plugin::editor::{BlindMessage, CurveKind, Message, Theme, apply_th
 
 use crate::chain::pictures::{BLEND, PASSIVE_BOX};
 use crate::chain::view::App as Chain;
-use crate::fake::COURTYARD;
-use crate::snapshot::compare;
+use crate::fake::{COURTYARD, Fake};
+use crate::snapshot::{compare, save};
 use crate::views::pictures::app;
 use crate::views::stage::{App, Shown};
-use crate::whole::{LARGE, SMALL, Window, apply, to_the_edges, window};
+use crate::whole::{LARGE, PASSIVE, SMALL, Window, apply, to_the_edges, window};
 
-/// With few setups: the picture of it stays small.
-const FEW: &str = include_str!("../../../presets/blocking.toml");
+const BLEND_PRESET: &str = include_str!("../../../presets/blend.toml");
 
 /// A view alone, in a panel as large as the picture.
 fn alone<S: 'static>(
@@ -89,16 +89,66 @@ fn the_smallest_window() {
 }
 
 #[test]
-fn a_window_with_room_for_the_chain() {
-    compare(&window(COURTYARD, Some(3), LARGE, Theme::Dark), "large-dark");
+fn a_window_as_large_as_the_drawings() {
+    for (theme, shade) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
+        compare(&window(COURTYARD, Some(3), LARGE, theme), &format!("large-{shade}"));
+    }
+}
+
+fn on(window: Window, size: (f32, f32), scale: f32, theme: Theme) -> Harness<'static, Window> {
+    let mut harness = Harness::builder()
+        .with_size(vec2(size.0, size.1))
+        .with_step_dt(1.0 / 60.0)
+        .with_pixels_per_point(scale)
+        .build_ui_state(|ui, window: &mut Window| window.show(ui), window);
+    apply(&mut harness, theme);
+    harness
+}
+
+/// Nothing heard, a guard that closed, bypass and something to be read.
+#[test]
+fn an_empty_window_and_one_with_trouble() {
+    let empty = "version = 2\nname = 'Empty'\npickup = { capacitance = '680p' }\ninstrument = 'guitarron'\n";
+    compare(&window(empty, None, SMALL, Theme::Light), "empty-light");
+    let mut session = Fake::courtyard().hearing(3);
+    session.document.bypass = true;
+    session.readings.guard_closed = true;
+    session.readings.guard_closures = 1;
+    session.readings.guard_cause = Some(GuardCause::Runaway);
+    session.readings.output.true_peak_db = 3.2;
+    let mut window = Window::of(session);
+    window.model.notices.push("a notice that has not been read".to_owned());
+    compare(&on(window, SMALL, 1.0, Theme::Dark), "trouble-dark");
+}
+
+#[test]
+fn a_blend_on_a_mono_track() {
+    let mut session = Fake::new(BLEND_PRESET).hearing(2);
+    session.readings.channels = 1;
+    compare(&on(Window::of(session), SMALL, 1.0, Theme::Light), "blend-light");
 }
 
 #[test]
 fn a_window_twice_as_sharp() {
-    let mut harness = Harness::builder()
-        .with_size(vec2(SMALL.0, SMALL.1))
-        .with_pixels_per_point(2.0)
-        .build_ui_state(|ui, window: &mut Window| window.show(ui), Window::new(FEW, Some(1)));
-    apply(&mut harness, Theme::Light);
-    compare(&harness, "small-2x-light");
+    let window = Window::new(PASSIVE, Some(0));
+    compare(&on(window, SMALL, 2.0, Theme::Light), "small-2x-light");
+}
+
+/// To be looked at, in the sizes and at the zooms that are not kept.
+#[test]
+fn windows_of_every_size_to_be_looked_at() {
+    for (size, name) in [(SMALL, "small"), (LARGE, "large"), ((1600.0, 1000.0), "huge")] {
+        for (scale, theme) in [(1.0, Theme::Light), (1.5, Theme::Dark), (2.0, Theme::Light)] {
+            for (preset, of) in [(COURTYARD, "courtyard"), (BLEND_PRESET, "blend"), (PASSIVE, "transformer")]
+            {
+                let harness = on(Window::new(preset, Some(0)), size, scale, theme);
+                let used = harness.ctx.globally_used_rect();
+                assert!(
+                    used.right() <= size.0 + 0.5 && used.bottom() <= size.1 + 0.5,
+                    "{name}, {of}: {used:?}"
+                );
+                save(&harness, &format!("every-{name}-{scale}x-{of}"));
+            }
+        }
+    }
 }

@@ -113,4 +113,13 @@ fn tiles_and_curves_in_their_places() {
         harness.run_steps(2);
     }
     save(&harness, "views-tiles-dragged");
+    let mut harness = on(app(), Shown::Setups);
+    harness.set_size(vec2(248.0, 200.0));
+    harness.run_steps(4);
+    harness.get_by_label("more for combo").click();
+    harness.run_steps(12);
+    save(&harness, "views-tiles-menu");
+    harness.get_by_label("rename").click();
+    harness.run_steps(4);
+    save(&harness, "views-tiles-renamed");
 }

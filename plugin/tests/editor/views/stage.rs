@@ -46,7 +46,7 @@ impl App {
             alarms: Alarms::default(),
             verdict: VerdictView,
             curves: CurvesView::default(),
-            strings: StringsView::default(),
+            strings: StringsView,
             setups: SetupsView::default(),
             levels: LevelsView,
         }

@@ -102,11 +102,14 @@ fn coordinate(pixel: u32) -> f32 {
     f32::from(u16::try_from(pixel).unwrap())
 }
 
-/// Where the order goes back up and to the left.
+/// Where the order goes back up and to the left, but into a box.
 fn disorder(walked: &[Control]) -> Vec<String> {
     let goes_back = |pair: &&[Control]| {
-        let (from, to) = (pair[0].rect, pair[1].rect);
-        to.left() < from.left() - SAME && to.top() < from.top() - SAME
+        if pair[0].rect.contains_rect(pair[1].rect) {
+            return false;
+        }
+        let (from, to) = (pair[0].rect.center(), pair[1].rect.center());
+        to.x < from.x - SAME && to.y < from.y - SAME
     };
     let back = walked.windows(2).filter(goes_back);
     back.map(|pair| {

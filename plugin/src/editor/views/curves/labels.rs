@@ -48,6 +48,8 @@ impl Path {
     /// From its highest to its lowest place within a part of the plot.
     fn span(&self, left: f32, right: f32) -> Rangef {
         let points = &self.0;
+        let (Some(first), Some(last)) = (points.first(), points.last()) else { return Rangef::NOTHING };
+        let [left, right] = [left, right].map(|x| x.clamp(first.x, last.x));
         let from = points.partition_point(|point| point.x < left).saturating_sub(1);
         let to = (points.partition_point(|point| point.x <= right) + 1).min(points.len());
         let mut span = Rangef::NOTHING;
@@ -163,7 +165,7 @@ mod tests {
     #[test]
     fn a_path_has_a_height_between_its_points() {
         let path = path(|x| 2.0 * x);
-        assert_eq!([0.0, 10.5, 100.0].map(|x| path.y(x)), [0.0, 21.0, 200.0]);
+        assert_eq!([-1.0, 0.0, 10.5, 100.0, 101.0].map(|x| path.y(x)), [0.0, 0.0, 21.0, 200.0, 200.0]);
         assert!(path.crosses(Rect::from_min_max(pos2(10.0, 30.0), pos2(20.0, 50.0))));
         assert!(!path.crosses(Rect::from_min_max(pos2(10.0, 41.0), pos2(20.0, 50.0))));
     }
