@@ -302,7 +302,7 @@ fn menus_have_room_for_longer_texts() {
     ] {
         harness.get_by_label(name).focus();
         // What has the focus is scrolled into sight.
-        harness.run_steps(20);
+        harness.run_steps(30);
         let before: Vec<Rect> = texts(&harness).iter().map(|text| text.ink).collect();
         harness.key_press(egui::Key::Enter);
         harness.run_steps(5);

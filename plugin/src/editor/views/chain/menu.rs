@@ -1,7 +1,7 @@
 //! What can be done to a pickup or a link as a whole.
 
 use dsp_core::circuit::{Input, InputBox, Link, Pickups, Polarity, Taper, Thru};
-use egui::{Align, Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
+use egui::{Align2, Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
 use super::{ChainView, kit, whole};
 use crate::editor::document::choices::taper;
@@ -127,7 +127,7 @@ impl ChainView {
         let field = TextEdit::singleline(&mut naming.typed)
             .hint_text(NAME)
             .desired_width(WIDTH)
-            .vertical_align(Align::Center);
+            .align(Align2::LEFT_CENTER);
         let response = outlined(ui, |ui| ui.add(field)).accessible_name(NAME);
         if let Some(error) = &naming.error {
             ui.add(egui::Label::new(error.as_str()).wrap());

@@ -10,7 +10,7 @@ mod value;
 
 pub use surface::ChainViews;
 
-use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
 use firstjack_kit::KitFile;
 
 use crate::editor::document::links::Spot;
@@ -19,7 +19,10 @@ use crate::editor::views::schematic::{Cell, Drawing, Value, What};
 use crate::editor::{ChainEdit, Document, Edit, Message, Stage, Where};
 
 /// Room for a ring around what has the focus, in points.
-const MARGIN: f32 = 4.0;
+const MARGIN: f32 = 3.0;
+
+/// What is seen of whatever is reached, in points, so that what is reached next is further to the right.
+const BEGINNING: Vec2 = vec2(112.0, 60.0);
 
 const ADD_HERE: &str = "add box or cable";
 const ADD_TO_BRANCH: &str = "add box or cable to the branch";
@@ -94,7 +97,8 @@ impl ChainView {
         let response = ui.interact(rect, what, Sense::click_and_drag());
         response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, true, &cell.label));
         if response.gained_focus() {
-            ui.scroll_to_rect(rect, None);
+            // Of one that is wider than the surface its beginning is seen.
+            ui.scroll_to_rect(Rect::from_min_size(rect.min, BEGINNING), None);
         }
         paint::frame(ui, rect, &response);
         view.menu(&response, cell, document, out);
@@ -142,7 +146,7 @@ impl ChainView {
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         paint::tile(ui, tile, &response);
         if response.gained_focus() {
-            ui.scroll_to_rect(tile, None);
+            ui.scroll_to_rect(tile.with_max_x(tile.left() + BEGINNING.x), None);
         }
         if response.clicked() {
             self.shelf.read(out);

@@ -76,7 +76,7 @@ impl ChainView {
             }
         }
         if response.gained_focus() {
-            ui.scroll_to_rect(rect, None);
+            ui.scroll_to_rect(rect.with_max_x(rect.left() + super::BEGINNING.x), None);
         }
         let usual = match usual(document, &value.field) {
             "" => String::new(),

@@ -18,13 +18,13 @@ use crate::editor::{Document, Where};
 pub(in crate::editor) const UNIT: f32 = 28.0;
 
 /// From a row's top to its conductor.
-const WIRE: f32 = 14.0;
+const WIRE: f32 = 13.0;
 /// From there to a second conductor, of what hangs at the first.
 const LOW: f32 = 20.0;
 /// From the conductor to ground.
-const GROUND: f32 = 58.0;
+const GROUND: f32 = 56.0;
 /// From the conductor to a text beside a symbol that leads to ground, and to one under a symbol that lies.
-const BESIDE: f32 = 8.0;
+const BESIDE: f32 = 4.0;
 const UNDER: f32 = 13.0;
 /// From a symbol's axis to the text beside it.
 const OFF: f32 = 15.0;
@@ -40,7 +40,7 @@ const GAP: f32 = 8.0;
 /// From a box's jack to what is inside.
 const INSET: f32 = 14.0;
 /// What says where more can be plugged in.
-const TILE: f32 = 28.0;
+const TILE: f32 = 26.0;
 /// What is said of the box that is listened to.
 const HEARD_HERE: &str = "heard here";
 
@@ -160,7 +160,7 @@ impl Draft {
             start,
             at: start,
             right: start.x + inset,
-            bottom: start.y + GROUND + GAP,
+            bottom: start.y + GROUND + 2.0,
             loads,
             label: title.clone(),
             names: vec![(title.clone(), Face::Name)],

@@ -6,9 +6,9 @@ use super::{Draft, Drafter, Value};
 use crate::editor::document::edits::{Field, text};
 
 /// Height of a value.
-pub(in crate::editor) const VALUE: f32 = 17.0;
+pub(in crate::editor) const VALUE: f32 = 16.0;
 /// Height of what is written under it.
-pub(in crate::editor) const NOTE: f32 = 14.0;
+pub(in crate::editor) const NOTE: f32 = 13.0;
 /// Widest name, in points; longer ones end in an ellipsis.
 const WIDEST: f32 = 170.0;
 /// Room to catch a value, beyond its letters.
