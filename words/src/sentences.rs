@@ -210,6 +210,37 @@ impl Words {
         self.say("ask.with_reason", &[("ask", &ask), ("reason", &reason)])
     }
 
+    /// What to ask for in two parts: "ask for an input of at least", and "470 kΩ"; where no input is high enough, why, and
+    /// what to do instead, if anything helps.
+    pub fn asked_figure(&self, needed: &InputNeeded) -> (String, Option<String>) {
+        match needed.asked_ohms() {
+            (Some(from), Some(to)) => {
+                let range = self.say("range.to", &[("from", &self.ohms(from)), ("to", &self.ohms(to))]);
+                (self.get("ask.between").to_owned(), Some(range))
+            }
+            (Some(from), None) => (self.get("ask.at_least").to_owned(), Some(self.ohms(from))),
+            (None, _) => {
+                let said = self.input_asked(needed);
+                // What to do instead stands behind a colon.
+                match said.split_once(": ") {
+                    Some((why, what)) => (why.to_owned(), Some(what.to_owned())),
+                    None => (said, None),
+                }
+            }
+        }
+    }
+
+    /// What would help most: "without the combo in parallel it would lose 13 dB".
+    pub fn without(&self, name: &str, loss_db: f64) -> String {
+        self.say("help.without", &[("name", name), ("db", &self.db(loss_db))])
+    }
+
+    /// What the level match does: "turned up 27 dB"; nothing where that is hardly heard.
+    pub fn turned(&self, gain_db: f64) -> Option<String> {
+        let id = if gain_db < 0.0 { "match.down" } else { "match.up" };
+        (gain_db.abs() >= HARDLY_DB).then(|| self.say(id, &[("db", &self.db(gain_db))]))
+    }
+
     /// The input to ask for, "an input of at least 470 kΩ", or what would help where none is high enough.
     pub fn input_asked(&self, needed: &InputNeeded) -> String {
         match needed.asked_ohms() {

@@ -188,8 +188,8 @@ impl NiceEguiApp for EditorApp {
         let mut session = HostSession::new(self.params.clone(), nice_gui_ctx, self.telemetry.clone());
         let model = self.model.get_or_insert_with(|| Model::new(&mut session));
         model.refresh(&mut session);
-        if model.notice.is_none() {
-            model.notice = self.params.circuit_problem();
+        if model.notices.is_empty() {
+            model.notices.extend(self.params.circuit_problem());
         }
         self.dress(&egui_ctx);
         damage::watch(&egui_ctx, frame);

@@ -1,4 +1,4 @@
-use dsp_core::circuit::{Chain, Pickups, Spread};
+use dsp_core::circuit::{Chain, Link, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::response::{
     Between, Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo,
@@ -13,6 +13,9 @@ const LEAST_RISE_DB: f64 = 0.5;
 
 /// A loss that the load to ask for accepts at the lowest string, in dB.
 const ACCEPTED_LOSS_DB: f64 = 1.0;
+
+/// Help that is worth a word, in dB.
+const LEAST_HELP_DB: f64 = 0.5;
 
 /// Before the setup and why.
 const HEARD_UNCHANGED: &str = "Heard as recorded, not";
@@ -43,6 +46,10 @@ pub struct SetupFigures {
     pub sentences: Vec<String>,
     /// "an input of at least 8.4 MΩ (low string within 1 dB)".
     pub ask: String,
+    /// The same as "ask for an input of at least" and "8.4 MΩ", or why none is high enough and what to do instead.
+    pub asked: (String, Option<String>),
+    /// What would help most: "without the combo in parallel it would lose 13 dB".
+    pub help: Option<String>,
     /// `H`.
     pub response: Response,
     /// `K` of each pickup's track.
@@ -155,17 +162,21 @@ impl Look<'_> {
         });
         let (mut verdict, mut sentences) = said.unwrap_or_default();
         let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
+        let mut help = most_help(pickups, chain, lowest_hz);
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
             if let Err(error) = pickups.check_losses(chain).and_then(|()| self.recorded.clone()) {
-                (verdict, sentences) = (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new());
+                (verdict, sentences, help) =
+                    (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new(), None);
             }
         }
         SetupFigures {
             verdict,
             sentences,
             ask: words.asked(&needed, ACCEPTED_LOSS_DB),
+            asked: words.asked_figure(&needed),
+            help,
             held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
             noise: noise_rise(&shapes),
             filter_error_db: shapes
@@ -191,6 +202,19 @@ impl Look<'_> {
         let none = HeldBack { db: 0.0, hz: lowest_hz, is_top: false };
         each.max_by(|a, b| a.db.total_cmp(&b.db)).unwrap_or(none)
     }
+}
+
+/// The one of several boxes in parallel without which the lowest string would lose least, if that is worth a word.
+fn most_help(pickups: &Pickups, chain: &Chain, lowest_hz: f64) -> Option<String> {
+    let is_box = |link: &Link| matches!(link, Link::Box(_) | Link::Splitter(_));
+    if chain.loading().filter(|link| is_box(link)).count() < 2 {
+        return None;
+    }
+    let loss_db = |chain: &Chain| Response::new(pickups, chain).loss_db(lowest_hz);
+    let boxes = chain.loading().enumerate().filter(|(_, link)| is_box(link));
+    let without = boxes.filter_map(|(index, link)| Some((link.name()?, loss_db(&chain.without(index)))));
+    let (name, left_db) = without.min_by(|(_, one), (_, other)| one.total_cmp(other))?;
+    (loss_db(chain) - left_db > LEAST_HELP_DB).then(|| Words::ENGLISH.without(name, left_db))
 }
 
 fn noise_rise(shapes: &[Shape]) -> Option<NoiseRise> {

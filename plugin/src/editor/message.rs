@@ -1,3 +1,5 @@
+use std::path::PathBuf;
+
 use super::document::edit::Edit;
 use super::{BlindMessage, Stage, Theme, View};
 
@@ -77,6 +79,10 @@ pub enum Message {
     Paste(usize),
     /// Read a file of setups, given its text.
     Load(String),
+    /// Read such a file from where it lies.
+    Open(PathBuf, String),
+    /// What is edited has been written to a file.
+    Saved(PathBuf),
     /// Look at another page.
     Page(Page),
     /// Draw `H` or `K`.
@@ -93,6 +99,8 @@ pub enum Message {
     Theme(Theme),
     /// Enlarge everything by a factor.
     Zoom(f32),
-    /// Say something to the reader until the next message.
+    /// Say something to the reader.
     Notice(String),
+    /// A notice has been read, by its place in the list.
+    Read(usize),
 }

@@ -1,4 +1,6 @@
-use dsp_core::preset::{Instrument, Setup};
+use std::path::{Path, PathBuf};
+
+use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::Pitch;
 use firstjack_kit::KitFile;
 
@@ -23,8 +25,8 @@ pub struct Model {
     pub help: bool,
     /// Whether what says how to measure is open.
     pub measure: bool,
-    /// What is said to the reader.
-    pub notice: Option<String>,
+    /// What is said to the reader, the newest last, until it has been read; nothing twice.
+    pub notices: Vec<String>,
     /// A comparison without names.
     pub blind: Option<Blind>,
     /// The session's version that the document is of.
@@ -37,6 +39,23 @@ pub struct Model {
     heard_before: Option<Option<usize>>,
     copied: Option<Setup>,
     history: History,
+    opened: Opened,
+}
+
+/// What edits are told from.
+#[derive(Debug, Clone)]
+struct Opened {
+    preset: Preset,
+    /// The file that has it, if one has.
+    path: Option<PathBuf>,
+    /// So many edits could be taken back then.
+    count: usize,
+}
+
+impl Opened {
+    const fn new(preset: Preset) -> Self {
+        Self { preset, path: None, count: 0 }
+    }
 }
 
 const NOT_WHILE_BLIND: &str = "Not while the names are hidden: show them, or end the comparison, first.";
@@ -53,6 +72,7 @@ impl Model {
         let instrument = instrument_of(&document, &view);
         let figures = Figures::new(&document, &instrument.strings, Pitch::CONCERT_HZ);
         Self {
+            opened: Opened::new(document.preset.clone()),
             document,
             figures,
             curves: CurveKind::of(&view),
@@ -60,7 +80,7 @@ impl Model {
             instrument,
             help: false,
             measure: false,
-            notice: session.problem(),
+            notices: session.problem().into_iter().collect(),
             blind: None,
             version: session.version(),
             problem: session.problem(),
@@ -80,12 +100,13 @@ impl Model {
             let loads = session.loads();
             if std::mem::replace(&mut self.loads, loads) != loads {
                 self.history.clear();
+                self.opened = Opened::new(document.preset.clone());
             }
             self.look(&session.view(), &document);
             self.take(document);
             let problem = session.problem();
             if self.problem != problem {
-                self.notice = problem.clone().or(self.notice.take());
+                problem.iter().for_each(|problem| self.say(problem));
                 self.problem = problem;
             }
         }
@@ -102,9 +123,24 @@ impl Model {
         self.history.names()
     }
 
+    /// Whether the preset differs from what was opened or saved.
+    pub fn is_edited(&self) -> bool {
+        self.opened.preset != self.document.preset
+    }
+
+    /// The file that was opened, or saved to, last.
+    pub fn path(&self) -> Option<&Path> {
+        self.opened.path.as_deref()
+    }
+
     /// How many edits can be taken back.
     pub fn undo_count(&self) -> usize {
         self.history.count()
+    }
+
+    /// What was heard before what is heard now: the inner `None` is the take as recorded.
+    pub const fn heard_before(&self) -> Option<Option<usize>> {
+        self.heard_before
     }
 
     /// Whether a setup has been copied.
@@ -114,9 +150,8 @@ impl Model {
 
     /// Does what a view asks for.
     pub fn update(&mut self, message: Message, session: &mut dyn Session) {
-        self.notice = None;
         if self.is_blind() && self.would_spoil(&message) {
-            self.notice = Some(NOT_WHILE_BLIND.to_owned());
+            self.say(NOT_WHILE_BLIND);
             return;
         }
         match message {
@@ -138,7 +173,9 @@ impl Model {
             Message::Redo => self.step_forward(session),
             Message::Copy(index) => self.copied = self.document.preset.setups.get(index).cloned(),
             Message::Paste(index) => self.paste(index, session),
-            Message::Load(text) => self.load(&text, session),
+            Message::Load(text) => self.load(&text, None, session),
+            Message::Open(path, text) => self.load(&text, Some(path), session),
+            Message::Saved(path) => self.note_opened(Some(path)),
             Message::Curves(kind) => {
                 self.curves = kind;
                 self.keep_view(session);
@@ -152,21 +189,35 @@ impl Model {
             Message::Measure(open) => self.measure = open,
             // The window's affair.
             Message::Theme(_) | Message::Zoom(_) => {}
-            Message::Notice(text) => self.notice = Some(text),
+            Message::Notice(text) => self.say(&text),
+            Message::Read(index) => {
+                if index < self.notices.len() {
+                    self.notices.remove(index);
+                }
+            }
         }
+    }
+
+    /// Says something to the reader.
+    fn say(&mut self, text: &str) {
+        self.notices.retain(|notice| notice != text);
+        self.notices.push(text.to_owned());
     }
 
     fn take(&mut self, document: Document) {
         if self.blind.is_some() && document.preset != self.document.preset {
             self.blind = None;
-            self.notice = Some(CHANGED_WHILE_BLIND.to_owned());
+            self.say(CHANGED_WHILE_BLIND);
         }
         if let Some(blind) = &mut self.blind {
             blind.note_heard(document.heard);
         }
         let before = std::mem::replace(&mut self.document, document);
-        if before.heard != self.document.heard {
-            self.heard_before = Some(before.heard);
+        let follow = |place| before.place_in(&self.document, place);
+        if follow(before.heard) == Some(self.document.heard) {
+            self.heard_before = self.heard_before.and_then(follow);
+        } else {
+            self.heard_before = follow(before.heard);
         }
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
         if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
@@ -182,6 +233,7 @@ impl Model {
             | Message::Copy(_)
             | Message::Paste(_)
             | Message::Load(_)
+            | Message::Open(..)
             | Message::HearBefore => true,
             Message::Edit(edit, _) => !edit.keeps_what_is_compared(),
             _ => false,
@@ -236,7 +288,9 @@ impl Model {
         let held = session.change(from, to, stage);
         self.look(&session.view(), to);
         let is_held = held.is_ok();
-        self.notice = held.err();
+        if let Err(problem) = held {
+            self.say(&problem);
+        }
         self.version = session.version();
         self.take(session.document());
         is_held
@@ -253,7 +307,7 @@ impl Model {
         let to = match edit.apply(&from) {
             Ok(to) => to,
             Err(problem) => {
-                self.notice = Some(problem);
+                self.say(&problem);
                 return false;
             }
         };
@@ -272,6 +326,10 @@ impl Model {
             && self.step(&now, &step, session)
         {
             self.history.went_back();
+            if self.history.count() < self.opened.count {
+                // What that file has is not there any more, and is not to be written over.
+                self.opened.path = None;
+            }
         }
     }
 
@@ -288,7 +346,7 @@ impl Model {
     fn step(&mut self, now: &Document, step: &Step, session: &mut dyn Session) -> bool {
         let is_held = self.send(now, &step.to, Stage::Whole, session);
         if is_held && step.to == *now {
-            self.notice = Some(format!("{}: {CHANGED_SINCE}", step.name));
+            self.say(&format!("{}: {CHANGED_SINCE}", step.name));
         }
         is_held
     }
@@ -300,17 +358,25 @@ impl Model {
         }
     }
 
-    fn load(&mut self, text: &str, session: &mut dyn Session) {
+    fn load(&mut self, text: &str, path: Option<PathBuf>, session: &mut dyn Session) {
         match kit::preset(text, KitFile::find(None).ok()) {
             Ok(preset) => {
                 let says_recorded = preset.says_recorded;
                 let is_held = self.edit(&Edit::Load(Box::new(preset)), Stage::Whole, session);
+                if is_held {
+                    self.note_opened(path);
+                }
                 if is_held && !says_recorded {
-                    self.notice = Some(UNRECORDED.to_owned());
+                    self.say(UNRECORDED);
                 }
             }
-            Err(error) => self.notice = Some(error.to_string()),
+            Err(error) => self.say(&error.to_string()),
         }
+    }
+
+    fn note_opened(&mut self, path: Option<PathBuf>) {
+        let count = self.history.count();
+        self.opened = Opened { preset: self.document.preset.clone(), path, count };
     }
 
     /// Takes note of how the project is looked at.
@@ -331,7 +397,6 @@ impl Model {
             page: self.page.id().to_owned(),
             curves: self.curves.id().to_owned(),
         });
-        self.version = session.version();
     }
 
     fn tune(&mut self, text: &str, session: &mut dyn Session) {
@@ -341,8 +406,8 @@ impl Model {
                 self.compute();
                 self.keep_view(session);
             }
-            Ok(_) => self.notice = Some("no string given: accepted are A1 D2 G2 ...".to_owned()),
-            Err(error) => self.notice = Some(error.to_string()),
+            Ok(_) => self.say("no string given: accepted are A1 D2 G2 ..."),
+            Err(error) => self.say(&error.to_string()),
         }
     }
 }

@@ -1,9 +1,7 @@
 //! Whether the system is light or dark, as the library wants to know it: it is told before each frame.
 
 use egui::{Context, Plugin, RawInput, Theme};
-
-/// So long what is heard moves from one setup to the next, where the system has nothing against motion.
-const MOTION_SECONDS: f32 = 0.12;
+use firstjack_looks::motion;
 
 /// What the desktop wants.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -33,5 +31,7 @@ impl Plugin for System {
 /// From the next frame on the desktop is this one.
 pub(super) fn tell(ctx: &Context, desktop: Desktop) {
     ctx.plugin_or_default::<System>().lock().theme = desktop.theme;
-    ctx.all_styles_mut(|style| style.animation_time = if desktop.is_still { 0.0 } else { MOTION_SECONDS });
+    ctx.all_styles_mut(|style| {
+        style.animation_time = if desktop.is_still { 0.0 } else { motion::CHANGE.as_secs_f32() }
+    });
 }

@@ -8,6 +8,7 @@ use firstjack_plugin::editor::{Document, Readings, Session, Stage, View};
 pub const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
 
 /// Holds any document that has at most six setups, and remembers what was asked of it.
+#[derive(Clone)]
 pub struct Fake {
     pub document: Document,
     pub readings: Readings,

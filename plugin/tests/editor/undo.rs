@@ -209,7 +209,7 @@ fn a_refused_undo_stays() {
     session.refuses = true;
     model.update(Message::Undo, &mut session);
     assert_eq!((session.document.trim_db, model.undo_names()), (3.0, (Some("trim"), None)));
-    assert!(model.notice.is_some());
+    assert!(!model.notices.is_empty());
     session.refuses = false;
     model.update(Message::Undo, &mut session);
     assert_eq!((session.document.trim_db, model.undo_names()), (0.0, (None, Some("trim"))));
@@ -224,7 +224,7 @@ fn what_the_host_has_overwritten_stays() {
     session.set(|document| document.trim_db = -6.0);
     model.update(Message::Undo, &mut session);
     assert_eq!(session.document.trim_db, -6.0);
-    assert!(model.notice.as_ref().unwrap().starts_with("trim: changed by the host since"));
+    assert!(model.notices.last().unwrap().starts_with("trim: changed by the host since"));
 }
 
 /// A preset of the host's ends what could be taken back.

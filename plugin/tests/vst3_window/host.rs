@@ -3,7 +3,7 @@
 use std::ffi::c_void;
 use std::ptr::null_mut;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread::{ThreadId, current};
 
 use firstjack_plugin::GetPluginFactory;
@@ -12,12 +12,13 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Linux::{
     TimerInterval,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    IComponent, IComponentHandler, IComponentHandlerTrait, IEditController, ParamID, ParamValue,
+    IComponent, IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandlerTrait,
+    IEditController, ParamID, ParamValue,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    IPlugFrame, IPlugFrameTrait, IPlugView, IPlugViewTrait as _, IPluginBaseTrait as _, IPluginFactory,
-    IPluginFactory2, IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, ViewRect, int32,
-    kResultFalse, kResultOk, kResultTrue, tresult,
+    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, IPlugViewTrait as _, IPluginBaseTrait as _,
+    IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, TBool,
+    ViewRect, int32, kResultFalse, kResultOk, kResultTrue, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, Interface as _};
 
@@ -121,10 +122,11 @@ pub enum Edit {
 #[derive(Default)]
 pub struct Handler {
     told: Mutex<Vec<(ThreadId, Edit)>>,
+    marks: AtomicUsize,
 }
 
 impl Class for Handler {
-    type Interfaces = (IComponentHandler,);
+    type Interfaces = (IComponentHandler, IComponentHandler2);
 }
 
 impl Handler {
@@ -136,6 +138,11 @@ impl Handler {
     /// How much it has been told and has not been taken.
     pub fn count(&self) -> usize {
         self.told.lock().unwrap().len()
+    }
+
+    /// How often the plugin has marked its state as changed since the last time.
+    pub fn take_marks(&self) -> usize {
+        self.marks.swap(0, Ordering::SeqCst)
     }
 
     /// What it has been told since the last time, all of it on this thread.
@@ -162,6 +169,25 @@ impl IComponentHandlerTrait for Handler {
     }
 
     unsafe fn restartComponent(&self, _: int32) -> tresult {
+        kResultOk
+    }
+}
+
+impl IComponentHandler2Trait for Handler {
+    unsafe fn setDirty(&self, state: TBool) -> tresult {
+        self.marks.fetch_add(usize::from(state != 0), Ordering::SeqCst);
+        kResultOk
+    }
+
+    unsafe fn requestOpenEditor(&self, _: FIDString) -> tresult {
+        kResultFalse
+    }
+
+    unsafe fn startGroupEdit(&self) -> tresult {
+        kResultOk
+    }
+
+    unsafe fn finishGroupEdit(&self) -> tresult {
         kResultOk
     }
 }

@@ -9,6 +9,7 @@ mod edits;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod fake;
+#[allow(dead_code, reason = "other tests use more of it")]
 mod host;
 #[path = "../editor_host/plan.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]

@@ -1,11 +1,12 @@
 //! The values of a document: as text, typed, and changed finely. No drawing.
 
-use dsp_core::circuit::{Pickup, Pickups, Positions, Taper, ToneControl, VolumePot};
-use dsp_core::units::{Percent, UnitError};
+use dsp_core::circuit::{Cable, Link, Positions};
+use dsp_core::units::Capacitance;
 
-use crate::editor::document::links::{Spot, edit, link};
-use crate::editor::document::slots::{is_none, link_slot, pickup_slot, say_per_metre};
-use crate::editor::{Document, Where};
+use super::links::{Spot, edit, link};
+use super::quantities::{Absent, Lies, Part};
+use super::slots::Slot;
+use super::{Document, Where};
 
 /// Which value.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -87,22 +88,19 @@ pub enum LinkPart {
 
 /// A value as the trade writes it; `None` where it is absent or there is no such part.
 pub fn text(document: &Document, field: &Field) -> Option<String> {
-    match field {
-        Field::Pickup(index, part) => {
+    let said = match (field, field.quantity().lies) {
+        (Field::Pickup(index, _), Lies::Pickup(lies)) => {
             let mut pickups = document.preset.pickups;
-            pickup_slot(&mut pickups, *index, *part)?.text()
+            lies(&mut pickups, *index)?.text()
         }
-        Field::Position(place, index, control) => {
-            position(document, *place, *index, *control).map(|position| position.to_string())
+        (Field::Link(spot, _), Lies::Link(lies)) => lies(&mut link(document, spot)?.clone())?.text(),
+        (Field::Position(place, ..), Lies::Position(lies)) => {
+            default(document, field)?;
+            lies(&mut positions(document, *place)?).text()
         }
-        Field::Link(spot, part) => {
-            let mut link = link(document, spot)?.clone();
-            if *part == LinkPart::PerMetre {
-                say_per_metre(&mut link);
-            }
-            link_slot(&mut link, *part)?.text()
-        }
-    }
+        _ => None,
+    };
+    said.or_else(|| default(document, field))
 }
 
 /// The document with a value as it was typed. Nothing, or `none`, takes an optional part away, and brings the default back
@@ -111,68 +109,99 @@ pub fn text(document: &Document, field: &Field) -> Option<String> {
 /// # Errors
 /// If the text cannot be read, or is nothing where a value must be; if there is no such part; or if the chain would be too large.
 pub fn set(document: &Document, field: &Field, typed: &str) -> Result<Document, String> {
-    match field {
-        Field::Pickup(index, part) => {
-            let mut to = document.clone();
-            set_pickup(&mut to.preset.pickups, *index, *part, typed)?;
-            Ok(to)
-        }
-        Field::Position(place, index, control) => {
-            position(document, *place, *index, *control).ok_or_else(no_such_part)?;
-            let value = if is_none(typed) { None } else { Some(read_percent(typed)?) };
-            with_position(document, *place, *control, value).ok_or_else(no_such_part)
-        }
-        Field::Link(spot, part) => edit(document, spot, &|links, index| {
-            let slot = links.get_mut(index).and_then(|link| link_slot(link, *part));
-            slot.ok_or_else(no_such_part)?.set(typed)
-        }),
-    }
+    with(document, field, &|slot| slot.set(typed))
 }
 
 /// The document with a value some steps up or down: a step is a twelfth of an octave, or one percent of a control's way. Stays
 /// within what the value's type accepts, and in three significant digits. Unchanged where there is no such value.
 #[must_use]
 pub fn nudge(document: &Document, field: &Field, steps: f64) -> Document {
-    let nudged = match field {
-        Field::Pickup(index, part) => {
-            let mut to = document.clone();
-            if let Some(slot) = pickup_slot(&mut to.preset.pickups, *index, *part) {
-                slot.nudge(steps);
-            }
-            Some(to)
+    let from = text(document, field).unwrap_or_default();
+    let nudged = with(document, field, &|slot| {
+        // A default becomes a value of its own, to start from.
+        if slot.text().is_none() {
+            slot.set(&from)?;
         }
-        Field::Position(place, index, control) => {
-            position(document, *place, *index, *control).and_then(|position| {
-                let percent = ((position.fraction() * 100.0 + steps) * 10.0).round() / 10.0;
-                let value = Percent::new(percent.clamp(0.0, 100.0)).ok()?;
-                with_position(document, *place, *control, Some(value))
-            })
-        }
-        Field::Link(spot, part) => edit(document, spot, &|links, index| {
-            if let Some(link) = links.get_mut(index) {
-                if *part == LinkPart::PerMetre {
-                    say_per_metre(link);
-                }
-                if let Some(slot) = link_slot(link, *part) {
-                    slot.nudge(steps);
-                }
-            }
-            Ok(())
-        })
-        .ok(),
-    };
-    nudged.unwrap_or_else(|| document.clone())
+        slot.nudge(steps);
+        Ok(())
+    });
+    nudged.unwrap_or_else(|_| document.clone())
+}
+
+/// What can be added to a pickup, and taken away again.
+pub fn pickup_parts(document: &Document, index: usize) -> Vec<Field> {
+    optional(document, |part| match part {
+        Part::Pickup(part) => Some(Field::Pickup(index, part)),
+        _ => None,
+    })
+}
+
+/// What can be added to a link, and taken away again.
+pub fn link_parts(document: &Document, spot: &Spot) -> Vec<Field> {
+    optional(document, |part| match part {
+        Part::Link(part) => Some(Field::Link(spot.clone(), part)),
+        _ => None,
+    })
+}
+
+fn optional(document: &Document, field: impl Fn(Part) -> Option<Field>) -> Vec<Field> {
+    let parts = Part::ALL.iter().filter(|part| part.quantity().absent == Absent::NoPart);
+    let fields = parts.filter_map(|part| field(*part));
+    fields.filter(|field| with(document, field, &|_| Ok(())).is_ok()).collect()
 }
 
 pub(crate) fn no_such_part() -> String {
     "there is no such part any more: it may have been changed meanwhile".to_owned()
 }
 
-/// A bare number is percent.
-fn read_percent(typed: &str) -> Result<Percent, String> {
-    let bare = typed.trim().parse::<f64>().is_ok();
-    let read = if bare { format!("{typed} %").parse() } else { typed.parse() };
-    read.map_err(|error: UnitError| error.to_string())
+/// The document with something done to a value where it lies.
+fn with(
+    document: &Document,
+    field: &Field,
+    change: &dyn Fn(&mut dyn Slot) -> Result<(), String>,
+) -> Result<Document, String> {
+    let mut to = document.clone();
+    match (field, field.quantity().lies) {
+        (Field::Pickup(index, _), Lies::Pickup(lies)) => {
+            change(lies(&mut to.preset.pickups, *index).ok_or_else(no_such_part)?)?;
+        }
+        (Field::Link(spot, _), Lies::Link(lies)) => {
+            return edit(document, spot, &|links, index| {
+                change(links.get_mut(index).and_then(lies).ok_or_else(no_such_part)?)
+            });
+        }
+        (Field::Position(place, ..), Lies::Position(lies)) => {
+            default(document, field).ok_or_else(no_such_part)?;
+            let positions = match place {
+                Where::Recorded => Some(&mut to.preset.recorded_at),
+                Where::Setup(index) => to.preset.setups.get_mut(*index).map(|setup| &mut setup.positions),
+            };
+            change(lies(positions.ok_or_else(no_such_part)?))?;
+        }
+        _ => return Err(no_such_part()),
+    }
+    Ok(to)
+}
+
+/// What counts where a value is not said, if something does.
+fn default(document: &Document, field: &Field) -> Option<String> {
+    match field {
+        Field::Link(spot, LinkPart::PerMetre) => match link(document, spot)? {
+            Link::Cable(_) => Capacitance::from_farads(Cable::PER_METRE_FARADS).ok()?.text(),
+            _ => None,
+        },
+        // The pickup's own, of whatever pickup has the control.
+        Field::Position(_, index, control) => {
+            let pickups = &document.preset.pickups;
+            let pickup = (*index < pickups.count()).then(|| pickups.pickup(*index))?;
+            let own = match control {
+                Control::Volume => pickup.volume.map(|volume| volume.position),
+                Control::Tone => pickup.tone.map(|tone| tone.position),
+            };
+            own.map(|position| position.to_string())
+        }
+        _ => None,
+    }
 }
 
 fn positions(document: &Document, place: Where) -> Option<Positions> {
@@ -180,60 +209,4 @@ fn positions(document: &Document, place: Where) -> Option<Positions> {
         Where::Recorded => Some(document.preset.recorded_at),
         Where::Setup(index) => document.preset.setups.get(index).map(|setup| setup.positions),
     }
-}
-
-fn position(document: &Document, place: Where, index: usize, control: Control) -> Option<Percent> {
-    let preset = &document.preset;
-    let pickups = preset.pickups.with_positions(positions(document, place)?);
-    let pickup = (index < pickups.count()).then(|| pickups.pickup(index))?;
-    match control {
-        Control::Volume => pickup.volume.map(|volume| volume.position),
-        Control::Tone => pickup.tone.map(|tone| tone.position),
-    }
-}
-
-fn with_position(
-    document: &Document,
-    place: Where,
-    control: Control,
-    value: Option<Percent>,
-) -> Option<Document> {
-    let mut to = document.clone();
-    let positions = match place {
-        Where::Recorded => &mut to.preset.recorded_at,
-        Where::Setup(index) => &mut to.preset.setups.get_mut(index)?.positions,
-    };
-    match control {
-        Control::Volume => positions.volume = value,
-        Control::Tone => positions.tone = value,
-    }
-    Some(to)
-}
-
-fn set_pickup(pickups: &mut Pickups, index: usize, part: PickupPart, typed: &str) -> Result<(), String> {
-    if index >= pickups.count() {
-        return Err(no_such_part());
-    }
-    // A control goes and comes as a whole.
-    let pickup = pickups.pickup_mut(index);
-    match part {
-        PickupPart::ToneResistance if is_none(typed) => pickup.tone = None,
-        PickupPart::VolumeResistance if is_none(typed) => pickup.volume = None,
-        PickupPart::ToneResistance if pickup.tone.is_none() => add_tone(pickup, typed)?,
-        PickupPart::VolumeResistance if pickup.volume.is_none() => {
-            let resistance = typed.parse().map_err(|error: UnitError| error.to_string())?;
-            pickup.volume =
-                Some(VolumePot { resistance, taper: Taper::Logarithmic, position: Percent::FULL });
-        }
-        _ => pickup_slot(pickups, index, part).ok_or_else(no_such_part)?.set(typed)?,
-    }
-    Ok(())
-}
-
-fn add_tone(pickup: &mut Pickup, typed: &str) -> Result<(), String> {
-    let words = |error: UnitError| error.to_string();
-    let (resistance, capacitance) = (typed.parse().map_err(words)?, "22n".parse().map_err(words)?);
-    pickup.tone =
-        Some(ToneControl { resistance, capacitance, taper: Taper::Logarithmic, position: Percent::FULL });
-    Ok(())
 }

@@ -7,6 +7,7 @@ pub mod edits;
 pub mod history;
 pub mod links;
 pub mod names;
+pub mod quantities;
 pub mod setups;
 pub(crate) mod slots;
 pub mod usual;
@@ -54,5 +55,14 @@ impl Document {
             Where::Recorded => Some(&self.preset.recorded),
             Where::Setup(index) => self.preset.setups.get(index).map(|setup| &setup.chain),
         }
+    }
+
+    /// Where a setup of this document is in another, or the take as recorded: at its name, or where that alone has changed, at its number.
+    pub fn place_in(&self, other: &Self, place: Option<usize>) -> Option<Option<usize>> {
+        let Some(index) = place else { return Some(None) };
+        let (setups, others) = (&self.preset.setups, &other.preset.setups);
+        let name = &setups.get(index)?.name;
+        let named = others.iter().position(|setup| setup.name == *name);
+        named.or_else(|| (others.len() == setups.len()).then_some(index)).map(Some)
     }
 }

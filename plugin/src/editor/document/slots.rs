@@ -2,10 +2,11 @@
 
 use std::str::FromStr;
 
-use dsp_core::circuit::{Cable, Element, Input, Link, Pickups};
-use dsp_core::units::{Capacitance, Inductance, Length, Ratio, Resistance, UnitError};
+use dsp_core::circuit::{Taper, ToneControl, VolumePot};
+use dsp_core::units::{Capacitance, Inductance, Length, Percent, Ratio, Resistance, UnitError};
 
-use crate::editor::document::edits::{LinkPart, PickupPart};
+use super::edits::PickupPart;
+use super::quantities::Part;
 
 /// Steps in which a value doubles.
 const STEPS_PER_OCTAVE: f64 = 12.0;
@@ -30,7 +31,7 @@ macro_rules! slot {
             }
 
             fn set(&mut self, typed: &str) -> Result<(), String> {
-                *self = typed.parse().map_err(|error: UnitError| error.to_string())?;
+                *self = typed.parse().map_err(words)?;
                 Ok(())
             }
 
@@ -61,8 +62,7 @@ impl<T: Slot + FromStr<Err = UnitError>> Slot for Option<T> {
     }
 
     fn set(&mut self, typed: &str) -> Result<(), String> {
-        let read = |typed: &str| typed.parse().map_err(|error: UnitError| error.to_string());
-        *self = if is_none(typed) { None } else { Some(read(typed)?) };
+        *self = if is_none(typed) { None } else { Some(typed.parse().map_err(words)?) };
         Ok(())
     }
 
@@ -73,66 +73,70 @@ impl<T: Slot + FromStr<Err = UnitError>> Slot for Option<T> {
     }
 }
 
-/// The default becomes a value of its own, to start from.
-pub(crate) fn say_per_metre(link: &mut Link) {
-    if let Link::Cable(cable) = link
-        && cable.per_metre.is_none()
-    {
-        cable.per_metre = Capacitance::from_farads(Cable::PER_METRE_FARADS).ok();
+/// Turned in percent of its way; a bare number is percent.
+impl Slot for Option<Percent> {
+    fn text(&self) -> Option<String> {
+        self.map(|position| position.to_string())
+    }
+
+    fn set(&mut self, typed: &str) -> Result<(), String> {
+        let bare = typed.trim().parse::<f64>().is_ok();
+        let read = || if bare { format!("{typed} %").parse() } else { typed.parse() };
+        *self = if is_none(typed) { None } else { Some(read().map_err(words)?) };
+        Ok(())
+    }
+
+    fn nudge(&mut self, steps: f64) {
+        if let Some(position) = self {
+            let percent = ((position.fraction() * 100.0 + steps) * 10.0).round() / 10.0;
+            *position = Percent::new(percent.clamp(0.0, 100.0)).unwrap_or(*position);
+        }
     }
 }
 
-/// A link's value.
-pub(crate) fn link_slot(link: &mut Link, part: LinkPart) -> Option<&mut dyn Slot> {
-    Some(match (link, part) {
-        (Link::Cable(cable), LinkPart::Length) => &mut cable.length,
-        (Link::Cable(cable), LinkPart::PerMetre) => &mut cable.per_metre,
-        (Link::Cable(cable), LinkPart::Leakage) => &mut cable.leakage,
-        (Link::Splitter(splitter), LinkPart::Resistor) => &mut splitter.resistor,
-        (Link::Resistance(value), LinkPart::Bare) => value,
-        (Link::Capacitance(value), LinkPart::Bare) => value,
-        (Link::Inductance(value), LinkPart::Bare) => value,
-        (Link::Box(input), LinkPart::Capacitance) => &mut input.capacitance,
-        (Link::Box(input), LinkPart::Blocking) => &mut input.blocking,
-        (Link::Box(input), part) => match (&mut input.input, part) {
-            (Input::Resistance(value), LinkPart::Input) => value,
-            (Input::Transformer(transformer), LinkPart::Primary) => &mut transformer.primary,
-            (Input::Transformer(transformer), LinkPart::Winding) => &mut transformer.winding,
-            (Input::Transformer(transformer), LinkPart::Ratio) => &mut transformer.ratio,
-            (Input::Transformer(transformer), LinkPart::Secondary) => &mut transformer.secondary,
-            (Input::Transformer(transformer), LinkPart::OwnCapacitance) => &mut transformer.capacitance,
-            (Input::Transformer(transformer), LinkPart::Core) => &mut transformer.core,
-            _ => return None,
-        },
-        _ => return None,
-    })
+/// A control goes and comes as a whole, and is told by its resistance.
+macro_rules! control {
+    ($name:ident, $made:expr) => {
+        impl Slot for Option<$name> {
+            fn text(&self) -> Option<String> {
+                self.as_ref().and_then(|control| control.resistance.text())
+            }
+
+            fn set(&mut self, typed: &str) -> Result<(), String> {
+                match self {
+                    _ if is_none(typed) => *self = None,
+                    Some(control) => control.resistance.set(typed)?,
+                    None => {
+                        let made: fn(Resistance) -> Result<$name, UnitError> = $made;
+                        *self = Some(typed.parse().and_then(made).map_err(words)?);
+                    }
+                }
+                Ok(())
+            }
+
+            fn nudge(&mut self, steps: f64) {
+                if let Some(control) = self {
+                    control.resistance.nudge(steps);
+                }
+            }
+        }
+    };
 }
 
-/// A pickup's value.
-pub(crate) fn pickup_slot(pickups: &mut Pickups, index: usize, part: PickupPart) -> Option<&mut dyn Slot> {
-    if index >= pickups.count() {
-        return None;
-    }
-    if part == PickupPart::Mixing {
-        let Pickups::Blend(blend) = pickups else { return None };
-        return blend.get_mut(index).map(|one| &mut one.mixing as &mut dyn Slot);
-    }
-    let pickup = pickups.pickup_mut(index);
-    Some(match (&mut pickup.element, part) {
-        (Element::Capacitive(element), PickupPart::Capacitance) => &mut element.capacitance,
-        (Element::Capacitive(element), PickupPart::Leakage) => &mut element.leakage,
-        (Element::Magnetic(element), PickupPart::Inductance) => &mut element.inductance,
-        (Element::Magnetic(element), PickupPart::Resistance) => &mut element.resistance,
-        (Element::Magnetic(element), PickupPart::Winding) => &mut element.winding,
-        (Element::Magnetic(element), PickupPart::Loss) => &mut element.loss,
-        (_, PickupPart::ToneResistance) => &mut pickup.tone.as_mut()?.resistance,
-        (_, PickupPart::ToneCapacitance) => &mut pickup.tone.as_mut()?.capacitance,
-        (_, PickupPart::VolumeResistance) => &mut pickup.volume.as_mut()?.resistance,
-        _ => return None,
-    })
-}
+const TAPER: Taper = Taper::Logarithmic;
+const POSITION: Percent = Percent::FULL;
+
+control!(VolumePot, |resistance| Ok(VolumePot { resistance, taper: TAPER, position: POSITION }));
+control!(ToneControl, |resistance| {
+    let capacitance = Part::Pickup(PickupPart::ToneCapacitance).quantity().usual.parse()?;
+    Ok(ToneControl { resistance, capacitance, taper: TAPER, position: POSITION })
+});
 
 /// Whether what was typed means that a part is not there.
 pub(crate) fn is_none(typed: &str) -> bool {
     typed.trim().is_empty() || typed.trim().eq_ignore_ascii_case("none")
+}
+
+fn words(error: UnitError) -> String {
+    error.to_string()
 }

@@ -1,4 +1,4 @@
-//! What a part begins with when it is added, and what a double-click brings back: values of the E series of IEC 60063, our choice.
+//! What a part begins with when it is added, and what a reset brings back.
 
 use dsp_core::circuit::{CapacitivePickup, Link, MagneticPickup, Transformer};
 use dsp_core::units::UnitError;
@@ -6,53 +6,27 @@ use dsp_core::units::UnitError;
 use crate::editor::Document;
 use crate::editor::document::edits::{Field, LinkPart, PickupPart};
 use crate::editor::document::links::link;
+use crate::editor::document::quantities::Part;
 
 /// As it would be typed; nothing where typing nothing brings a default back.
 pub fn usual(document: &Document, field: &Field) -> &'static str {
     match field {
-        Field::Pickup(_, part) => of_pickup(*part),
-        // The pickup's own position.
-        Field::Position(..) => "",
         Field::Link(spot, LinkPart::Bare) => match link(document, spot) {
-            Some(Link::Resistance(_)) => "1M",
-            Some(Link::Capacitance(_)) => "100p",
-            Some(Link::Inductance(_)) => "47 H",
+            Some(Link::Resistance(_)) => of_link(LinkPart::Input),
+            Some(Link::Capacitance(_)) => of_link(LinkPart::Capacitance),
+            Some(Link::Inductance(_)) => of_link(LinkPart::Primary),
             _ => "",
         },
-        Field::Link(_, part) => of_link(*part),
+        field => field.quantity().usual,
     }
 }
 
 const fn of_pickup(part: PickupPart) -> &'static str {
-    match part {
-        PickupPart::Capacitance => "680p",
-        PickupPart::Leakage => "1G",
-        PickupPart::Inductance => "4.7 H",
-        PickupPart::Resistance => "6k8",
-        PickupPart::Winding => "100p",
-        PickupPart::Loss => "470k",
-        PickupPart::Mixing => "100k",
-        PickupPart::ToneResistance => "220k",
-        PickupPart::ToneCapacitance => "22n",
-        PickupPart::VolumeResistance => "470k",
-    }
+    Part::Pickup(part).quantity().usual
 }
 
 const fn of_link(part: LinkPart) -> &'static str {
-    match part {
-        LinkPart::Length => "3 m",
-        LinkPart::PerMetre | LinkPart::Bare => "",
-        LinkPart::Leakage => "22M",
-        LinkPart::Input => "1M",
-        LinkPart::Capacitance => "100p",
-        LinkPart::Blocking => "22n",
-        LinkPart::Primary => "47 H",
-        LinkPart::Winding | LinkPart::Secondary => "1k5",
-        LinkPart::Ratio => "12",
-        LinkPart::OwnCapacitance => "330p",
-        LinkPart::Core => "470k",
-        LinkPart::Resistor => "10k",
-    }
+    Part::Link(part).quantity().usual
 }
 
 /// A capacitive pickup.

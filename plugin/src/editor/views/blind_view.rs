@@ -1,14 +1,15 @@
 use std::borrow::Cow;
 
 use egui::{RichText, Role, Ui, WidgetInfo};
+use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
+use crate::editor::views::look;
 use crate::editor::{Blind, BlindMessage, Conclusion, Message, Model, Readings, Score, Sound};
 
 /// What other views say in place of what could tell the setups apart.
 pub(crate) const HIDDEN: &str = "hidden while you listen blind";
 
-const TITLE: &str = "Compare blind";
 const ABOUT: &str = "Names, curves and figures are hidden until you ask for them.";
 const SHUFFLE: &str = "Shuffle the setups";
 const COMPARE: &str = "Same or different?";
@@ -17,7 +18,7 @@ const FIRST: &str = "First setup";
 const SECOND: &str = "Second setup";
 const ANSWERS: &str = "Answers";
 const TWO_DIFFERENT: &str = "Choose two different setups.";
-const TOO_FEW_SETUPS: &str = "There must be two setups to compare.";
+const TOO_FEW_SETUPS: &str = "There must be two setups to compare: add one to the list first.";
 const NOT_MATCHED: &str = "Level match is off: the louder one will win.";
 const BYPASSED: &str = "Bypass is on: choose a sound to hear it.";
 
@@ -35,7 +36,6 @@ const STOPPED: &str = "Stopped early: the chance holds only if that was not beca
 /// How many answers a run may have: agreed on before, since who stops when the score is good has proved nothing.
 const LENGTHS: [u32; 4] = [10, 16, 24, 40];
 const USUAL_LENGTH: u32 = 16;
-const SPACE: f32 = 4.0;
 
 /// The blind switch.
 #[derive(Debug, Clone)]
@@ -54,8 +54,7 @@ impl BlindView {
     /// Draws it.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, _readings: &Readings, out: &mut Vec<Message>) {
         ui.vertical(|ui| {
-            ui.spacing_mut().item_spacing.y = SPACE;
-            ui.strong(TITLE);
+            ui.spacing_mut().item_spacing.y = space::TIGHT;
             match &model.blind {
                 None => self.open(ui, model, out),
                 Some(blind) => comparing(ui, model, blind, out),
@@ -66,7 +65,7 @@ impl BlindView {
     /// Before a comparison.
     fn open(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
         let setups = &model.document.preset.setups;
-        ui.label(ABOUT);
+        ui.label(strong(ui, ABOUT));
         if setups.len() < 2 {
             ui.label(TOO_FEW_SETUPS);
             return;
@@ -77,7 +76,7 @@ impl BlindView {
         if ui.button(SHUFFLE).clicked() {
             out.push(Message::Blind(BlindMessage::Shuffle(fastrand::u64(..))));
         }
-        ui.separator();
+        ui.add_space(space::INSIDE);
         ui.label(COMPARE_ABOUT);
         let names: Vec<Cow<str>> = setups.iter().map(|setup| visible(&setup.name)).collect();
         let names: Vec<&str> = names.iter().map(Cow::as_ref).collect();
@@ -164,10 +163,8 @@ fn sounds(ui: &mut Ui, model: &Model, blind: &Blind, out: &mut Vec<Message>) {
             }
         }
     });
-    match blind.sound() {
-        Some(sound) => ui.label(format!("You hear {}.", name(model, blind, sound))),
-        None => ui.label(NOTHING),
-    };
+    let heard = blind.sound().map(|sound| format!("You hear {}.", name(model, blind, sound)));
+    ui.label(answer(ui, heard.as_deref().unwrap_or(NOTHING)));
 }
 
 /// The label, and once it may be known the setup's name.
@@ -184,12 +181,12 @@ fn name(model: &Model, blind: &Blind, sound: Sound) -> String {
 }
 
 fn question(ui: &mut Ui, blind: &Blind, answered: u32, of: u32, out: &mut Vec<Message>) {
-    ui.separator();
+    ui.add_space(space::NEAR);
     if !blind.is_asking() {
-        ui.label(ALL_GIVEN);
+        ui.label(strong(ui, ALL_GIVEN));
         return;
     }
-    ui.label(format!("{QUESTION} Answer {} of {of}", answered + 1));
+    ui.label(strong(ui, &format!("{QUESTION} Answer {} of {of}", answered + 1)));
     ui.horizontal_wrapped(|ui| {
         for label in 0..blind.labels() {
             if ui.button(format!("X is {}", label + 1)).clicked() {
@@ -201,8 +198,8 @@ fn question(ui: &mut Ui, blind: &Blind, answered: u32, of: u32, out: &mut Vec<Me
 
 /// The score and what it means.
 fn told(ui: &mut Ui, score: Score) {
-    ui.separator();
-    ui.strong(format!("{} of {} right", score.right, score.answered));
+    ui.add_space(space::NEAR);
+    ui.label(answer(ui, &format!("{} of {} right", score.right, score.answered)));
     let chance = percent(score.p_value());
     let text = match score.conclusion() {
         Conclusion::TooFew => "Too few answers to conclude anything.".to_owned(),
@@ -218,6 +215,15 @@ fn told(ui: &mut Ui, score: Score) {
     if score.answered < score.of {
         ui.label(format!("{STOPPED} Agreed on were {}.", score.of));
     }
+}
+
+/// What is read from a distance.
+fn answer(ui: &Ui, words: &str) -> RichText {
+    RichText::new(words).font(look::font(ui, text::ANSWER, true))
+}
+
+fn strong(ui: &Ui, words: &str) -> RichText {
+    RichText::new(words).font(look::font(ui, text::BODY, true))
 }
 
 fn warn(ui: &mut Ui, text: &str) {

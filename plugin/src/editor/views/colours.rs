@@ -2,7 +2,7 @@
 
 use egui::{Color32, Context, Visuals};
 
-use super::{curves, look, theme};
+use super::{look, theme};
 use crate::editor::Theme;
 
 /// WCAG 2.2, success criterion 1.4.3 (AA).
@@ -100,11 +100,11 @@ fn every_line_stands_off_its_ground() {
     for visuals in themes() {
         let grounds = grounds(&visuals);
         for setup in 0..crate::SETUPS {
-            let colour = theme::colour(setup, visuals.dark_mode);
+            let colour = look::of(Some(setup), false, theme::of(&visuals)).stroke.color;
             assert_contrast("setup", colour, &grounds, LEAST_OF_TEXT);
             assert_contrast(
                 "second pickup",
-                curves::pale(colour),
+                look::pale(colour),
                 &[visuals.extreme_bg_color],
                 LEAST_OF_GRAPHICS,
             );
@@ -157,7 +157,7 @@ fn distance(a: Color32, b: Color32, vision: &[[f64; 3]; 3]) -> f64 {
 fn setups_are_told_apart_by_every_eye() {
     for visuals in themes() {
         let places = || (0..crate::SETUPS).map(Some).chain([None]);
-        let colour = |place| look::of(place, false, &visuals).stroke.color;
+        let colour = |place| look::of(place, false, theme::of(&visuals)).stroke.color;
         for one in places() {
             for other in places().filter(|other| *other > one) {
                 for (vision, matrix) in &VISIONS {
@@ -176,7 +176,7 @@ fn setups_are_told_apart_without_colour() {
     let styles: Vec<String> = (0..crate::SETUPS)
         .map(Some)
         .chain([None])
-        .map(|place| format!("{:?}", look::of(place, false, &visuals).style))
+        .map(|place| format!("{:?}", look::of(place, false, theme::of(&visuals)).dashes))
         .collect();
     for (index, style) in styles.iter().enumerate() {
         assert!(!styles[..index].contains(style), "{style} twice in {styles:?}");

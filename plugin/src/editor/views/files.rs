@@ -3,17 +3,13 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use egui::{Button, Context, Id, Modal, Ui, pos2};
+use egui::{Button, Context, Id, Modal, pos2};
 use egui_file::{DialogType, FileDialog};
 use etcetera::BaseStrategy;
 
 use super::preset_text;
 use crate::editor::{Message, Model};
 
-const LOAD_FILE: &str = "load file…";
-const LOAD_FILE_HELP: &str = "Replaces all setups by those of a preset file.";
-const SAVE_FILE: &str = "save file…";
-const SAVE_FILE_HELP: &str = "Writes all setups to a preset file.";
 const REPLACE: &str = "replace it";
 const KEEP: &str = "keep it";
 
@@ -33,15 +29,26 @@ pub(crate) struct PresetFiles {
 }
 
 impl PresetFiles {
-    /// The buttons.
-    pub fn buttons(&mut self, ui: &mut Ui, model: &Model) {
-        if ui.button(LOAD_FILE).on_hover_text(LOAD_FILE_HELP).clicked() {
-            self.open(FileDialog::open_file().title("Load a preset"));
-        }
-        if ui.button(SAVE_FILE).on_hover_text(SAVE_FILE_HELP).clicked() {
-            let name = file_name(&model.document.preset.name);
-            self.open(FileDialog::save_file().title("Save the preset").default_filename(name));
-        }
+    /// Asks which file to open.
+    pub fn ask_to_open(&mut self) {
+        self.open(FileDialog::open_file().title("Open a preset"));
+    }
+
+    /// Asks where to save.
+    pub fn ask_to_save(&mut self, model: &Model) {
+        let name = file_name(&model.document.preset.name);
+        self.open(FileDialog::save_file().title("Save the preset").default_filename(name));
+    }
+
+    /// Writes over the file that was opened.
+    pub fn save_again(&mut self, path: &Path, model: &Model, out: &mut Vec<Message>) {
+        self.save(path, model, true, out);
+    }
+
+    /// Files are asked for here first.
+    pub fn begin_at(&mut self, folder: Option<&Path>) {
+        let is_there = |folder: &&Path| folder.is_dir();
+        self.folder = self.folder.take().or_else(|| folder.filter(is_there).map(Path::to_owned));
     }
 
     fn open(&mut self, dialog: FileDialog) {
@@ -97,7 +104,10 @@ impl PresetFiles {
 
     fn save(&mut self, path: &Path, model: &Model, replace: bool, out: &mut Vec<Message>) {
         match write(path, &preset_text(&model.document), replace) {
-            Ok(()) => out.push(Message::Notice(format!("saved as {}", path.display()))),
+            Ok(()) => {
+                out.push(Message::Saved(path.to_owned()));
+                out.push(Message::Notice(format!("saved as {}", path.display())));
+            }
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => self.taken = Some(path.to_owned()),
             Err(error) => {
                 let problem = format!("{}: cannot save the preset: {error}", path.display());
@@ -121,17 +131,22 @@ pub(crate) fn read(path: &Path, bytes: Result<Vec<u8>, String>) -> Message {
     }
 }
 
-fn loaded(path: &Path) -> Message {
+/// What the file of a preset asks for.
+pub(crate) fn loaded(path: &Path) -> Message {
     let bytes = || {
         let mut bytes = Vec::new();
         let most = u64::try_from(MOST_BYTES).unwrap_or(u64::MAX).saturating_add(1);
         io::Read::read_to_end(&mut io::Read::take(std::fs::File::open(path)?, most), &mut bytes)?;
         Ok(bytes)
     };
-    read(path, bytes().map_err(|error: io::Error| format!("cannot read it: {error}")))
+    match read(path, bytes().map_err(|error: io::Error| format!("cannot read it: {error}"))) {
+        Message::Load(text) => Message::Open(path.to_owned(), text),
+        other => other,
+    }
 }
 
-fn is_preset(path: &Path) -> bool {
+/// By what it is called.
+pub(crate) fn is_preset(path: &Path) -> bool {
     path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case(EXTENSION))
 }
 
@@ -208,7 +223,7 @@ mod tests {
         let said = |bytes: &[u8]| {
             std::fs::write(&path, bytes).unwrap();
             match loaded(&path) {
-                Message::Load(text) => text,
+                Message::Open(_, text) => text,
                 Message::Notice(text) => text,
                 other => panic!("{other:?}"),
             }

@@ -8,18 +8,23 @@ const JOB: &str = "A pickup on an acoustic instrument is a small capacitor. What
 before the first buffer, decides its tone. Say what the take was recorded through, then hear it through each setup, equally loud; a \
 setup without any load gives back what was lost, as far as the noise allows.";
 
-const KEYS: [(&str, &str); 10] = [
+const KEYS: [(&str, &str); 12] = [
     ("1 to 6", "hear a setup"),
     ("0", "hear the take as recorded"),
+    ("9", "back to what was heard before"),
     ("Tab, Shift Tab", "to the next control, to the one before"),
     ("Enter", "on a value: type it, such as 2M2"),
     ("Up, Down", "on a value: change it; with Shift finely"),
     ("Left, Right", "on the curves: move the cursor"),
-    ("Double-click", "on a value: the usual one; on the curves: the cursor back to the low string"),
+    ("Double-click", "on a value: select its text"),
+    ("Ctrl or Command with a click", "on a value: the usual one"),
     ("Ctrl Z, Ctrl Shift Z", "take back an edit, do it again"),
     ("F1", "this help"),
-    ("Escape", "leave a field, close the help"),
+    ("Escape", "leave a field, close the help or the newest notice"),
 ];
+
+const PRESETS: &str = "Presets of your own are files in the folder \"presets\" beside your kit (firstjack kit path says where); they are in the \
+preset's menu, with those that ship and those that were used last.";
 
 /// The help over everything else: the job, the cautions, every key.
 pub(crate) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
@@ -52,6 +57,8 @@ pub(crate) fn show(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
                 ui.add_space(8.0);
                 ui.label(words.sentence(&words.filter_error(error_db, ERROR_RATE_HZ)));
             }
+            ui.add_space(8.0);
+            ui.label(PRESETS);
             ui.add_space(8.0);
             ui.label(RichText::new("Keys, where the host lets them through").strong());
             egui::Grid::new("keys").num_columns(2).show(ui, |ui| {

@@ -1,168 +1,157 @@
-use egui::{Button, CentralPanel, Key, KeyboardShortcut, Label, Modifiers, Panel, ScrollArea, Ui, UiBuilder};
+use egui::{Frame, Key, KeyboardShortcut, Modifiers, Rect, ScrollArea, Stroke, Ui, UiBuilder, pos2, vec2};
 use firstjack_kit::KitFile;
+use firstjack_looks::{space, strokes};
 
 use super::{
-    BlindView, ChainView, CurvesView, LevelsView, Meters, SetupsView, StringsView, VerdictView, help, keys,
-    measure,
+    Alarms, BlindView, ChainViews, CurvesView, SetupsView, StringsView, VerdictView, foot, help, keys,
+    measure, notices, theme,
 };
-use crate::editor::{Message, Model, Readings, Theme};
+use crate::editor::views::foot::Foot;
+use crate::editor::views::topline::TopLine;
+use crate::editor::{Message, Model, Page, Readings};
 
-/// From this width on there is room for a wider list of setups.
-const WIDE: f32 = 900.0;
+/// From this height on rows are as high as they like.
+const HIGH: f32 = 600.0;
 
-/// From this height of the middle on the chain stands above the rest, so high.
-const TALL: f32 = 430.0;
-const CHAIN_HEIGHT: f32 = 225.0;
-
-/// How far everything can be enlarged, in steps.
-const ZOOMS: [f32; 6] = [0.8, 1.0, 1.25, 1.5, 2.0, 3.0];
-
-/// What is looked at below the verdict.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-enum Page {
-    #[default]
-    Curves,
-    Chain,
-    Strings,
-    Levels,
-    Blind,
+/// Where everything stands. Nothing of it goes away in a smaller window.
+#[derive(Debug, Clone, Copy)]
+struct Regions {
+    line: Rect,
+    verdict: Rect,
+    tiles: Rect,
+    page: Rect,
+    chains: Rect,
+    foot: Rect,
 }
 
-impl Page {
-    const ALL: [Self; 5] = [Self::Curves, Self::Chain, Self::Strings, Self::Levels, Self::Blind];
-
-    const fn name(self) -> &'static str {
-        match self {
-            Self::Curves => "Curves",
-            Self::Chain => "Chain",
-            Self::Strings => "Strings",
-            Self::Levels => "Levels and meters",
-            Self::Blind => "Blind",
-        }
+impl Regions {
+    fn of(whole: Rect) -> Self {
+        let high = whole.height() >= HIGH;
+        let inside = whole.shrink2(vec2(space::MARGIN, 0.0));
+        let gap = if high { space::INSIDE } else { space::NEAR };
+        let line_height = space::steps(if high { 10.0 } else { 9.0 });
+        let foot_height = foot::height(inside.width());
+        let verdict_height = space::steps(if high { 16.0 } else { 15.0 });
+        let chains_height = if high { (0.24 * whole.height()).clamp(140.0, 240.0) } else { 104.0 };
+        let row = |top: f32, bottom: f32| {
+            Rect::from_min_max(pos2(inside.left(), top), pos2(inside.right(), bottom))
+        };
+        let line = row(inside.top(), inside.top() + line_height);
+        let verdict = row(line.bottom(), line.bottom() + verdict_height);
+        let foot = row(inside.bottom() - foot_height, inside.bottom());
+        let chains = row(foot.top() - gap - chains_height, foot.top() - gap);
+        let middle = row(verdict.bottom() + gap, chains.top() - gap);
+        let tiles_width = (0.27 * inside.width()).clamp(232.0, 300.0);
+        let (tiles, page) = middle.split_left_right_at_x(middle.left() + tiles_width);
+        Self { line, verdict, tiles, page: page.with_min_x(page.left() + gap), chains, foot }
     }
 }
 
 /// All views with their own drawing state.
 #[derive(Default)]
 pub struct Views {
+    line: TopLine,
     verdict: VerdictView,
-    chain: ChainView,
+    chain: ChainViews,
     curves: CurvesView,
     strings: StringsView,
     setups: SetupsView,
-    levels: LevelsView,
-    meters: Meters,
     blind: BlindView,
-    page: Page,
+    foot: Foot,
+    alarms: Alarms,
 }
 
 impl Views {
     /// Views whose menus offer what is in a kit.
     pub fn with_kit(file: Option<KitFile>) -> Self {
-        Self { chain: ChainView::with_kit(file), ..Self::default() }
+        let line = TopLine::with_kit(file.as_ref());
+        Self { line, chain: ChainViews::with_kit(file), ..Self::default() }
     }
 
-    /// Draws the whole editor, and gathers what was asked for.
+    /// Draws the whole editor, and gathers what was asked for. Tab goes as it is drawn: from the left to the right, from the top down.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
         shortcuts(ui, model, out);
         keys(ui.ctx(), model, out);
         let hide = model.is_blind();
-        let width = if ui.ctx().content_rect().width() < WIDE { 230.0 } else { 290.0 };
-        Panel::top("verdict").show(ui, |ui| {
-            self.verdict.show(ui, model, readings, hide, out);
-            bar(ui, model, out);
+        let whole = ui.available_rect_before_wrap();
+        ui.painter().rect_filled(whole, 0.0, ui.visuals().panel_fill);
+        let regions = Regions::of(whole);
+        region(ui, regions.line, |ui| self.line.show(ui, model, out));
+        self.alarms.note(readings);
+        region(ui, regions.verdict, |ui| {
+            self.verdict.show(ui, model, readings, &mut self.alarms, hide, out);
         });
-        let side = Panel::right("setups").resizable(false).exact_size(width);
-        let mut side = side.show(ui, set_aside).inner;
-        let tall = ui.available_height() >= TALL;
-        if tall {
-            Panel::top("chain").resizable(false).exact_size(CHAIN_HEIGHT).show(ui, |ui| {
-                self.chain.show(ui, model, hide, out);
-            });
-        }
-        CentralPanel::default().show(ui, |ui| {
-            if tall && self.page == Page::Chain {
-                self.page = Page::Curves;
-            }
-            ui.horizontal_wrapped(|ui| {
-                for page in Page::ALL.into_iter().filter(|page| !(tall && *page == Page::Chain)) {
-                    ui.selectable_value(&mut self.page, page, page.name());
-                }
-            });
+        region(ui, regions.tiles, |ui| self.setups.show(ui, model, readings, hide, out));
+        surface(ui, regions.page, |ui| {
+            tabs(ui, model, out);
             self.page(ui, model, readings, hide, out);
         });
-        // Last, since Tab goes from the left to the right.
-        self.setups.show(&mut side, model, readings, hide, out);
+        region(ui, regions.chains, |ui| self.chain.show(ui, model, readings, hide, out));
+        line_above(ui, regions.foot);
+        region(ui, regions.foot, |ui| {
+            self.foot.show(ui, model, readings, &mut self.alarms, out);
+        });
+        ui.advance_cursor_after_rect(whole);
+        notices::show(ui, model, regions.foot.top(), out);
         help::show(ui, model, out);
         measure::show(ui, model, out);
     }
 
     fn page(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, hide: bool, out: &mut Vec<Message>) {
-        match self.page {
+        match model.page {
             Page::Curves => self.curves.show(ui, model, readings, hide, out),
-            Page::Chain => self.chain.show(ui, model, hide, out),
             Page::Strings => {
-                ScrollArea::both().show(ui, |ui| self.strings.show(ui, model, readings, hide, out));
-            }
-            Page::Levels => {
-                ScrollArea::vertical().show(ui, |ui| {
-                    self.levels.show(ui, model, readings, out);
-                    ui.separator();
-                    self.meters.show(ui, model, readings, out);
+                ScrollArea::both().id_salt("strings").show(ui, |ui| {
+                    self.strings.show(ui, model, readings, hide, out);
                 });
             }
             Page::Blind => {
-                ScrollArea::vertical().show(ui, |ui| self.blind.show(ui, model, readings, out));
+                ScrollArea::vertical().id_salt("blind").show(ui, |ui| {
+                    self.blind.show(ui, model, readings, out);
+                });
             }
         }
     }
 }
 
-/// A place that is drawn in later.
-fn set_aside(ui: &mut Ui) -> Ui {
-    let rect = ui.available_rect_before_wrap();
-    ui.advance_cursor_after_rect(rect);
-    ui.new_child(UiBuilder::new().max_rect(rect))
+/// Draws in a place, and nowhere else.
+fn region(ui: &mut Ui, rect: Rect, draw: impl FnOnce(&mut Ui)) {
+    let mut place = ui.new_child(UiBuilder::new().max_rect(rect));
+    // A ring around what has the focus.
+    place.set_clip_rect(rect.expand(2.0).intersect(ui.clip_rect()));
+    draw(&mut place);
 }
 
-/// Undo, redo, help, how it looks, and what there is to say.
-fn bar(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
+/// The same on a surface.
+fn surface(ui: &mut Ui, rect: Rect, draw: impl FnOnce(&mut Ui)) {
+    let theme = theme::of(ui.visuals());
+    let ground = Frame::new()
+        .fill(theme::colour32(theme.surface))
+        .stroke(Stroke::new(strokes::THIN, theme::colour32(theme.line)))
+        .corner_radius(theme::radius(space::SURFACE_RADIUS));
+    ui.painter().add(ground.paint(rect));
+    region(ui, rect.shrink(space::NEAR), draw);
+}
+
+fn line_above(ui: &Ui, rect: Rect) {
+    let line = theme::colour32(theme::of(ui.visuals()).line);
+    let whole = ui.available_rect_before_wrap();
+    ui.painter().hline(whole.x_range(), rect.top(), Stroke::new(strokes::THIN, line));
+}
+
+const fn title(page: Page) -> &'static str {
+    match page {
+        Page::Curves => "Curves",
+        Page::Strings => "Strings",
+        Page::Blind => "Blind test",
+    }
+}
+
+fn tabs(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     ui.horizontal(|ui| {
-        let (undo, redo) = model.undo_names();
-        let (can_undo, can_redo) = (undo.is_some(), redo.is_some());
-        let mut button = |name: &str, on: bool, message: Message| {
-            if ui.add_enabled(on, Button::new(name).small()).clicked() {
-                out.push(message);
-            }
-        };
-        button("Undo", can_undo, Message::Undo);
-        button("Redo", can_redo, Message::Redo);
-        button("Help", true, Message::Help(!model.help));
-        look(ui, out);
-        if let Some(notice) = &model.notice {
-            ui.add(Label::new(notice).truncate()).on_hover_text(notice);
-        }
-    });
-}
-
-fn look(ui: &mut Ui, out: &mut Vec<Message>) {
-    ui.menu_button("View", |ui| {
-        let mut themes = vec![("Light", Theme::Light), ("Dark", Theme::Dark)];
-        // Only where the system says.
-        if ui.ctx().system_theme().is_some() {
-            themes.push(("As the system", Theme::System));
-        }
-        for (name, theme) in themes {
-            if ui.button(name).clicked() {
-                out.push(Message::Theme(theme));
-                ui.close();
-            }
-        }
-        ui.separator();
-        for zoom in ZOOMS {
-            if ui.button(format!("{:.0} %", 100.0 * zoom)).clicked() {
-                out.push(Message::Zoom(zoom));
-                ui.close();
+        for page in Page::ALL {
+            if ui.selectable_label(model.page == page, title(page)).clicked() {
+                out.push(Message::Page(page));
             }
         }
     });

@@ -1,8 +1,10 @@
 use std::cell::Cell;
 
 use dsp_core::response::Ceiling;
-use egui::{DragValue, Grid, Ui};
+use egui::{Button, DragValue, Response, RichText, Role, Ui, WidgetInfo};
+use firstjack_words::Words;
 
+use super::alarms::Alarms;
 use super::decibels;
 use crate::editor::{Document, Edit, Level, Message, Model, Readings, Stage, Switch};
 use crate::host::text;
@@ -15,7 +17,7 @@ const HOLD: &str = "hold";
 const HOLD_HELP: &str =
     "The gains of the level match stay as they are, whatever is heard. An export holds them by itself.";
 const UNKNOWN: &str = "no gain yet";
-const GUESSED: &str = "a guess";
+const GUESSED: &str = "guess";
 const GUESSED_HELP: &str =
     "From what the instrument usually sounds like, until 3 s of music have been heard.";
 const LEARNED: &str = "learned";
@@ -23,18 +25,16 @@ const LEARNED_HELP: &str = "From the music that has been heard. Kept with the pr
 const HELD: &str = "held";
 const BYPASS: &str = "bypass";
 const BYPASS_HELP: &str = "What comes in passes unchanged.";
-const GUARD: &str = "guard";
 const GUARD_HELP: &str = "Fades to silence on a runaway.";
-const CEILING: &str = "undo ceiling";
-const CEILING_HELP: &str =
-    "The most boost that any change may apply. Turn the system down before you raise it or take it off.";
-const OF_UNDO: &str = "undo only";
-const OF_UNDO_HELP: &str = "This project comes from an earlier version, whose ceiling bounds undoing only. Click to bound every change.";
+const CEILING: &str = "boost limit";
+const CEILING_HELP: &str = "The most boost that any change may apply, such as the one that restores what a load took. Turn the system down before you raise it or take it off.";
+const OF_UNDO: &str = "restoring only";
+const OF_UNDO_HELP: &str = "This project comes from an earlier version, whose limit bounds restoring only. Click to bound every change.";
 const TRIM: &str = "trim";
 const TRIM_HELP: &str = "Gain of the setups; as recorded is left alone.";
 const OUTPUT: &str = "output";
 const OUTPUT_HELP: &str = "Gain of all that is heard.";
-const HOW: &str = "Drag, Shift for fine steps; click to type; double-click resets.";
+const HOW: &str = "Drag, Shift for fine steps; click to type; a click with Ctrl or Command resets.";
 const ACCEPTED: &str = "accepted are -3.5, +6 dB";
 
 /// What a reset gives, as [`Ceiling::default`].
@@ -44,94 +44,120 @@ const DEFAULT_LEVEL_DB: f64 = 0.0;
 const MOST_CEILING_DB: f64 = 59.99;
 /// dB for each point of a drag.
 const SPEED_DB: f64 = 0.1;
-/// Width in points of one control, or a control and its label, at most.
-const PAIR_WIDTH: f32 = 190.0;
+const GUARD_MUTED: &str = "The guard has faded to silence";
+const CLICK: &str = "Click when you have seen it.";
+/// Chips are as round as they can be.
+const ROUND: u8 = 12;
 
-/// Level match and its gain, trim, output, undo ceiling, guard and bypass.
+/// Level match and its gain, hold, trim, output, boost limit, guard and bypass.
 #[derive(Debug, Default)]
 pub struct LevelsView;
 
-type Draw = fn(&mut Ui, &Model, &Readings, &mut Vec<Message>);
-
 impl LevelsView {
-    /// Draws them, as many side by side as there is room for.
+    /// Those that shape what is heard, side by side.
     pub fn show(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
-        let controls: [Draw; 7] = [bypass, level_match, gain, guard, ceiling, trim, output];
-        let fits = |count: &usize| {
-            ui.available_width() >= PAIR_WIDTH * f32::from(u8::try_from(*count).unwrap_or(u8::MAX))
-        };
-        let in_a_row = [7, 4, 2].into_iter().find(fits).unwrap_or(1);
-        Grid::new("levels").num_columns(in_a_row).spacing([14.0, 5.0]).show(ui, |ui| {
-            for row in controls.chunks(in_a_row) {
-                for draw in row {
-                    ui.horizontal(|ui| draw(ui, model, readings, out));
-                }
-                ui.end_row();
-            }
-        });
+        let document = &model.document;
+        let (is_on, said) = (document.level_match, LEVEL_MATCH);
+        let text = if is_on { "level match on" } else { "level match off" };
+        switch(ui, document, out, (text, said, LEVEL_MATCH_HELP), Switch::LevelMatch);
+        gain(ui, model, readings);
+        let text = if document.hold { HELD } else { HOLD };
+        switch(ui, document, out, (text, HOLD, HOLD_HELP), Switch::Hold);
+        trim(ui, model, out);
+        output(ui, model, out);
+    }
+
+    /// What protects: the boost limit.
+    pub fn limit(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
+        ceiling(ui, model, out);
+    }
+
+    /// The guard and bypass. A guard that has closed is seen by a click, and only then turned off by another.
+    pub fn safety(
+        &mut self,
+        ui: &mut Ui,
+        model: &Model,
+        readings: &Readings,
+        alarms: &mut Alarms,
+        out: &mut Vec<Message>,
+    ) {
+        guard(ui, model, readings, alarms, out);
+        let text = if model.document.bypass { "bypassed" } else { BYPASS };
+        switch(ui, &model.document, out, (text, BYPASS, BYPASS_HELP), Switch::Bypass);
     }
 }
 
-fn bypass(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    switch(ui, &model.document, out, (BYPASS, BYPASS_HELP), Switch::Bypass);
-}
-
-fn level_match(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    let document = &model.document;
-    switch(ui, document, out, (LEVEL_MATCH, LEVEL_MATCH_HELP), Switch::LevelMatch);
-    switch(ui, document, out, (HOLD, HOLD_HELP), Switch::Hold);
-}
-
 /// What the level match does to what is heard, and where that comes from; while names are hidden not how much, which would tell them.
-fn gain(ui: &mut Ui, model: &Model, readings: &Readings, _: &mut Vec<Message>) {
+fn gain(ui: &mut Ui, model: &Model, readings: &Readings) {
     let heard = model.document.heard.filter(|_| model.document.level_match);
     let db = heard.and_then(|setup| readings.matching_db.get(setup).copied().flatten());
     let is_known = readings.matching_db.iter().any(Option::is_some);
+    let is_held = readings.held || model.document.hold;
     let (source, help) = match readings.learned_seconds {
-        _ if !is_known => (UNKNOWN.to_owned(), GUESSED_HELP),
-        0.0 => (GUESSED.to_owned(), GUESSED_HELP),
-        seconds => (format!("{LEARNED} from {seconds} s"), LEARNED_HELP),
+        _ if !is_known => (UNKNOWN, GUESSED_HELP.to_owned()),
+        _ if is_held => (HELD, HOLD_HELP.to_owned()),
+        0.0 => (GUESSED, GUESSED_HELP.to_owned()),
+        seconds => (LEARNED, format!("{seconds} s. {LEARNED_HELP}")),
     };
-    let held = if readings.held || model.document.hold { format!(", {HELD}") } else { String::new() };
     let text = match db.filter(|_| !model.is_blind()) {
-        Some(db) => format!("{} dB, {source}{held}", decibels::signed(db)),
-        None => format!("{source}{held}"),
+        Some(db) => format!("{} dB {source}", decibels::signed(db)),
+        None => source.to_owned(),
     };
-    ui.label(text).on_hover_text(help);
+    ui.label(RichText::new(text).weak()).on_hover_text(help);
 }
 
-fn guard(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
-    switch(ui, &model.document, out, (GUARD, GUARD_HELP), Switch::Guard);
+fn guard(ui: &mut Ui, model: &Model, readings: &Readings, alarms: &mut Alarms, out: &mut Vec<Message>) {
+    let is_muted = readings.guard_closed || alarms.has_closed();
+    let text = match (model.document.guard, is_muted) {
+        (false, _) => "guard off",
+        (true, true) => "guard muted",
+        (true, false) => "guard ready",
+    };
+    if !alarms.has_closed() {
+        switch(ui, &model.document, out, (text, text, GUARD_HELP), Switch::Guard);
+        return;
+    }
+    let cause = readings.guard_cause.map_or("", |cause| Words::ENGLISH.guard_cause(cause));
+    let often = match readings.guard_closures {
+        1 => "once".to_owned(),
+        times => format!("{times} times"),
+    };
+    let said = format!("{GUARD_MUTED} {often}, last: {cause}. {CLICK}");
+    let colour = ui.visuals().warn_fg_color;
+    let chip = ui.add(Button::new(RichText::new(text).color(colour)).corner_radius(ROUND));
+    if chip.on_hover_text(&said).accessible_name(&said).clicked() {
+        alarms.see_closing();
+    }
 }
 
-fn trim(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+fn trim(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     let level = Gain { name: TRIM, help: TRIM_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
     level.show(ui, model.document.trim_db, out, |db| Edit::Level(Level::Trim, db));
 }
 
-fn output(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+fn output(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     let level =
         Gain { name: OUTPUT, help: OUTPUT_HELP, range_db: level_range(), default_db: DEFAULT_LEVEL_DB };
     level.show(ui, model.document.output_db, out, |db| Edit::Level(Level::Output, db));
 }
 
-fn ceiling(ui: &mut Ui, model: &Model, _: &Readings, out: &mut Vec<Message>) {
+fn ceiling(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     let document = &model.document;
     let whole = |ceiling| Message::Edit(Edit::Ceiling(ceiling), Stage::Whole);
     let Some(ceiling_db) = document.ceiling.db() else {
-        if ui.checkbox(&mut false, CEILING).on_hover_text(CEILING_HELP).changed() {
+        if chip(ui, "boost limit off", "boost limit off", false).on_hover_text(CEILING_HELP).clicked() {
             out.push(whole(Ceiling::default()));
         }
         return;
     };
-    if ui.checkbox(&mut true, CEILING).on_hover_text(CEILING_HELP).changed() {
+    if chip(ui, CEILING, CEILING, true).on_hover_text(CEILING_HELP).clicked() {
         out.push(whole(Ceiling::Off));
     }
     let range_db = (f64::from(shown::CEILING_DB.0), MOST_CEILING_DB);
     let level = Gain { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
     level.show(ui, ceiling_db, out, |db| Edit::Ceiling(document.ceiling.with_db(db)));
     if matches!(document.ceiling, Ceiling::OfUndo(_))
-        && ui.button(OF_UNDO).on_hover_text(OF_UNDO_HELP).clicked()
+        && ui.button(RichText::new(OF_UNDO).small()).on_hover_text(OF_UNDO_HELP).clicked()
     {
         out.push(whole(Ceiling::Db(ceiling_db)));
     }
@@ -141,17 +167,27 @@ fn level_range() -> (f64, f64) {
     (f64::from(shown::LEVEL_DB.0), f64::from(shown::LEVEL_DB.1))
 }
 
+/// What it says, what it is called, and what it does.
+type Name<'a> = (&'a str, &'a str, &'a str);
+
 fn switch(
     ui: &mut Ui,
     document: &Document,
     out: &mut Vec<Message>,
-    (name, help): (&str, &str),
+    (text, name, help): Name<'_>,
     which: Switch,
 ) {
-    let mut on = which.is_on(document);
-    if ui.checkbox(&mut on, name).on_hover_text(help).changed() {
-        out.push(Message::Edit(Edit::Switch(which, on), Stage::Whole));
+    let is_on = which.is_on(document);
+    if chip(ui, text, name, is_on).on_hover_text(help).clicked() {
+        out.push(Message::Edit(Edit::Switch(which, !is_on), Stage::Whole));
     }
+}
+
+/// What is on or off. Its text says so, too.
+fn chip(ui: &mut Ui, text: &str, name: &str, is_on: bool) -> Response {
+    let chip = ui.add(Button::selectable(is_on, text).frame_when_inactive(true).corner_radius(ROUND));
+    chip.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, is_on, name));
+    chip
 }
 
 /// A gain in dB: dragged as one gesture, typed, or reset.
@@ -172,7 +208,7 @@ impl Gain {
             read
         };
         if !self.name.is_empty() {
-            ui.label(self.name);
+            ui.label(RichText::new(self.name).small().weak());
         }
         let mut db = now_db;
         let value = DragValue::new(&mut db)
@@ -186,7 +222,8 @@ impl Gain {
             if self.name.is_empty() { format!("{CEILING} in dB") } else { format!("{} in dB", self.name) };
         let response = response.accessible_name(name);
         let db = (db * 100.0).round() / 100.0;
-        let stage = if response.double_clicked() {
+        let resets = response.clicked() && ui.input(|input| input.modifiers.command);
+        let stage = if resets {
             response.surrender_focus();
             out.push(Message::Edit(with(self.default_db), Stage::Whole));
             None

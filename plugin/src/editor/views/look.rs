@@ -1,70 +1,90 @@
-//! How a setup looks, the same in curves, tables and lists: a hue and a pattern of dashes, either of which tells it apart.
+//! How a setup looks, the same in curves and tables: a colour and a pattern of dashes, either of which tells it apart; what is heard is a
+//! strong line in the accent.
 
-use egui::{Response, Sense, Shape, Stroke, Ui, Visuals, vec2};
-use egui_plot::LineStyle;
+use egui::{Color32, FontId, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
+use firstjack_looks::{Theme, strokes};
 
-use crate::editor::views::theme;
+use crate::editor::views::theme::{self, colour32};
 
-/// A setup's dashes.
-const STYLES: [LineStyle; crate::SETUPS] = [
-    LineStyle::Dashed { length: 18.0 },
-    LineStyle::Dashed { length: 9.0 },
-    LineStyle::Dotted { spacing: 4.5 },
-    LineStyle::Dashed { length: 4.5 },
-    LineStyle::Dotted { spacing: 8.0 },
-    LineStyle::Dotted { spacing: 13.0 },
+/// A line's dashes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Dashes {
+    /// None.
+    Solid,
+    /// Of this length, in points.
+    Dashed(f32),
+    /// Dots so far apart, in points.
+    Dotted(f32),
+}
+
+/// A setup's.
+const DASHES: [Dashes; crate::SETUPS] = [
+    Dashes::Dashed(18.0),
+    Dashes::Dashed(9.0),
+    Dashes::Dotted(4.5),
+    Dashes::Dashed(4.5),
+    Dashes::Dotted(8.0),
+    Dashes::Dotted(13.0),
 ];
 
-const THIN: f32 = 1.2;
-const STRONG: f32 = 2.8;
 const SAMPLE_WIDTH: f32 = 34.0;
 
 /// A line's colour, width and dashes.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Look {
     pub stroke: Stroke,
-    pub style: LineStyle,
+    pub dashes: Dashes,
 }
 
-/// Of a setup, counted from zero, or of the take as recorded; strong if it is heard.
-pub(crate) fn of(place: Option<usize>, is_heard: bool, visuals: &Visuals) -> Look {
-    let colour = place.map_or(visuals.text_color(), |index| theme::colour(index, visuals.dark_mode));
-    let style = place.map_or(LineStyle::Solid, |index| STYLES[index % STYLES.len()]);
-    let width = if is_heard { STRONG } else { THIN };
-    // A dot's radius is the stroke's width: strong dots would touch each other.
-    match style {
-        LineStyle::Dotted { spacing } if is_heard => Look {
-            stroke: Stroke::new(0.75 * width, colour),
-            style: LineStyle::Dotted { spacing: 1.4 * spacing },
-        },
-        _ => Look { stroke: Stroke::new(width, colour), style },
+/// Of a setup, counted from zero, or of the take as recorded.
+pub(crate) fn of(place: Option<usize>, is_heard: bool, theme: &Theme) -> Look {
+    if is_heard {
+        return Look { stroke: Stroke::new(strokes::HEARD, colour32(theme.accent)), dashes: Dashes::Solid };
     }
+    // The first of the colours is the take's.
+    let colour = colour32(theme.curves[place.map_or(0, |index| 1 + index % crate::SETUPS)]);
+    let dashes = place.map_or(Dashes::Solid, |index| DASHES[index % DASHES.len()]);
+    Look { stroke: Stroke::new(strokes::LINE, colour), dashes }
+}
+
+/// The letters of a size in points, semibold or regular.
+pub(crate) fn font(ui: &Ui, size: f32, is_strong: bool) -> FontId {
+    if is_strong { theme::semibold(ui, size) } else { FontId::proportional(size) }
 }
 
 /// Draws a short piece of the line.
 pub(crate) fn sample(ui: &mut Ui, look: Look) -> Response {
-    let (rect, response) = ui.allocate_exact_size(
-        vec2(SAMPLE_WIDTH, ui.text_style_height(&egui::TextStyle::Body)),
-        Sense::hover(),
-    );
-    paint(ui, rect, look);
+    let size = vec2(SAMPLE_WIDTH, ui.text_style_height(&egui::TextStyle::Body));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    across(ui.painter(), rect, look);
     response
 }
 
 /// Draws it across the middle of a rectangle.
-pub(crate) fn paint(ui: &Ui, rect: egui::Rect, look: Look) {
-    let ends = [rect.left_center(), rect.right_center()];
-    let Look { stroke, style } = look;
-    match style {
-        LineStyle::Solid => {
-            ui.painter().line_segment(ends, stroke);
+pub(crate) fn across(painter: &Painter, rect: Rect, look: Look) {
+    line(painter, &[rect.left_center(), rect.right_center()], look);
+}
+
+/// Draws a line through points.
+pub(crate) fn line(painter: &Painter, points: &[Pos2], look: Look) {
+    let Look { stroke, dashes } = look;
+    match dashes {
+        Dashes::Solid => {
+            painter.line(points.to_vec(), stroke);
         }
-        LineStyle::Dashed { length } => {
+        Dashes::Dashed(length) => {
             let gap = length * (std::f32::consts::GOLDEN_RATIO - 1.0);
-            ui.painter().extend(Shape::dashed_line(&ends, stroke, length, gap));
+            painter.extend(Shape::dashed_line(points, stroke, length, gap));
         }
-        LineStyle::Dotted { spacing } => {
-            ui.painter().extend(Shape::dotted_line(&ends, stroke.color, spacing, stroke.width));
+        Dashes::Dotted(apart) => {
+            painter.extend(Shape::dotted_line(points, stroke.color, apart, stroke.width));
         }
     }
 }
+
+/// The colour of a second pickup's line.
+pub(crate) fn pale(colour: Color32) -> Color32 {
+    colour.gamma_multiply(PALE)
+}
+
+const PALE: f32 = 0.7;

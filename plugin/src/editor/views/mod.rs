@@ -1,5 +1,6 @@
 //! Views: each reads the model and says what it asks for; one file a widget.
 
+mod alarms;
 mod blind_view;
 mod chain;
 #[cfg(test)]
@@ -7,26 +8,34 @@ mod colours;
 mod curves;
 mod decibels;
 mod files;
+mod foot;
 mod help;
+mod instrument_menu;
 mod layout;
 mod levels;
 mod look;
 mod measure;
 mod meters;
+mod notices;
+mod preset_menu;
 mod schematic;
 mod setups;
+mod shelf;
 mod strings;
 pub mod symbols;
 pub(crate) mod theme;
+mod tiles;
+mod topline;
 mod verdict;
 
+pub use alarms::{Alarms, Side};
 pub use blind_view::BlindView;
-pub use chain::ChainView;
+pub use chain::ChainViews;
 pub use curves::CurvesView;
 pub use layout::Views;
 pub use levels::LevelsView;
 pub use meters::Meters;
 pub use setups::{SetupsView, keys, preset_text};
 pub use strings::StringsView;
-pub use theme::apply as apply_theme;
+pub use theme::{apply as apply_theme, fonts};
 pub use verdict::VerdictView;

@@ -1,56 +1,36 @@
-use std::borrow::Cow;
+//! The list of setups: which one is heard, what the low string keeps in each, and their order.
 
-use egui::{
-    Button, Context, Key, Rect, Response, RichText, ScrollArea, Sense, StrokeKind, TextEdit, TextStyle,
-    TextWrapMode,
-};
-use egui::{Popup, Role, Ui, WidgetInfo, WidgetText, pos2, vec2};
+use egui::{Context, CursorIcon, Key, Label, Popup, Rect, RichText, ScrollArea, Sense, Ui, WidgetInfo};
+use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::files::{self, PresetFiles};
-use crate::editor::views::{decibels, look};
-use crate::editor::{Document, Edit, Message, Model, Readings, SetupFigures, SetupsEdit, Stage};
+use crate::editor::views::files;
+use crate::editor::views::theme::{self, colour32};
+use crate::editor::views::tiles::{Dragged, Parts, Renaming, Tile, bars, edit, menu, moved, row};
+use crate::editor::{Document, Message, Model, Readings, SetupsEdit};
 
-const AS_RECORDED: &str = "as recorded";
-const NOT_MATCHED: &str = "not matched yet";
-const MENU: &str = "…";
-const RENAME: &str = "rename";
-const COPY: &str = "copy setup";
-const PASTE: &str = "paste setup here";
-const COPY_PRESET: &str = "copy preset text";
-const COPY_PRESET_HELP: &str = "Puts all setups on the clipboard, as the text of a preset file.";
-const COPIED: &str = "The preset's text is on the clipboard.";
-const PASTE_PRESET: &str = "paste preset text";
-const PASTE_PRESET_HELP: &str = "Opens a field for the text of a preset file.";
-const PRESET_FIELD: &str = "text of a preset file";
-const LOAD: &str = "load";
-const CANCEL: &str = "cancel";
+const ADD: &str = "add setup";
+const ADD_HELP: &str = "A setup with a plain input, at the end.";
+const BACK_HELP: &str = "Hears what was heard before, there and back again.";
+const BACK_KEY: &str = "9";
+const FIRST_STEP: &str = "Click a setup, or press its number, to hear it.";
+const HOW: &str = "Click to hear it. Drag it, or press Alt with up or down, to move it; double-click the name to rename it.";
+const CAPTION: &str = "setups";
 
-const ROW: f32 = 36.0;
-/// Wide enough for its sign also in letters of 30 % more width: else rows would grow from one to the next.
-const MENU_WIDTH: f32 = 36.0;
-const GAP: f32 = 4.0;
-/// Size of the letters of a row's figures in points.
-const SECOND_LINE: f32 = 11.5;
-/// Rows of the field for a preset's text.
-const FIELD_ROWS: usize = 5;
+/// Height of a tile where there is room, and where there is none, in points.
+const TILE: (f32, f32) = (48.0, 20.0);
+/// Of a row below them, at most.
+const ROW: f32 = 32.0;
+const GAP: f32 = 2.0;
+/// There is a caption if there is room for so much.
+const WITH_CAPTION: f32 = 300.0;
 
-/// The setups and "as recorded": which one is heard, their names, and presets.
+/// The setups and "as recorded": which one is heard, their names, and their order.
 #[derive(Debug, Default)]
 pub struct SetupsView {
     renaming: Option<Renaming>,
-    /// The text of a preset while its field is open.
-    pasted: Option<String>,
-    files: PresetFiles,
-}
-
-#[derive(Debug)]
-struct Renaming {
-    index: usize,
-    typed: String,
-    /// It takes the focus when it appears.
-    is_new: bool,
+    dragged: Option<Dragged>,
 }
 
 impl SetupsView {
@@ -68,252 +48,200 @@ impl SetupsView {
             ui.label(HIDDEN);
             return;
         }
-        self.presets(ui, model, out);
-        self.files.show(ui.ctx(), model, out);
+        let has_caption = ui.available_height() >= WITH_CAPTION;
+        if has_caption {
+            caption(ui, model);
+        }
+        let count = model.document.preset.setups.len();
+        let rows = count + 2 + usize::from(count < crate::SETUPS);
+        let height = height(ui.available_height(), rows);
         ScrollArea::vertical().id_salt("setups").auto_shrink([false, true]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 2.0;
-            self.row(ui, model, readings, None, out);
-            for index in 0..model.document.preset.setups.len() {
-                self.row(ui, model, readings, Some(index), out);
-            }
+            ui.spacing_mut().item_spacing.y = GAP;
+            self.tiles(ui, model, readings, height, out);
+            below(ui, model, height.min(ROW), out);
         });
     }
 
-    fn row(
+    fn tiles(
         &mut self,
         ui: &mut Ui,
         model: &Model,
         readings: &Readings,
-        place: Option<usize>,
+        height: f32,
         out: &mut Vec<Message>,
     ) {
-        ui.push_id(("setup", place), |ui| {
-            ui.horizontal(|ui| {
-                ui.spacing_mut().item_spacing.x = GAP;
-                if let Some(index) = place
-                    && self.renaming.as_ref().is_some_and(|renaming| renaming.index == index)
-                {
-                    self.rename(ui, model, out);
-                    return;
-                }
-                let row = Row::new(model, readings, place);
-                let response = row.show(ui);
-                if response.clicked() {
-                    out.push(Message::Hear(place));
-                }
-                if let Some(index) = place {
-                    response.context_menu(|ui| self.menu(ui, model, index, out));
-                    let button = ui.add_sized(vec2(MENU_WIDTH, ROW), Button::new(MENU));
-                    Popup::menu(&button).show(|ui| self.menu(ui, model, index, out));
-                    button.on_hover_text(&*row.name).accessible_name(format!("more for {}", row.name));
-                }
-            });
+        let count = model.document.preset.setups.len();
+        self.tile(ui, model, &Tile::new(model, readings, None), height, out);
+        let rects: Vec<Rect> = (0..count)
+            .map(|index| self.tile(ui, model, &Tile::new(model, readings, Some(index)), height, out))
+            .collect();
+        let is_on_its_way = self.dragged.as_ref().is_some_and(|dragged| {
+            dragged.show(ui, &rects, &Tile::new(model, readings, Some(dragged.index)), out)
         });
-    }
-
-    fn menu(&mut self, ui: &mut Ui, model: &Model, index: usize, out: &mut Vec<Message>) {
-        if ui.button(RENAME).clicked() {
-            let typed = model.document.preset.setups[index].name.clone();
-            self.renaming = Some(Renaming { index, typed, is_new: true });
-            ui.close();
-        }
-        if ui.button(COPY).clicked() {
-            out.push(Message::Copy(index));
-            ui.close();
-        }
-        if ui.add_enabled(model.can_paste(), Button::new(PASTE)).clicked() {
-            out.push(Message::Paste(index));
-            ui.close();
+        if !is_on_its_way {
+            self.dragged = None;
         }
     }
 
-    fn rename(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-        let Some(renaming) = &mut self.renaming else {
-            return;
-        };
-        let field = TextEdit::singleline(&mut renaming.typed).desired_width(ui.available_width() - 8.0);
-        let field = ui.add(field).accessible_name("new name of the setup");
-        if std::mem::take(&mut renaming.is_new) {
-            field.request_focus();
-            return;
+    /// Where it is.
+    fn tile(
+        &mut self,
+        ui: &mut Ui,
+        model: &Model,
+        tile: &Tile<'_>,
+        height: f32,
+        out: &mut Vec<Message>,
+    ) -> Rect {
+        let response = tile.place(ui, height);
+        let rect = response.rect;
+        let is_named_on = |at| tile.name_rect(rect).contains(at);
+        if response.double_clicked() {
+            // The first of the two clicks has heard it.
+            let is_named = response.interact_pointer_pos().is_some_and(is_named_on);
+            let index = tile.place.filter(|_| is_named);
+            self.renaming = index.and_then(|index| Renaming::of(&model.document, index));
+        } else if response.clicked() {
+            out.push(Message::Hear(tile.place));
         }
-        if !field.lost_focus() {
-            return;
+        Dragged::follow(&mut self.dragged, &response, tile, &model.document);
+        let is_away = self.dragged.as_ref().is_some_and(|dragged| Some(dragged.index) == tile.place);
+        tile.ground(ui, &response, is_away);
+        if self.is_renamed(tile.place) {
+            self.rename(ui, model, tile.name_rect(rect), out);
+            return rect;
         }
-        let is_given_up = ui.input(|input| input.key_pressed(Key::Escape));
-        if let Some(Renaming { index, typed, .. }) = self.renaming.take()
-            && !is_given_up
+        if !is_away {
+            tile.paint(ui, ui.painter(), rect);
+        }
+        if let Some(index) = tile.place {
+            self.keys(ui, model, index, &response, out);
+            self.menus(ui, model, tile, index, &response, out);
+        }
+        if response.dragged() {
+            ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
+        }
+        response.on_hover_text(format!("{}\n{HOW}", tile.said()));
+        rect
+    }
+
+    fn is_renamed(&self, place: Option<usize>) -> bool {
+        self.renaming.as_ref().is_some_and(|renaming| Some(renaming.index) == place)
+    }
+
+    fn rename(&mut self, ui: &mut Ui, model: &Model, rect: Rect, out: &mut Vec<Message>) {
+        let renaming = self.renaming.take();
+        self.renaming = renaming
+            .and_then(|mut renaming| renaming.show(ui, rect, &model.document, out).then_some(renaming));
+    }
+
+    fn keys(&self, ui: &Ui, model: &Model, index: usize, tile: &egui::Response, out: &mut Vec<Message>) {
+        let count = model.document.preset.setups.len();
+        if tile.has_focus()
+            && let Some(to) = moved(ui, index, count)
         {
-            out.extend(renamed(&model.document, index, typed.trim()));
+            out.push(edit(SetupsEdit::Move(index, to)));
+            ui.memory_mut(|memory| memory.request_focus(Tile::id(Some(to))));
         }
     }
 
-    fn presets(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-        ui.horizontal_wrapped(|ui| {
-            if ui.button(COPY_PRESET).on_hover_text(COPY_PRESET_HELP).clicked() {
-                ui.ctx().copy_text(preset_text(&model.document));
-                out.push(Message::Notice(COPIED.to_owned()));
-            }
-            if ui.button(PASTE_PRESET).on_hover_text(PASTE_PRESET_HELP).clicked() {
-                let open = self.pasted.is_none();
-                self.pasted = open.then(String::new);
-            }
-            self.files.buttons(ui, model);
-        });
-        self.paste_field(ui, out);
-    }
-
-    fn paste_field(&mut self, ui: &mut Ui, out: &mut Vec<Message>) {
-        let Some(text) = &mut self.pasted else {
-            return;
-        };
-        ScrollArea::vertical().id_salt("preset text").max_height(90.0).show(ui, |ui| {
-            let field =
-                TextEdit::multiline(text).desired_rows(FIELD_ROWS).desired_width(f32::INFINITY).code_editor();
-            ui.add(field.lock_focus(false)).accessible_name(PRESET_FIELD);
-        });
-        let mut is_done = false;
-        ui.horizontal(|ui| {
-            if ui.add_enabled(!text.trim().is_empty(), Button::new(LOAD)).clicked() {
-                out.push(Message::Load(std::mem::take(text)));
-                is_done = true;
-            }
-            is_done |= ui.button(CANCEL).clicked();
-        });
-        if is_done {
-            self.pasted = None;
+    /// By the other button of the mouse, and by a button of its own.
+    fn menus(
+        &mut self,
+        ui: &mut Ui,
+        model: &Model,
+        tile: &Tile<'_>,
+        index: usize,
+        response: &egui::Response,
+        out: &mut Vec<Message>,
+    ) {
+        let mut renaming = None;
+        response.context_menu(|ui| renaming = menu(ui, model, index, out));
+        let button = Tile::id(tile.place).with("menu");
+        let button = ui.interact(Parts::of(response.rect, 0.0).menu, button, Sense::click());
+        button
+            .widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, format!("more for {}", tile.name)));
+        tile.paint_menu(ui, response, &button);
+        Popup::menu(&button).show(|ui| renaming = renaming.take().or(menu(ui, model, index, out)));
+        if renaming.is_some() {
+            self.renaming = renaming;
         }
     }
 }
 
-/// Hears a setup by its number on the keyboard, and "as recorded" by 0, unless something is being typed. For the whole window, once a
-/// frame. No key is taken from the host.
+/// What the figures of the tiles are.
+fn caption(ui: &mut Ui, model: &Model) {
+    let theme = theme::of(ui.visuals());
+    let small = |words: String| RichText::new(words).size(text::SMALL).color(colour32(theme.quiet));
+    let lowest = model.figures.lowest().and_then(|index| model.figures.strings.get(index));
+    ui.horizontal(|ui| {
+        ui.add_space(space::NEAR);
+        ui.label(small(CAPTION.to_owned()));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.add_space(space::NEAR);
+            if let Some(string) = lowest {
+                let label = Label::new(small(format!("{string} keeps, in dB"))).truncate();
+                ui.add(label).on_hover_text(bars());
+            }
+        });
+    });
+}
+
+/// What stands under the tiles: one more, and the way back to what was heard before.
+fn below(ui: &mut Ui, model: &Model, height: f32, out: &mut Vec<Message>) {
+    if model.document.preset.setups.len() < crate::SETUPS && row(ui, height, "+", ADD, ADD_HELP).clicked() {
+        out.push(edit(SetupsEdit::Add));
+    }
+    match model.heard_before() {
+        Some(place) => {
+            let name = format!("back to {}", name(&model.document, place));
+            if row(ui, height, BACK_KEY, &name, BACK_HELP).clicked() {
+                out.push(Message::HearBefore);
+            }
+        }
+        None => {
+            let colour = colour32(theme::of(ui.visuals()).quiet);
+            let words = RichText::new(FIRST_STEP).size(text::SMALL).color(colour);
+            ui.horizontal(|ui| {
+                ui.add_space(space::NEAR);
+                ui.add(Label::new(words).wrap());
+            });
+        }
+    }
+}
+
+fn name(document: &Document, place: Option<usize>) -> std::borrow::Cow<'_, str> {
+    let setup = place.and_then(|index| document.preset.setups.get(index));
+    visible(setup.map_or("as recorded", |setup| &setup.name))
+}
+
+/// Of each of so many tiles and rows, so that all are seen if they can be.
+fn height(room: f32, rows: usize) -> f32 {
+    let rows = f32::from(u8::try_from(rows).unwrap_or(u8::MAX));
+    (room / rows - GAP).clamp(TILE.1, TILE.0).floor()
+}
+
+/// Hears a setup by its number on the keyboard, "as recorded" by 0 and what was heard before by 9, unless something is being typed. For
+/// the whole window, once a frame. No key is taken from the host.
 pub fn keys(ctx: &Context, model: &Model, out: &mut Vec<Message>) {
     const KEYS: [Key; crate::SETUPS + 1] =
         [Key::Num0, Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];
     if ctx.text_edit_focused() {
         return;
     }
-    let pressed = ctx.input(|input| {
-        let plain = input.modifiers.is_none();
-        KEYS.iter().position(|key| plain && input.key_pressed(*key))
+    let (pressed, back) = ctx.input(|input| {
+        let is_pressed = |key| input.modifiers.is_none() && input.key_pressed(key);
+        (KEYS.into_iter().position(is_pressed), is_pressed(Key::Num9))
     });
     let count = model.document.preset.setups.len();
     let heard =
         pressed.map(|number| number.checked_sub(1)).filter(|heard| heard.is_none_or(|index| index < count));
     out.extend(heard.map(Message::Hear));
+    out.extend((back && model.heard_before().is_some()).then_some(Message::HearBefore));
 }
 
 /// The document's preset as the text of a file.
 pub fn preset_text(document: &Document) -> String {
     document.preset.to_toml()
-}
-
-/// A row of the list.
-struct Row<'a> {
-    place: Option<usize>,
-    /// As it is shown.
-    name: Cow<'a, str>,
-    is_heard: bool,
-    /// Level at the lowest string.
-    level: String,
-    /// What matching does.
-    matching: String,
-}
-
-impl<'a> Row<'a> {
-    fn new(model: &'a Model, readings: &Readings, place: Option<usize>) -> Self {
-        let setup = place.and_then(|index| model.document.preset.setups.get(index));
-        Self {
-            place,
-            name: visible(setup.map_or(AS_RECORDED, |setup| &setup.name)),
-            is_heard: model.document.heard == place,
-            level: level(model, model.figures.of(place)),
-            matching: matching(&model.document, readings, place),
-        }
-    }
-
-    fn show(&self, ui: &mut Ui) -> Response {
-        let width = ui.available_width() - MENU_WIDTH - GAP;
-        let (rect, response) = ui.allocate_exact_size(vec2(width, ROW), Sense::click());
-        self.paint(ui, rect, &response);
-        let said = format!("{}, {}", self.name, self.figures());
-        response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, self.is_heard, &said));
-        response
-    }
-
-    fn figures(&self) -> String {
-        let parts = [&*self.level, &*self.matching].into_iter().filter(|part| !part.is_empty());
-        parts.collect::<Vec<_>>().join(", ")
-    }
-
-    fn paint(&self, ui: &Ui, rect: Rect, response: &Response) {
-        let visuals = ui.visuals();
-        let painter = ui.painter();
-        if self.is_heard {
-            painter.rect_filled(rect, 3.0, visuals.widgets.inactive.weak_bg_fill);
-            let bar = rect.with_max_x(rect.left() + 4.0);
-            painter.rect_filled(bar, 2.0, visuals.strong_text_color());
-        } else if response.hovered() {
-            painter.rect_filled(rect, 3.0, visuals.faint_bg_color);
-        }
-        if response.has_focus() {
-            painter.rect_stroke(rect, 3.0, visuals.selection.stroke, StrokeKind::Inside);
-        }
-        let inner = rect.shrink2(vec2(10.0, 2.0));
-        let number = self.place.map_or(0, |index| index + 1).to_string();
-        write(ui, pos2(inner.left(), inner.top()), WidgetText::from(RichText::new(number).weak()), 14.0);
-        let sample = Rect::from_min_size(pos2(inner.left() + 16.0, inner.top()), vec2(34.0, 16.0));
-        look::paint(ui, sample, look::of(self.place, self.is_heard, visuals));
-        let left = sample.right() + 8.0;
-        let width = inner.right() - left;
-        let name = RichText::new(&*self.name);
-        let name = if self.is_heard { name.strong() } else { name };
-        let name_cut = write(ui, pos2(left, inner.top()), name.into(), width);
-        let figures = RichText::new(self.figures()).size(SECOND_LINE);
-        let below = pos2(sample.left(), inner.top() + 17.0);
-        let figures_cut = write(ui, below, figures.into(), inner.right() - below.x);
-        if name_cut || figures_cut {
-            response.clone().on_hover_text(format!("{}, {}", self.name, self.figures()));
-        }
-    }
-}
-
-fn galley(ui: &Ui, text: WidgetText, width: f32) -> std::sync::Arc<egui::Galley> {
-    text.into_galley(ui, Some(TextWrapMode::Truncate), width, TextStyle::Body)
-}
-
-/// True if it had to be cut.
-fn write(ui: &Ui, at: egui::Pos2, text: WidgetText, width: f32) -> bool {
-    let galley = galley(ui, text, width);
-    let is_elided = galley.elided;
-    ui.painter().galley(at, galley, ui.visuals().text_color());
-    is_elided
-}
-
-fn level(model: &Model, figures: &SetupFigures) -> String {
-    let figures_of = &model.figures;
-    let lowest =
-        figures_of.lowest().and_then(|index| figures_of.strings.get(index).zip(figures.losses_db.get(index)));
-    lowest.map_or_else(String::new, |(string, loss_db)| format!("{string} {} dB", decibels::signed(-loss_db)))
-}
-
-fn matching(document: &Document, readings: &Readings, place: Option<usize>) -> String {
-    match place.filter(|_| document.level_match) {
-        None => String::new(),
-        Some(index) => match readings.matching_db.get(index).copied().flatten() {
-            Some(db) if readings.learned_seconds == 0.0 => format!("a guess: {} dB", decibels::signed(db)),
-            Some(db) => format!("matched by {} dB", decibels::signed(db)),
-            None => NOT_MATCHED.to_owned(),
-        },
-    }
-}
-
-/// Another name for a setup; nothing if it is the old one.
-fn renamed(document: &Document, index: usize, name: &str) -> Option<Message> {
-    let is_new = document.preset.setups.get(index)?.name != name;
-    let edit = Edit::Setups(SetupsEdit::Rename(index, name.to_owned()));
-    is_new.then_some(Message::Edit(edit, Stage::Whole))
 }
 
 /// Loads a file that was dropped onto the window.

@@ -1,81 +1,50 @@
-use dsp_core::preset::Instrument;
-use egui::{Align, Grid, Key, Label, Layout, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Align, Grid, Label, Layout, RichText, Sense, Ui, vec2};
+use firstjack_looks::text;
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::{decibels, look};
-use crate::editor::{Edit, Message, Model, Readings, SetupFigures, Stage};
+use crate::editor::views::tiles::{key_cap, key_of};
+use crate::editor::views::{decibels, look, theme};
+use crate::editor::{Message, Model, Readings, SetupFigures};
 
-const INSTRUMENT: &str = "instrument";
-const OWN_TUNING: &str = "own tuning";
-const TUNING_HINT: &str = "A1 D2 G2";
-const TUNING_HELP: &str = "Open strings with their octaves, then Enter: A1 D2 G2";
 const AS_RECORDED: &str = "as recorded";
 const HEADING: &str = "loss in dB at each string";
 
-const FIELD_WIDTH: f32 = 170.0;
 const NAME_WIDTHS: (f32, f32) = (80.0, 190.0);
-const LEVEL_WIDTH: f32 = 42.0;
-const GAP: f32 = 8.0;
-/// Of a line's sample and the gap behind it.
-const SAMPLE_WIDTH: f32 = 44.0;
+const LEVEL_WIDTH: f32 = 38.0;
+const GAP: f32 = 6.0;
+/// Of a row, and between rows.
+const ROW: f32 = 20.0;
+const BETWEEN: f32 = 2.0;
+/// Of a key.
+const CAP: f32 = 18.0;
+/// Of a key, a line's sample, and the gaps behind them.
+const BEFORE_NAME: f32 = CAP + 34.0 + 2.0 * GAP;
 
-/// The table of what each string loses in each setup, and whose strings they are.
+/// The table of what each string loses in each setup.
 #[derive(Debug, Default)]
-pub struct StringsView {
-    typed: String,
-}
+pub struct StringsView;
 
 impl StringsView {
     /// Draws it; no figures while names are hidden.
-    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, hide: bool, out: &mut Vec<Message>) {
-        ui.horizontal_wrapped(|ui| {
-            choose_instrument(ui, model, out);
-            self.type_tuning(ui, out);
-        });
+    pub fn show(&mut self, ui: &mut Ui, model: &Model, _: &Readings, hide: bool, _: &mut Vec<Message>) {
         if hide {
             ui.label(HIDDEN);
             return;
         }
         let strings: f32 = model.figures.strings.iter().map(|_| LEVEL_WIDTH + GAP).sum();
-        let name_width = (ui.available_width() - strings - SAMPLE_WIDTH).clamp(NAME_WIDTHS.0, NAME_WIDTHS.1);
-        ScrollArea::both().id_salt("strings").auto_shrink([false, true]).show(ui, |ui| {
-            Grid::new("losses").striped(true).spacing([GAP, 4.0]).show(ui, |ui| table(ui, model, name_width));
-        });
+        let name_width = (ui.available_width() - strings - BEFORE_NAME).clamp(NAME_WIDTHS.0, NAME_WIDTHS.1);
+        let grid = Grid::new("losses").spacing([GAP, BETWEEN]).min_row_height(ROW);
+        grid.show(ui, |ui| table(ui, model, name_width));
     }
-
-    fn type_tuning(&mut self, ui: &mut Ui, out: &mut Vec<Message>) {
-        let label = ui.label(OWN_TUNING);
-        let field = TextEdit::singleline(&mut self.typed).hint_text(TUNING_HINT).desired_width(FIELD_WIDTH);
-        let field = ui.add(field).on_hover_text(TUNING_HELP).labelled_by(label.id);
-        if field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
-            out.push(Message::Tuning(self.typed.clone()));
-        }
-    }
-}
-
-fn choose_instrument(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-    let label = ui.label(INSTRUMENT);
-    let chosen = egui::ComboBox::from_id_salt(INSTRUMENT)
-        .selected_text(&model.instrument.name)
-        .width(FIELD_WIDTH)
-        .height(400.0)
-        .show_ui(ui, |ui| {
-            for one in Instrument::all() {
-                let is_chosen = one.id == model.instrument.id;
-                if ui.selectable_label(is_chosen, &one.name).clicked() && !is_chosen {
-                    out.push(Message::Edit(Edit::Instrument(one.id), Stage::Whole));
-                }
-            }
-        });
-    chosen.response.labelled_by(label.id);
 }
 
 fn table(ui: &mut Ui, model: &Model, name_width: f32) {
     let figures = &model.figures;
-    elided(ui, RichText::new(HEADING).weak(), HEADING, name_width + SAMPLE_WIDTH - GAP);
+    elided(ui, RichText::new(HEADING).small().weak(), HEADING, name_width + BEFORE_NAME);
     for string in &figures.strings {
-        cell(ui, RichText::new(string.to_string()).strong(), string.to_string());
+        let font = look::font(ui, text::BODY, true);
+        cell(ui, RichText::new(string.to_string()).font(font), string.to_string());
     }
     ui.end_row();
     row(ui, model, (None, AS_RECORDED), &figures.recorded, name_width);
@@ -92,12 +61,14 @@ fn row(
     name_width: f32,
 ) {
     let is_heard = place == model.document.heard;
-    let emphasis = |text: &str| {
-        let text = RichText::new(text);
-        if is_heard { text.strong().underline() } else { text }
-    };
-    let look = look::of(place, is_heard, ui.visuals());
+    let font = look::font(ui, text::BODY, is_heard);
+    let emphasis = |text: &str| RichText::new(text).font(font.clone());
+    let look = look::of(place, is_heard, theme::of(ui.visuals()));
     ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = GAP;
+        ui.set_min_height(ROW);
+        let (cap, _) = ui.allocate_exact_size(vec2(CAP, CAP), Sense::hover());
+        key_cap(ui, ui.painter(), cap, &key_of(place), is_heard);
         look::sample(ui, look);
         elided(ui, emphasis(name), name, name_width);
     });
@@ -114,7 +85,7 @@ fn row(
 
 /// Text of one width, with a tooltip where it does not fit.
 fn elided(ui: &mut Ui, text: RichText, whole: &str, width: f32) {
-    let size = egui::vec2(width, ui.spacing().interact_size.y);
+    let size = vec2(width, ROW);
     ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
         ui.set_min_width(width);
         let label = ui.add(Label::new(text).truncate().show_tooltip_when_elided(true));
@@ -123,7 +94,7 @@ fn elided(ui: &mut Ui, text: RichText, whole: &str, width: f32) {
 }
 
 fn cell(ui: &mut Ui, text: RichText, said: String) {
-    let size = egui::vec2(LEVEL_WIDTH, ui.spacing().interact_size.y);
+    let size = vec2(LEVEL_WIDTH, ROW);
     ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
         ui.set_min_width(LEVEL_WIDTH);
         let label = ui.add(Label::new(text)).on_hover_text(said.as_str());

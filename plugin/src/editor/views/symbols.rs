@@ -106,10 +106,10 @@ impl Pen<'_> {
             Symbol::Buffer => self.buffer(&way),
             Symbol::Ground => self.ground(from, to),
             Symbol::Junction => {
-                self.painter.circle_filled(from, 0.1 * self.unit, self.stroke.color);
+                self.painter.circle_filled(from, 0.08 * self.unit, self.stroke.color);
             }
             Symbol::Jack => {
-                self.painter.circle(from, 0.15 * self.unit, self.paper, self.stroke);
+                self.painter.circle(from, 0.13 * self.unit, self.paper, self.stroke);
             }
             Symbol::Coaxial => {
                 let radius = 0.26 * self.unit;
@@ -148,13 +148,13 @@ impl Pen<'_> {
         const GAP: f32 = 0.1;
         self.leads(way, GAP);
         for along in [-GAP, GAP] {
-            self.plate([way.at(along, 0.42), way.at(along, -0.42)]);
+            self.plate([way.at(along, 0.36), way.at(along, -0.36)]);
         }
     }
 
     /// Plates are drawn through even when the rest is dashed: two dashes would not be a capacitor.
     fn plate(&self, points: [Pos2; 2]) {
-        self.painter.line_segment(points, Stroke::new(self.stroke.width * 1.25, self.stroke.color));
+        self.painter.line_segment(points, self.stroke);
     }
 
     /// Four half circles beside an axis, on its left (1) or right (-1).
@@ -185,10 +185,17 @@ impl Pen<'_> {
         }
     }
 
-    /// A circle with the conductor through it: an ideal voltage source.
+    /// A circle with one wave of a sine across it: a source of alternating voltage.
     fn source(&self, way: &Way) {
-        self.painter.circle_stroke(way.at(0.0, 0.0), 0.42 * self.unit, self.stroke);
-        self.line(&[way.at(-way.half, 0.0), way.at(way.half, 0.0)]);
+        const RADIUS: f32 = 0.42;
+        self.leads(way, RADIUS);
+        self.painter.circle_stroke(way.at(0.0, 0.0), RADIUS * self.unit, self.stroke);
+        let middle = way.at(0.0, 0.0);
+        let wave = (0..=16u8).map(|step| {
+            let turn = f32::from(step) / 8.0 - 1.0;
+            middle + self.unit * vec2(0.24 * turn, -0.15 * (PI * turn).sin())
+        });
+        self.painter.add(Shape::line(wave.collect(), self.stroke));
     }
 
     fn buffer(&self, way: &Way) {
@@ -197,11 +204,10 @@ impl Pen<'_> {
         self.line(&corners.map(|(along, left)| way.at(along, left)));
     }
 
+    /// The common conductor: one bar.
     fn ground(&self, from: Pos2, to: Pos2) {
         let way = Way::new(from, to, self.unit);
-        for (along, half) in [(0.0, 0.36), (0.14, 0.22), (0.28, 0.08)] {
-            self.plate([way.at(along - way.half, half), way.at(along - way.half, -half)]);
-        }
+        self.plate([way.at(-way.half, 0.28), way.at(-way.half, -0.28)]);
     }
 
     fn arrow(&self, from: Pos2, to: Pos2) {

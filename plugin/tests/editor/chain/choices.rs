@@ -12,7 +12,7 @@ use firstjack_plugin::editor::{Document, Stage, Where, usual};
 
 use crate::chain::edits::{at, everything};
 use crate::chain::pictures::{BLEND, MAGNETIC, PASSIVE_BOX};
-use crate::chain::view::{App, double_click, open, shows, undo};
+use crate::chain::view::{App, modifier_click, open, shows, undo};
 
 /// Opens the menu of a frame and chooses an entry of it.
 fn choose(harness: &mut Harness<'_, App>, frame: &str, entry: &str) {
@@ -67,7 +67,7 @@ fn a_taper_is_chosen_in_the_pickups_menu() {
     bare.key_press(egui::Key::Enter);
     bare.run_steps(4);
     assert!(bare.query_by_label("Linear volume pot").is_none(), "there is no volume pot");
-    assert!(bare.query_by_label("Wired as it is").is_none(), "there is one pickup");
+    assert!(bare.query_by_label("Polarity normal").is_none(), "there is one pickup");
 }
 
 #[test]
@@ -77,9 +77,9 @@ fn one_of_two_pickups_is_wired_the_other_way_round() {
         Pickups::One(_) => panic!("two pickups"),
     };
     let mut harness = open(BLEND);
-    let after = chosen(&mut harness, "pickup 1", "Wired the other way round");
+    let after = chosen(&mut harness, "left track, capacitive", "Polarity reversed");
     assert_eq!(polarities(&after), [Polarity::Reversed; 2]);
-    let after = chosen(&mut harness, "pickup 2, reversed", "Wired as it is");
+    let after = chosen(&mut harness, "right track, magnetic, polarity reversed", "Polarity normal");
     assert_eq!(polarities(&after), [Polarity::Same; 2]);
 }
 
@@ -93,11 +93,11 @@ fn a_transformer_and_its_nominal_resistance_take_each_others_place() {
         other => panic!("{other:?}"),
     };
     let before = input(&harness.state().session.document);
-    let after = chosen(&mut harness, "passive box, listened to", "Input of a resistance");
+    let after = chosen(&mut harness, "passive box, heard here", "Plain input");
     assert_eq!(text(&after, &Field::Link(spot.clone(), LinkPart::Input)).as_deref(), Some("216 kΩ"));
     assert!(matches!(before, Input::Transformer(_)));
-    choose(&mut harness, "passive box, listened to", "Input of a resistance");
-    choose(&mut harness, "passive box, listened to", "Input with a transformer");
+    choose(&mut harness, "passive box, heard here", "Plain input");
+    choose(&mut harness, "passive box, heard here", "Input with a transformer");
     assert_eq!(input(&harness.state().session.document), before);
 }
 
@@ -170,11 +170,10 @@ fn usual_values_are_those_that_parts_begin_with() {
 }
 
 #[test]
-fn a_double_click_brings_usual_values_back() {
-    for (toml, heard, values) in [
+fn a_modifier_click_brings_usual_values_back() {
+    for (toml, values) in [
         (
             MAGNETIC,
-            true,
             vec![
                 ("pickup: inductance", "4.7 H"),
                 ("pickup: volume pot", "470 kΩ"),
@@ -185,23 +184,18 @@ fn a_double_click_brings_usual_values_back() {
         ),
         (
             BLEND,
-            false,
             vec![
-                ("pickup 2, reversed: mixing resistor", "100 kΩ"),
-                ("load 1: value", "1 MΩ"),
-                ("load 3: value", "47 H"),
+                ("right track, magnetic, polarity reversed: mixing resistor", "100 kΩ"),
+                ("recorded: load 1: value", "1 MΩ"),
+                ("recorded: load 3: value", "47 H"),
             ],
         ),
     ] {
         let mut harness = open(toml);
-        if !heard {
-            harness.get_by_label("as recorded").click();
-            harness.run_steps(3);
-        }
         for (label, usual) in values {
             let before = shows(&harness, label);
             assert_ne!(before, usual, "{label}");
-            double_click(&mut harness, label);
+            modifier_click(&mut harness, label);
             assert_eq!(shows(&harness, label), usual, "{label}");
             undo(&mut harness);
             assert_eq!(shows(&harness, label), before, "{label}");
@@ -210,7 +204,7 @@ fn a_double_click_brings_usual_values_back() {
 }
 
 #[test]
-fn a_double_click_brings_a_controls_own_position_back() {
+fn a_modifier_click_brings_a_controls_own_position_back() {
     let mut harness = open(MAGNETIC);
     let label = "pickup: volume position";
     harness.get_by_label(label).focus();
@@ -218,6 +212,6 @@ fn a_double_click_brings_a_controls_own_position_back() {
     harness.key_press(egui::Key::ArrowUp);
     harness.run_steps(60);
     assert_eq!(shows(&harness, label), "71 %");
-    double_click(&mut harness, label);
+    modifier_click(&mut harness, label);
     assert_eq!(shows(&harness, label), "70 %");
 }

@@ -3,7 +3,9 @@
 use dsp_core::circuit::{Link, Thru};
 use firstjack_plugin::editor::document::edits::{Control, Field, LinkPart, PickupPart, nudge, set, text};
 use firstjack_plugin::editor::document::links::Spot;
-use firstjack_plugin::editor::{Document, Edit, Message, Model, Stage, Where};
+use firstjack_plugin::editor::document::names::of_value;
+use firstjack_plugin::editor::document::quantities::{Absent, Part};
+use firstjack_plugin::editor::{Document, Edit, Message, Model, Stage, Where, usual};
 
 use crate::fake::Fake;
 
@@ -94,6 +96,52 @@ fn every_value_is_read_typed_and_taken_back() {
         assert_eq!(model.document, to);
         model.update(Message::Undo, &mut session);
         assert_eq!(model.document, before, "{field:?}");
+    }
+}
+
+/// Wherever a value of this kind can lie in a document.
+fn places(part: Part) -> Vec<Field> {
+    let paths: [&[usize]; 6] = [&[0], &[1], &[2], &[2, 0], &[2, 1], &[3]];
+    let recorded = (0..4).map(|index| Spot::new(Where::Recorded, index));
+    match part {
+        Part::Pickup(part) => [0, 1].map(|index| Field::Pickup(index, part)).to_vec(),
+        Part::Position(control) => [Where::Recorded, Where::Setup(0)]
+            .into_iter()
+            .flat_map(|place| [0, 1].map(|index| Field::Position(place, index, control)))
+            .collect(),
+        Part::Link(part) => {
+            let spots = paths.into_iter().map(at).chain(recorded);
+            spots.map(|spot| Field::Link(spot, part)).collect()
+        }
+    }
+}
+
+/// Every row of the table: it lies somewhere, begins with its usual value, is typed as it reads, turns, has a name, and may be absent or not as
+/// the row says.
+#[test]
+fn every_row_of_the_table_is_reached() {
+    let document = everything();
+    for part in Part::ALL {
+        let quantity = part.quantity();
+        let mut reached = 0;
+        for field in places(*part) {
+            let Ok(with) = set(&document, &field, usual(&document, &field)) else {
+                assert_eq!(text(&document, &field), None, "{field:?}");
+                continue;
+            };
+            reached += 1;
+            let said = text(&with, &field).unwrap_or_else(|| panic!("{field:?} has no text"));
+            assert_eq!(text(&set(&with, &field, &said).unwrap(), &field).as_ref(), Some(&said), "{field:?}");
+            assert_ne!(text(&nudge(&with, &field, -1.0), &field).as_ref(), Some(&said), "{field:?}");
+            assert!(of_value(&with, &field).starts_with(quantity.name), "{field:?}");
+            let without = set(&with, &field, "none").map(|without| text(&without, &field));
+            match quantity.absent {
+                Absent::Never => assert!(without.is_err(), "{field:?}"),
+                Absent::NoPart => assert_eq!(without, Ok(None), "{field:?}"),
+                Absent::Default => assert!(matches!(without, Ok(Some(_))), "{field:?}"),
+            }
+        }
+        assert!(reached > 0, "{part:?} is nowhere");
     }
 }
 

@@ -9,14 +9,14 @@ use egui_kittest::kittest::Queryable;
 use firstjack_kit::KitFile;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, PickupPart, text};
 use firstjack_plugin::editor::document::links::{Spot, link};
-use firstjack_plugin::editor::views::ChainView;
-use firstjack_plugin::editor::{Document, Stage, Theme, Where};
+use firstjack_plugin::editor::views::ChainViews;
+use firstjack_plugin::editor::{Document, Message, Stage, Theme, Where};
 use tempfile::TempDir;
 
 use crate::chain::pictures::MAGNETIC;
-use crate::chain::view::{App, TUNER, undo};
+use crate::chain::view::{App, TUNER, open_tile, undo};
 use crate::snapshot::save;
-use crate::whole::{LARGE, PASSIVE, SMALL, Window, apply};
+use crate::whole::{LARGE, PASSIVE, SMALL, window};
 
 const KIT: &str = r#"
 version = 1
@@ -71,7 +71,7 @@ impl OwnKit {
 }
 
 fn open(toml: &str, own: &OwnKit) -> Harness<'static, App> {
-    let app = App { view: ChainView::with_kit(own.file()), ..App::new(toml) };
+    let app = App { view: ChainViews::with_kit(own.file()), ..App::new(toml) };
     let builder = Harness::builder().with_size(vec2(720.0, 480.0)).with_step_dt(1.0 / 60.0);
     builder.build_ui_state(|ui, app: &mut App| app.draw(ui), app)
 }
@@ -133,14 +133,14 @@ fn a_pickup_comes_from_the_kit_with_its_spread() {
 fn a_box_comes_from_the_kit_by_its_name() {
     let own = OwnKit::new(KIT);
     let mut harness = open(TUNER, &own);
-    look(&mut harness, "tuner, listened to");
+    look(&mut harness, "tuner, heard here");
     save(&harness, "kit-menu");
     harness.key_press(egui::Key::Escape);
     harness.run_steps(4);
-    let after = box_at(&chosen(&mut harness, "tuner, listened to", "our tuner: 820 kΩ ±3 %"), 0);
+    let after = box_at(&chosen(&mut harness, "tuner, heard here", "our tuner: 820 kΩ ±3 %"), 0);
     assert_eq!((after.name.as_str(), after.thru), ("our tuner", Some(Thru::After)), "the thru stays");
     assert_eq!(after.capacitance.unwrap().to_string(), "220 pF");
-    let after = box_at(&chosen(&mut harness, "tuner, listened to", "passive box: 33 H transformer"), 0);
+    let after = box_at(&chosen(&mut harness, "tuner, heard here", "passive box: 33 H transformer"), 0);
     assert_eq!(after.thru, Some(Thru::Before), "the kit says one");
     let input = Field::Link(Spot::new(Where::Setup(0), 2), LinkPart::Input);
     let after = chosen(&mut harness, "combo, behind a buffer", "our tuner: 820 kΩ ±3 %");
@@ -151,8 +151,7 @@ fn a_box_comes_from_the_kit_by_its_name() {
 fn a_box_of_the_kit_is_added() {
     let own = OwnKit::new(KIT);
     let mut harness = open(TUNER, &own);
-    harness.get_by_label("add a link at the end").click();
-    harness.run_steps(4);
+    open_tile(&mut harness, "add box or cable");
     click(&mut harness, "From your kit, or measure");
     click(&mut harness, "our tuner: 820 kΩ ±3 %");
     assert_eq!(box_at(&harness.state().session.document, 3).name, "our tuner");
@@ -166,7 +165,7 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
     let own = OwnKit::new("version = 1\n[[pickup]]\nname = \"bridge\"\ncapacitance = \"680 volts\"\n");
     let mut harness = open(TUNER, &own);
     look(&mut harness, "pickup");
-    let notice = harness.state().model.notice.clone().unwrap_or_default();
+    let notice = harness.state().model.notices.last().cloned().unwrap_or_default();
     assert!(notice.contains("kit.toml") && notice.contains("680 volts"), "{notice}");
     assert!(harness.query_by_label_contains("680 volts").is_some(), "nothing in the menu says so");
     harness.key_press(egui::Key::Escape);
@@ -177,33 +176,29 @@ fn a_damaged_kit_is_told_and_the_window_lives_on() {
     harness.run_steps(4);
     save(&harness, "kit-damaged");
     click(&mut harness, "Leakage");
-    assert_eq!(harness.state().session.changes, [Stage::Whole], "{:?}", harness.state().model.notice);
+    assert_eq!(harness.state().session.changes, [Stage::Whole], "{:?}", harness.state().model.notices);
+    let app = harness.state_mut();
+    app.model.update(Message::Read(0), &mut app.session);
     for (text, said) in [(KIT, "bridge of the guitarrón: 910 pF ±6 %"), ("", "There is none yet")] {
         own.write(text);
         look(&mut harness, "pickup");
         assert!(harness.query_by_label_contains(said).is_some(), "no '{said}'");
-        assert_eq!(harness.state().model.notice, None);
+        assert!(harness.state().model.notices.is_empty());
         harness.key_press(egui::Key::Escape);
         harness.run_steps(4);
     }
     std::fs::remove_file(own.path()).unwrap();
     look(&mut harness, "pickup");
     assert!(
-        harness.state().model.notice.as_ref().is_some_and(|notice| notice.contains("cannot read the kit"))
+        harness.state().model.notices.last().is_some_and(|notice| notice.contains("cannot read the kit"))
     );
 }
 
 /// In the smallest window and in a large one: the page's own words, and nothing that records.
 #[test]
 fn measure_says_what_the_page_says_and_closes() {
-    for (size, frame) in [(SMALL, "passive box, listened to"), (LARGE, "pickup")] {
-        let builder = Harness::builder().with_size(vec2(size.0, size.1)).with_step_dt(1.0 / 60.0);
-        let window = Window::new(PASSIVE, Some(0));
-        let mut harness = builder.build_ui_state(|ui, window: &mut Window| window.show(ui), window);
-        apply(&mut harness, Theme::Light);
-        if size == SMALL {
-            click(&mut harness, "Chain");
-        }
+    for (size, frame) in [(SMALL, "passive box, heard here"), (LARGE, "pickup")] {
+        let mut harness = window(PASSIVE, Some(0), size, Theme::Light);
         look(&mut harness, frame);
         save(&harness, &format!("measure-menu-{}", size.1));
         click(&mut harness, "Measure…");

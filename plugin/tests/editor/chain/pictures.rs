@@ -2,8 +2,11 @@
 
 use egui_kittest::Harness;
 use firstjack_plugin::editor::views::symbols::{ALL, Pen, Symbol};
+use firstjack_plugin::editor::{Message, Theme, apply_theme};
 
+use crate::chain::edits::ALL as EVERYTHING;
 use crate::chain::view::{App, TUNER};
+use crate::fake::COURTYARD;
 use crate::snapshot::save;
 
 pub const PASSIVE_BOX: &str = r#"
@@ -64,33 +67,61 @@ name = "amplifier"
 chain = [{ cable = "6 m" }, { box = "amplifier", input = "1M", capacitance = "100 pF", blocking = "22 nF", thru = "after" }, { box = "monitor", input = "10k" }]
 "#;
 
-fn harness(toml: &str, dark: bool, scale: f32) -> Harness<'static, App> {
+/// Of the chains' own part of the smallest window, or of the drawn one.
+const SIZES: [(&str, egui::Vec2); 2] =
+    [("small", egui::vec2(704.0, 120.0)), ("large", egui::vec2(1104.0, 189.0))];
+
+fn harness(toml: &str, dark: bool, size: egui::Vec2) -> Harness<'static, App> {
     let theme = if dark { egui::Theme::Dark } else { egui::Theme::Light };
-    let builder = Harness::builder().with_size(egui::vec2(720.0, 480.0));
-    let builder = builder.with_pixels_per_point(scale).with_theme(theme);
-    builder.build_ui_state(|ui, app: &mut App| app.draw(ui), App::new(toml))
+    let builder = Harness::builder().with_size(size).with_theme(theme);
+    let mut harness = builder.build_ui_state(|ui, app: &mut App| app.draw(ui), App::new(toml));
+    let theme = if dark { Theme::Dark } else { Theme::Light };
+    apply_theme(&harness.ctx, theme);
+    harness.run_steps(3);
+    harness
 }
 
+/// Light and dark, small and large; in the courtyard with a buffered and an unbuffered thru.
 #[test]
-fn diagrams_at_both_scales_in_light_and_dark() {
-    for (toml, name) in [(TUNER, "tuner"), (PASSIVE_BOX, "passive"), (MAGNETIC, "magnetic"), (BLEND, "blend")]
-    {
-        for (dark, scale) in [(true, 1.0), (false, 1.0), (true, 2.0), (false, 2.0)] {
-            let mut harness = harness(toml, dark, scale);
+fn diagrams_at_both_sizes_in_light_and_dark() {
+    for (toml, heard, name) in [
+        (COURTYARD, 3, "courtyard"),
+        (COURTYARD, 2, "buffered"),
+        (TUNER, 0, "tuner"),
+        (PASSIVE_BOX, 0, "passive"),
+        (MAGNETIC, 0, "magnetic"),
+        (BLEND, 0, "blend"),
+        (EVERYTHING, 0, "all"),
+    ] {
+        for (dark, (size_name, size)) in
+            [(false, SIZES[0]), (true, SIZES[0]), (false, SIZES[1]), (true, SIZES[1])]
+        {
+            let mut harness = harness(toml, dark, size);
+            let app = harness.state_mut();
+            app.model.update(Message::Hear(Some(heard)), &mut app.session);
+            app.session.readings.channels = 1;
             harness.run_steps(3);
             values_stand_apart(&harness, name);
             let shade = if dark { "dark" } else { "light" };
-            save(&harness, &format!("chain-{name}-{shade}-{scale}x"));
+            save(&harness, &format!("chain-{name}-{shade}-{size_name}"));
         }
     }
 }
 
 /// No value covers another one.
 fn values_stand_apart(harness: &Harness<'_, App>, name: &str) {
-    use egui_kittest::kittest::Queryable;
-    let rects: Vec<egui::Rect> =
-        harness.get_all_by_role(egui::Role::SpinButton).map(|node| node.rect()).collect();
-    assert!(rects.len() > 3, "{name}");
+    use egui_kittest::kittest::{NodeT as _, Queryable as _};
+    // Each diagram goes on where it is scrolled out of sight.
+    let all: Vec<_> = harness.get_all_by_role(egui::Role::SpinButton).collect();
+    let is_recorded = |label: Option<String>| label.is_some_and(|label| label.starts_with("recorded"));
+    for recorded in [true, false] {
+        let here = all.iter().filter(|node| is_recorded(node.accesskit_node().label()) == recorded);
+        stand_apart(&here.map(|node| node.rect()).collect::<Vec<_>>(), name);
+    }
+}
+
+fn stand_apart(rects: &[egui::Rect], name: &str) {
+    assert!(!rects.is_empty(), "{name}");
     for (index, one) in rects.iter().enumerate() {
         for other in &rects[index + 1..] {
             assert!(!one.shrink(0.5).intersects(*other), "{name}: {one} {other}");
@@ -99,25 +130,22 @@ fn values_stand_apart(harness: &Harness<'_, App>, name: &str) {
 }
 
 #[test]
-fn bare_loads_a_menu_and_an_error() {
+fn menus_and_an_error() {
     use egui_kittest::kittest::Queryable;
-    let mut recorded = harness(BLEND, true, 1.0);
-    recorded.get_by_label("as recorded").click();
-    recorded.run_steps(4);
-    save(&recorded, "chain-recorded-dark-1x");
-    let mut menu = harness(TUNER, false, 1.0);
-    menu.get_by_label("tuner, listened to").focus();
+    const WINDOW: egui::Vec2 = egui::vec2(720.0, 480.0);
+    let mut menu = harness(TUNER, false, WINDOW);
+    menu.get_by_label("tuner, heard here").focus();
     menu.run_steps(2);
     menu.key_press(egui::Key::Enter);
     menu.run_steps(4);
     save(&menu, "chain-menu-light-1x");
-    let mut pickup = harness(BLEND, true, 1.0);
-    pickup.get_by_label("pickup 1").focus();
+    let mut pickup = harness(BLEND, true, WINDOW);
+    pickup.get_by_label("left track, capacitive").focus();
     pickup.run_steps(2);
     pickup.key_press(egui::Key::Enter);
     pickup.run_steps(4);
     save(&pickup, "chain-pickup-menu-dark-1x");
-    let mut error = harness(TUNER, true, 1.0);
+    let mut error = harness(TUNER, true, WINDOW);
     error.get_by_label("tuner: input").click();
     error.run_steps(3);
     error.get_by_role_and_label(egui::Role::TextInput, "tuner: input").type_text("2 kg");

@@ -4,7 +4,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, text};
 use firstjack_plugin::editor::document::links::Spot;
-use firstjack_plugin::editor::views::ChainView;
+use firstjack_plugin::editor::views::ChainViews;
 use firstjack_plugin::editor::{Message, Model, Stage, Where};
 use firstjack_words::Words;
 
@@ -30,7 +30,7 @@ chain = [
 pub struct App {
     pub session: Fake,
     pub model: Model,
-    pub view: ChainView,
+    pub view: ChainViews,
     pub hide: bool,
 }
 
@@ -38,12 +38,13 @@ impl App {
     pub fn new(toml: &str) -> Self {
         let mut session = Fake::new(toml).hearing(0);
         let model = Model::new(&mut session);
-        Self { session, model, view: ChainView::default(), hide: false }
+        Self { session, model, view: ChainViews::default(), hide: false }
     }
 
     pub fn draw(&mut self, ui: &mut egui::Ui) {
         let mut out = Vec::new();
-        self.view.show(ui, &self.model, self.hide, &mut out);
+        let readings = self.session.readings.clone();
+        self.view.show(ui, &self.model, &readings, self.hide, &mut out);
         for message in out {
             self.model.update(message, &mut self.session);
         }
@@ -89,17 +90,49 @@ fn press(harness: &mut Harness<'_, App>, key: egui::Key) {
     harness.run_steps(3);
 }
 
-/// On a value, and long enough after the last click to be none with that.
-pub fn double_click(harness: &mut Harness<'_, App>, label: &str) {
+/// With Ctrl or Command held.
+pub fn modifier_click(harness: &mut Harness<'_, App>, label: &str) {
+    // Scrolled to where it is seen.
+    harness.get_by_label(label).focus();
     harness.run_steps(40);
     let at = harness.get_by_label(label).rect().center();
-    for _ in 0..2 {
-        harness.drag_at(at);
-        harness.run_steps(1);
-        harness.drop_at(at);
+    press_at(harness, at, egui::Modifiers::COMMAND);
+    harness.run_steps(2);
+}
+
+/// What can be added, by the keyboard, wherever the tile is scrolled to.
+pub fn open_tile(harness: &mut Harness<'_, App>, label: &str) {
+    harness.get_by_label(label).focus();
+    harness.run_steps(2);
+    harness.key_press(egui::Key::Enter);
+    harness.run_steps(4);
+}
+
+/// Presses the button, and lets it go.
+fn press_at(harness: &mut Harness<'_, App>, at: egui::Pos2, modifiers: egui::Modifiers) {
+    harness.hover_at(at);
+    harness.event(egui::Event::ModifiersChanged(modifiers));
+    for pressed in [true, false] {
+        let button = egui::PointerButton::Primary;
+        harness
+            .event_modifiers(egui::Event::PointerButton { pos: at, button, pressed, modifiers }, modifiers);
         harness.run_steps(1);
     }
-    harness.run_steps(2);
+}
+
+/// One notch up each.
+fn wheel(harness: &mut Harness<'_, App>, notches: usize) {
+    for _ in 0..notches {
+        harness.event(egui::Event::MouseWheel {
+            unit: egui::MouseWheelUnit::Line,
+            delta: egui::vec2(0.0, 1.0),
+            phase: egui::TouchPhase::Move,
+            source: egui::MouseWheelSource::Wheel,
+            modifiers: egui::Modifiers::NONE,
+        });
+        harness.run_steps(1);
+    }
+    harness.run_steps(1);
 }
 
 #[test]
@@ -161,31 +194,47 @@ fn tab_reaches_values_and_enter_opens_them_but_not_the_space_bar() {
     assert_eq!(shows(&harness, "tuner: input"), "470 kΩ");
 }
 
+/// Somebody who scrolls over a value has not asked for another one.
 #[test]
-fn the_wheel_turns_as_one_gesture_and_scrolls_nothing() {
-    // Too small for the diagram, so that it could scroll.
-    let mut harness = open_at(TUNER, egui::vec2(300.0, 200.0));
+fn the_wheel_scrolls_over_values_and_turns_none() {
+    // Too narrow for the diagram, so that it can scroll.
+    let mut harness = open_at(TUNER, egui::vec2(480.0, 160.0));
+    let before = harness.get_by_label("tuner: input").rect();
+    harness.hover_at(before.center());
+    harness.run_steps(2);
+    harness.event(egui::Event::MouseWheel {
+        unit: egui::MouseWheelUnit::Line,
+        delta: egui::vec2(0.0, -3.0),
+        phase: egui::TouchPhase::Move,
+        source: egui::MouseWheelSource::Wheel,
+        modifiers: egui::Modifiers::NONE,
+    });
+    harness.run_steps(30);
+    assert_eq!(shows(&harness, "tuner: input"), "1 MΩ");
+    assert!(harness.state().session.changes.is_empty());
+    let after = harness.get_by_label("tuner: input").rect();
+    assert!(after.left() < before.left() - 20.0, "{before} stays at {after}");
+}
+
+#[test]
+fn with_the_focus_the_wheel_turns_as_one_gesture_and_scrolls_nothing() {
+    let mut harness = open_at(TUNER, egui::vec2(480.0, 160.0));
+    harness.get_by_label("tuner: input").focus();
+    harness.run_steps(4);
     let at = harness.get_by_label("tuner: input").rect().center();
     harness.hover_at(at);
     harness.run_steps(2);
-    for _ in 0..12 {
-        harness.event(egui::Event::MouseWheel {
-            unit: egui::MouseWheelUnit::Line,
-            delta: egui::vec2(0.0, 1.0),
-            phase: egui::TouchPhase::Move,
-            source: egui::MouseWheelSource::Wheel,
-            modifiers: egui::Modifiers::NONE,
-        });
-        harness.run_steps(1);
-    }
-    harness.run_steps(1);
+    wheel(&mut harness, 12);
     assert_eq!(shows(&harness, "tuner: input"), "2 MΩ");
     harness.run_steps(60);
     let changes = &harness.state().session.changes;
     assert_eq!(changes[0], Stage::Begin);
     assert_eq!(changes.iter().filter(|stage| **stage == Stage::During).count(), 11);
     assert_eq!(changes.last(), Some(&Stage::End));
-    assert_eq!(harness.get_by_label("tuner: input").rect().center(), at);
+    assert_eq!(
+        harness.get_by_label("tuner: input").rect().left_center().x,
+        at.x - harness.get_by_label("tuner: input").rect().width() / 2.0
+    );
     undo(&mut harness);
     assert_eq!(shows(&harness, "tuner: input"), "1 MΩ", "one step back");
 }
@@ -227,14 +276,33 @@ fn a_drag_is_one_gesture() {
     assert_eq!(shows(&harness, "tuner: input"), "1 MΩ");
 }
 
+/// Where people expect it to select: what is typed next takes the place of all of it.
 #[test]
-fn a_double_click_brings_the_default_back() {
+fn a_double_click_selects_the_text_and_resets_nothing() {
+    let mut harness = open(&TUNER.replace("680 pF", "910 pF"));
+    let label = "pickup: pickup capacitance";
+    let at = harness.get_by_label(label).rect().center();
+    for _ in 0..2 {
+        press_at(&mut harness, at, egui::Modifiers::NONE);
+    }
+    harness.run_steps(2);
+    assert!(harness.state().session.changes.is_empty(), "{:?}", harness.state().session.changes);
+    type_over(&mut harness, label, "1n5");
+    press(&mut harness, egui::Key::Enter);
+    assert_eq!(shows(&harness, label), "1.5 nF");
+}
+
+#[test]
+fn a_modifier_click_brings_the_default_back() {
     let mut harness =
         open(&TUNER.replace("{ cable = \"6 m\" }", "{ cable = \"6 m\", per_metre = \"150 pF\" }"));
     let label = "cable 1: capacitance per metre";
     assert_eq!(shows(&harness, label), "150 pF/m");
-    double_click(&mut harness, label);
+    modifier_click(&mut harness, label);
     assert_eq!(shows(&harness, label), "100 pF/m");
+    assert_eq!(harness.state().session.changes, [Stage::Whole]);
+    modifier_click(&mut harness, label);
+    assert_eq!(harness.state().session.changes.len(), 1, "it is there already");
 }
 
 fn choose(harness: &mut Harness<'_, App>, entry: &str) {
@@ -245,7 +313,7 @@ fn choose(harness: &mut Harness<'_, App>, entry: &str) {
 #[test]
 fn a_box_has_a_menu_that_plugs_moves_and_removes_it() {
     let mut harness = open(TUNER);
-    let tuner = harness.get_by_label("tuner, listened to").rect();
+    let tuner = harness.get_by_label("tuner, heard here").rect();
     let title = tuner.center_top() + egui::vec2(0.0, 8.0);
     let click = |harness: &mut Harness<'_, App>, at| {
         harness.drag_at(at);
@@ -254,9 +322,9 @@ fn a_box_has_a_menu_that_plugs_moves_and_removes_it() {
         harness.run_steps(4);
     };
     click(&mut harness, title);
-    choose(&mut harness, "Thru before the buffer");
+    choose(&mut harness, "Unbuffered thru");
     // What was behind the buffer is listened to now.
-    assert!(harness.query_by_label("combo, listened to").is_some());
+    assert!(harness.query_by_label("combo, heard here").is_some());
     undo(&mut harness);
     click(&mut harness, title);
     choose(&mut harness, "Move away from the pickup");
@@ -275,7 +343,7 @@ fn a_box_has_a_menu_that_plugs_moves_and_removes_it() {
 #[test]
 fn a_box_is_renamed_in_its_menu() {
     let mut harness = open(TUNER);
-    harness.get_by_label("tuner, listened to").focus();
+    harness.get_by_label("tuner, heard here").focus();
     harness.run_steps(2);
     press(&mut harness, egui::Key::Enter);
     harness.get_by_label("name").focus();
@@ -297,8 +365,7 @@ fn a_box_is_renamed_in_its_menu() {
 #[test]
 fn links_are_added_at_the_end() {
     let mut harness = open(TUNER);
-    harness.get_by_label("add a link at the end").click();
-    harness.run_steps(4);
+    open_tile(&mut harness, "add box or cable");
     choose(&mut harness, "Passive box with a transformer");
     assert_eq!(harness.state().names(), ["tuner", "6 m cable", "combo", "passive box"]);
     undo(&mut harness);
@@ -308,7 +375,7 @@ fn links_are_added_at_the_end() {
 #[test]
 fn a_box_is_carried_to_another_place() {
     let mut harness = open(TUNER);
-    let from = harness.get_by_label("tuner, listened to").rect().center_top() + egui::vec2(0.0, 8.0);
+    let from = harness.get_by_label("tuner, heard here").rect().center_top() + egui::vec2(0.0, 8.0);
     let to = harness.get_by_label("combo, behind a buffer").rect().right_center();
     harness.drag_at(from);
     harness.run_steps(1);
@@ -325,17 +392,57 @@ fn a_box_is_carried_to_another_place() {
 }
 
 #[test]
-fn the_recorded_chain_is_shown_when_asked_for_and_while_it_is_heard() {
+fn both_chains_are_there_and_each_is_edited() {
     let mut harness = open(TUNER);
-    assert!(harness.query_by_label("load 1: value").is_none());
-    choose(&mut harness, "as recorded");
-    assert_eq!(shows(&harness, "load 1: value"), "22 MΩ");
-    choose(&mut harness, "tuner");
-    assert!(harness.query_by_label("load 1: value").is_none());
+    assert_eq!(shows(&harness, "recorded: load 1: value"), "22 MΩ");
+    assert_eq!(shows(&harness, "tuner: input"), "1 MΩ");
+    let left = harness.get_by_label("recorded: load 1: value").rect();
+    assert!(left.right() < harness.get_by_label("tuner: input").rect().left());
+    harness.get_by_label("recorded: load 1: value").click();
+    harness.run_steps(3);
+    type_over(&mut harness, "recorded: load 1: value", "10M");
+    press(&mut harness, egui::Key::Enter);
+    let field = Field::Link(Spot::new(Where::Recorded, 0), LinkPart::Bare);
+    assert_eq!(text(&harness.state().session.document, &field).as_deref(), Some("10 MΩ"));
+    assert_eq!(harness.state().session.changes, [Stage::Whole]);
+    open_tile(&mut harness, "recorded: add box or cable");
+    choose(&mut harness, "Cable");
+    assert_eq!(harness.state().session.document.preset.recorded.links().count(), 3);
+}
+
+#[test]
+fn what_is_heard_as_recorded_is_said_so() {
+    let mut harness = open(TUNER);
     let app = harness.state_mut();
     app.model.update(Message::Hear(None), &mut app.session);
     harness.run_steps(2);
-    assert_eq!(shows(&harness, "load 1: value"), "22 MΩ");
+    assert!(harness.query_by_label("as recorded").is_some());
+    assert!(harness.query_by_label_contains("nothing is changed").is_some());
+    assert!(harness.query_by_label("tuner: input").is_none());
+    assert_eq!(shows(&harness, "recorded: load 1: value"), "22 MΩ");
+}
+
+#[test]
+fn what_was_recorded_through_is_asked_for_where_nothing_says_it() {
+    let harness = open(
+        &TUNER.replace("recorded = { load = \"22M || 6 m\" }", "").replace("version = 2", "version = 5"),
+    );
+    assert!(harness.query_by_label_contains("not said").is_some());
+    assert!(open(TUNER).query_by_label_contains("not said").is_none());
+}
+
+#[test]
+fn a_mono_track_with_a_blend_says_what_it_cannot_do() {
+    let mut harness = open(crate::chain::pictures::BLEND);
+    for (channels, is_said) in [(0, false), (1, true), (2, false)] {
+        harness.state_mut().session.readings.channels = channels;
+        harness.run_steps(2);
+        assert_eq!(harness.query_by_label_contains("Mono track").is_some(), is_said, "{channels}");
+    }
+    let mut one = open(TUNER);
+    one.state_mut().session.readings.channels = 1;
+    one.run_steps(2);
+    assert!(one.query_by_label_contains("Mono track").is_none());
 }
 
 #[test]

@@ -1,11 +1,11 @@
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use egui::{Theme, vec2};
+use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::views::BlindView;
+use firstjack_plugin::editor::views::{BlindView, apply_theme};
 use firstjack_plugin::editor::{
-    BlindMessage, Conclusion, Edit, Level, Message, Model, Readings, SetupsEdit, Sound, Stage, Switch,
+    BlindMessage, Conclusion, Edit, Level, Message, Model, Readings, SetupsEdit, Sound, Stage, Switch, Theme,
 };
 
 use crate::fake::Fake;
@@ -43,7 +43,10 @@ fn harness(theme: Theme) -> Harness<'static, State> {
         state.view.show(ui, &state.model, &Readings::default(), &mut out);
         out.into_iter().for_each(|message| state.send(message));
     };
-    Harness::builder().with_size(vec2(340.0, 230.0)).with_theme(theme).build_ui_state(show, state())
+    let mut harness = Harness::builder().with_size(vec2(400.0, 260.0)).build_ui_state(show, state());
+    apply_theme(&harness.ctx, theme);
+    harness.run();
+    harness
 }
 
 fn click(harness: &mut Harness<'_, State>, label: &str) {
@@ -205,12 +208,12 @@ fn nothing_can_be_changed_that_is_compared() {
         [Message::Undo, Message::Redo, Message::Paste(0), Message::Copy(0), Message::Load(String::new())]
     {
         state.send(message);
-        assert!(state.model.notice.as_ref().unwrap().starts_with("Not while the names are hidden"));
+        assert!(state.model.notices.last().unwrap().starts_with("Not while the names are hidden"));
     }
     assert_eq!(state.session.document, before);
     // Quieter is always allowed.
     edit(&mut state, Edit::Level(Level::Output, -12.0));
-    assert_eq!((state.session.document.output_db, &state.model.notice), (-12.0, &None));
+    assert_eq!((state.session.document.output_db, state.model.notices.len()), (-12.0, 1));
     assert!(state.model.is_blind());
 }
 
@@ -225,7 +228,7 @@ fn what_a_host_does_meanwhile_is_noticed() {
     state.session.set(|document| document.preset.setups.truncate(2));
     state.model.refresh(&mut state.session);
     assert!(state.model.blind.is_none());
-    assert!(state.model.notice.as_ref().unwrap().contains("have changed"));
+    assert!(state.model.notices.last().unwrap().contains("have changed"));
 }
 
 #[test]

@@ -1,42 +1,33 @@
 use dsp_core::processor::GuardCause;
 use dsp_core::response::Ceiling;
-use egui::{Theme, vec2};
+use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use firstjack_plugin::editor::views::Meters;
-use firstjack_plugin::editor::{BlindMessage, Message, Meter, Model, Readings};
+use firstjack_plugin::editor::{BlindMessage, Message, Meter, Model, Page, Readings, Theme};
 
 use crate::fake::Fake;
 use crate::listening::texts;
 use crate::snapshot::save;
+use crate::whole::{SMALL, Window, apply};
 
-struct State {
-    view: Meters,
-    model: Model,
-    readings: Readings,
-}
-
-fn harness(theme: Theme, size: egui::Vec2, session: &mut Fake) -> Harness<'static, State> {
-    let model = Model::new(session);
-    let state = State { view: Meters, model, readings: session.readings.clone() };
-    let show = |ui: &mut egui::Ui, state: &mut State| {
-        let mut out = Vec::new();
-        state.view.show(ui, &state.model, &state.readings, &mut out);
-        assert!(out.is_empty());
-    };
-    let mut harness = Harness::builder().with_size(size).with_theme(theme).build_ui_state(show, state);
-    harness.run();
+/// The foot and the verdict of a whole window.
+fn harness(theme: Theme, session: &Fake) -> Harness<'static, Window> {
+    let mut window = Window::of(session.clone());
+    window.model.page = Page::Strings;
+    let mut harness = Harness::builder()
+        .with_size(vec2(SMALL.0, SMALL.1))
+        .with_step_dt(1.0 / 60.0)
+        .build_ui_state(|ui, window: &mut Window| window.show(ui), window);
+    apply(&mut harness, theme);
     harness
 }
 
-const COMPACT: egui::Vec2 = vec2(236.0, 176.0);
-
-fn both(name: &str, session: &mut Fake) -> Vec<String> {
-    let light = harness(Theme::Light, COMPACT, session);
-    save(&light, &format!("meters-{name}-light"));
-    let dark = harness(Theme::Dark, COMPACT, session);
-    save(&dark, &format!("meters-{name}-dark"));
-    texts(&dark)
+fn both(name: &str, session: &Fake) -> Harness<'static, Window> {
+    let light = harness(Theme::Light, session);
+    save(&light, &format!("foot-{name}-light"));
+    let dark = harness(Theme::Dark, session);
+    save(&dark, &format!("foot-{name}-dark"));
+    dark
 }
 
 fn with_signal() -> Readings {
@@ -56,57 +47,100 @@ fn undo() -> Fake {
     Fake::new(text).hearing(0)
 }
 
-fn has(texts: &[String], wanted: &str) -> bool {
-    texts.iter().any(|text| text == wanted)
+fn has(harness: &Harness<'_, Window>, wanted: &str) -> bool {
+    texts(harness).iter().any(|text| text.contains(wanted))
+}
+
+fn click(harness: &mut Harness<'_, Window>, name: &str) {
+    harness.get_by_label_contains(name).click();
+    harness.run_steps(3);
 }
 
 #[test]
 fn a_signal_is_shown_in_numbers_and_words() {
     let mut session = Fake::courtyard().hearing(1);
     session.readings = with_signal();
-    let texts = both("signal", &mut session);
+    let harness = both("signal", &session);
     for wanted in [
-        "In, true peak: -6.2 dBTP",
-        "In, short-term loudness, 3 s: -23.0 LUFS",
-        "Out, true peak: 0.4 dBTP",
-        "Out, short-term loudness, 3 s: -22.6 LUFS",
-        "guard open",
-        "ceiling holds nothing back",
+        "In, true peak: −6.2 dBTP; short-term loudness, 3 s: −23.0 LUFS",
+        "Out, true peak: 0.4 dBTP; short-term loudness, 3 s: −22.6 LUFS",
+        "guard ready",
     ] {
-        assert!(has(&texts, wanted), "no '{wanted}' in {texts:?}");
+        assert!(has(&harness, wanted), "no '{wanted}' in {:?}", texts(&harness));
     }
 }
 
 #[test]
 fn silence_is_said() {
-    let texts = both("silence", &mut Fake::courtyard());
+    let harness = both("silence", &Fake::courtyard());
     assert!(
-        has(&texts, "In, true peak: silent") && has(&texts, "Out, short-term loudness, 3 s: silent"),
-        "{texts:?}"
+        has(&harness, "In, true peak: silent; short-term loudness, 3 s: silent"),
+        "{:?}",
+        texts(&harness)
     );
 }
 
+/// Also when it has long been quiet again.
 #[test]
-fn a_guard_that_closed_is_told() {
+fn clipping_stays_told_until_it_is_seen() {
+    let mut session = Fake::courtyard().hearing(1);
+    session.readings = with_signal();
+    let mut harness = harness(Theme::Light, &session);
+    harness.state_mut().session.readings.output = Meter::SILENT;
+    harness.run_steps(3);
+    assert!(has(&harness, "In has not clipped"));
+    click(&mut harness, "Out has clipped");
+    assert!(has(&harness, "Out has not clipped"));
+    assert!(harness.state().session.changes.is_empty());
+}
+
+#[test]
+fn a_guard_that_closed_is_told_until_it_is_seen() {
     let mut session = undo();
     let guard_cause = Some(GuardCause::Unexplained);
     session.readings = Readings { guard_closed: true, guard_closures: 2, guard_cause, ..with_signal() };
     let why = "louder than the input and its gain explain";
-    let texts = both("guard-closed", &mut session);
-    assert!(has(&texts, &format!("guard closed, has closed 2 times, last: {why}")), "{texts:?}");
-    session.readings.guard_closed = false;
-    session.readings.guard_closures = 1;
-    session.readings.guard_cause = Some(GuardCause::NotFinite);
-    let texts = both("guard-was-closed", &mut session);
-    assert!(has(&texts, "guard open, has closed once: a sample was no number"), "{texts:?}");
-    session.readings.refused = true;
-    let texts = both("refused", &mut session);
-    assert!(has(&texts, "a value cannot be played: what was heard before goes on"), "{texts:?}");
-    session.readings.refused = false;
+    let mut harness = both("guard-closed", &session);
+    // In the verdict and in the foot.
+    assert!(has(&harness, &format!("The guard faded to silence: {why}.")), "{:?}", texts(&harness));
+    assert!(has(&harness, &format!("The guard has faded to silence 2 times, last: {why}.")));
+    harness.state_mut().session.readings.guard_closed = false;
+    harness.run_steps(3);
+    assert!(has(&harness, "The guard has faded to silence 2 times"), "told although it is open again");
+    click(&mut harness, "The guard has faded to silence");
+    assert!(has(&harness, "guard ready") && !has(&harness, "faded to silence"), "{:?}", texts(&harness));
+    assert!(harness.state().session.document.guard, "seen, not turned off");
+    // Once more, and for another reason; seen at the verdict.
+    let readings = &mut harness.state_mut().session.readings;
+    (readings.guard_closures, readings.guard_cause) = (3, Some(GuardCause::NotFinite));
+    harness.run_steps(3);
+    assert!(has(&harness, "The guard faded to silence: a sample was no number."));
+    harness.get_by_label("seen").click();
+    harness.run_steps(3);
+    assert!(!has(&harness, "faded to silence"));
+    // Counted anew after a reset.
+    harness.state_mut().session.readings.guard_closures = 0;
+    harness.run_steps(3);
+    harness.state_mut().session.readings.guard_closures = 1;
+    harness.run_steps(3);
+    assert!(has(&harness, "The guard has faded to silence once"));
+}
+
+#[test]
+fn what_cannot_be_done_is_said() {
+    let mut session = undo();
+    session.readings = Readings { refused: true, ..with_signal() };
     session.document.guard = false;
     session.document.ceiling = Ceiling::Off;
-    let texts = both("guard-off", &mut session);
-    assert!(has(&texts, "guard is off") && has(&texts, "ceiling is off"));
+    let harness = both("refused", &session);
+    assert!(has(&harness, "A value cannot be played: what was heard before goes on"));
+    assert!(has(&harness, "guard off") && has(&harness, "boost limit off"), "{:?}", texts(&harness));
+    let mut blend = Fake::new(include_str!("../../../../presets/blend.toml")).hearing(0);
+    blend.readings = Readings { channels: 1, ..with_signal() };
+    assert!(has(&both("mono", &blend), "This track is mono: of two pickups only the first"));
+    blend.readings.channels = 2;
+    let harness = both("stereo", &blend);
+    assert!(has(&harness, "left: first pickup, under the bridge") && !has(&harness, "mono"));
 }
 
 /// `K = (s + wA)/(s + wc)` with `wc = wA·10^(-24/20)`: at A1 (55 Hz, ISO 16) the load of 56 kΩ on 680 pF takes `10 log10(1 + (fA/f)²)`
@@ -133,12 +167,12 @@ fn what_the_ceiling_holds_back_is_the_formulas() {
     let rise_db = 10.0 * (mean / top).log10();
     let noise = setup.noise.unwrap();
     assert!((noise.db - rise_db).abs() < 1e-4, "{noise:?}, formula {rise_db}");
-    let texts = both("undo", &mut session);
-    let said = format!("ceiling holds back {held_db:.0} dB at 55 Hz");
-    assert!(has(&texts, &said), "no '{said}' in {texts:?}");
-    assert!(texts.iter().any(|text| text.starts_with("noise from 20 to 200 Hz rises by ")), "{texts:?}");
+    let said =
+        format!("the boost limit holds back {held_db:.0} dB at 55 Hz; noise from 20 to 200 Hz rises by ");
+    let harness = both("undo", &session);
+    assert!(has(&harness, &said), "no '{said}' in {:?}", texts(&harness));
     session.document.bypass = true;
-    assert!(has(&both("bypass", &mut session), "ceiling holds nothing back"));
+    assert!(has(&both("bypass", &session), "Bypass is on"));
 }
 
 /// Nothing that tells setups apart is shown while names are hidden, but the guard stays.
@@ -151,23 +185,13 @@ fn blind_hides_what_could_tell() {
         document.preset.setups.push(other);
     });
     session.readings = with_signal();
-    let mut harness = harness(Theme::Dark, COMPACT, &mut session);
+    let mut harness = harness(Theme::Dark, &session);
     let blind = Message::Blind(BlindMessage::Shuffle(1));
-    harness.state_mut().model.update(blind, &mut session);
-    harness.run();
-    save(&harness, "meters-blind-dark");
-    let texts = texts(&harness);
-    assert!(has(&texts, "Out, true peak: hidden") && has(&texts, "In, true peak: -6.2 dBTP"), "{texts:?}");
-    assert!(has(&texts, "guard open"));
-    assert!(!texts.iter().any(|text| text.contains("ceiling") || text.contains("rises")), "{texts:?}");
-}
-
-/// In the compact size all is inside.
-#[test]
-fn all_fits_in_the_compact_size() {
-    let mut session = undo();
-    session.readings = Readings { guard_closed: true, guard_closures: 2, ..with_signal() };
-    let harness = harness(Theme::Light, COMPACT, &mut session);
-    let last = harness.get_by_label_contains("noise from").rect();
-    assert!(last.bottom() <= COMPACT.y && last.right() <= COMPACT.x, "{last:?}");
+    let window = harness.state_mut();
+    window.model.update(blind, &mut window.session);
+    harness.run_steps(3);
+    save(&harness, "foot-blind-dark");
+    assert!(has(&harness, "Out, true peak: hidden") && has(&harness, "In, true peak: −6.2 dBTP"));
+    assert!(has(&harness, "guard ready") && !has(&harness, "Out has clipped"));
+    assert!(!has(&harness, "holds back") && !has(&harness, "rises"), "{:?}", texts(&harness));
 }

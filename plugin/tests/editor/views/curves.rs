@@ -1,4 +1,4 @@
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, Rect, Shape, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use firstjack_plugin::editor::{CurveKind, Message};
@@ -21,11 +21,10 @@ fn reads_all_setups_at_the_lowest_string() {
     let text = read_out(&harness);
     assert!(
         text.starts_with(
-            "55.0 Hz: as recorded −0.2 dB, passive box −37.6 dB, combo −19.2 dB, tuner −12.8 dB"
+            "55.0 Hz (A1): as recorded −0.2 dB, passive box −37.6 dB, combo −19.2 dB, tuner −12.8 dB"
         ),
         "{text}"
     );
-    harness.get_by_label("55.0 Hz (A1)");
 }
 
 #[test]
@@ -90,12 +89,12 @@ fn the_pointer_reads_and_a_double_click_goes_back() {
 fn shows_what_is_done_to_the_take() {
     let mut harness = courtyard(Shown::Curves);
     harness.run();
-    harness.get_by_label("change to the take").click();
+    harness.get_by_label("change from the recording").click();
     harness.run();
     assert_eq!(harness.state().model.curves, CurveKind::Change);
     let text = read_out(&harness);
     assert!(text.contains("as recorded 0.0 dB") && text.contains("tuner −12.7 dB"), "{text}");
-    harness.get_by_label("level").click();
+    harness.get_by_label("loss").click();
     harness.run();
     assert_eq!(harness.state().model.curves, CurveKind::Loss);
 }
@@ -120,4 +119,67 @@ fn hides_everything_while_listening_blind() {
     assert!(harness.query_by_label(CURSOR).is_none());
     assert!(harness.query_all_by_label_contains("tuner").next().is_none());
     harness.get_by_label_contains("hidden while you listen blind");
+}
+
+/// Words and where their ink is.
+fn texts(harness: &Harness<'_, App>) -> Vec<(String, Rect)> {
+    fn gather(shape: &Shape, texts: &mut Vec<(String, Rect)>) {
+        match shape {
+            Shape::Vec(shapes) => shapes.iter().for_each(|shape| gather(shape, texts)),
+            Shape::Text(text) => {
+                let ink = text.galley.mesh_bounds.translate(text.pos.to_vec2());
+                texts.push((text.galley.text().to_owned(), ink));
+            }
+            _ => {}
+        }
+    }
+    let mut texts = Vec::new();
+    harness.output().shapes.iter().for_each(|clipped| gather(&clipped.shape, &mut texts));
+    texts
+}
+
+/// Whatever is heard, in whatever room: every name and figure can be read, and every string has its figure where there is room.
+#[test]
+fn no_words_in_the_plot_cover_others() {
+    for (file, size) in [
+        (include_str!("../../../../presets/courtyard.toml"), vec2(780.0, 330.0)),
+        (include_str!("../../../../presets/courtyard.toml"), vec2(420.0, 130.0)),
+        (include_str!("../../../../presets/blend.toml"), vec2(420.0, 200.0)),
+        (include_str!("../../../../presets/passive.toml"), vec2(600.0, 300.0)),
+    ] {
+        for heard in [None, Some(0), Some(1)] {
+            for kind in [CurveKind::Loss, CurveKind::Change] {
+                let mut app = App::new(Fake::new(file));
+                app.do_it(Message::Hear(heard));
+                app.do_it(Message::Curves(kind));
+                let mut harness = on(app, Shown::Curves);
+                harness.set_size(size);
+                harness.run_steps(3);
+                let texts = texts(&harness);
+                for (index, (one, ink)) in texts.iter().enumerate() {
+                    for (other, ink_of_other) in &texts[index + 1..] {
+                        let both = ink.intersect(*ink_of_other);
+                        assert!(
+                            both.width() < 1.0 || both.height() < 1.0,
+                            "'{one}' and '{other}', {size:?}, {heard:?}, {kind:?}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn strings_have_their_figures_on_the_heard_curve_and_others_their_names() {
+    let mut app = App::new(Fake::courtyard());
+    app.do_it(Message::Hear(Some(3)));
+    let harness = on(app, Shown::Curves);
+    let texts = texts(&harness);
+    let is_there = |words: &str| texts.iter().any(|(text, _)| text == words);
+    // Of 680 pF into 1 MΩ beside 470 kΩ, by the textbook's RC: 22.5 dB at 55 Hz, 20.0 at 73.4, 17.5 at 98.
+    for words in ["A1 −22.5", "D2 −20.0", "G2 −17.5", "passive box", "tuner", "0 dB", "20 Hz", "20k"] {
+        assert!(is_there(words), "{words}: {texts:?}");
+    }
+    assert!(!is_there("tuner's unbuffered thru"), "what is heard is named by its tile and the verdict");
 }

@@ -2,9 +2,10 @@
 
 mod curves;
 mod figures;
-mod files;
+mod levels;
 pub mod pictures;
 mod setups;
 pub mod stage;
 mod strings;
+mod tiles;
 mod verdict;

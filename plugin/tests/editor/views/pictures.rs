@@ -2,11 +2,13 @@
 
 use egui::{Theme, vec2};
 use egui_kittest::Harness;
-use firstjack_plugin::editor::{CurveKind, Edit, Message, Stage};
+use egui_kittest::kittest::Queryable as _;
+use firstjack_plugin::editor::views::apply_theme;
+use firstjack_plugin::editor::{self, CurveKind, Edit, Message, SetupsEdit, Stage};
 
 use crate::fake::Fake;
 use crate::snapshot::save;
-use crate::views::stage::{App, Shown, fits};
+use crate::views::stage::{App, Shown, fits, on};
 
 pub fn app() -> App {
     let mut fake = Fake::courtyard();
@@ -32,8 +34,9 @@ fn picture(app: App, shown: Shown, (width, height): (f32, f32), scale: f32, them
         .with_pixels_per_point(scale)
         .with_theme(theme)
         .build_ui_state(draw, app);
-    harness.run();
-    harness.run();
+    let is_dark = theme == Theme::Dark;
+    apply_theme(&harness.ctx, if is_dark { editor::Theme::Dark } else { editor::Theme::Light });
+    harness.run_steps(4);
     assert!(fits(&harness), "{name}");
     let image = crate::raster::picture(&harness);
     let theme = if theme == Theme::Dark { "dark" } else { "light" };
@@ -87,4 +90,27 @@ fn names_half_as_long_again() {
     }
     app.do_it(Message::Edit(Edit::Load(Box::new(preset)), Stage::Whole));
     picture(app, Shown::All, SMALL, 1.0, Theme::Light, "long");
+}
+
+/// As large as they are in the smallest window and in the drawing; the curves being read; one setup less.
+#[test]
+fn tiles_and_curves_in_their_places() {
+    picture(app(), Shown::Setups, (248.0, 200.0), 2.0, Theme::Light, "tiles-low");
+    picture(app(), Shown::Setups, (296.0, 430.0), 1.0, Theme::Dark, "tiles");
+    picture(app(), Shown::Curves, (450.0, 190.0), 2.0, Theme::Light, "curves-low");
+    let mut fewer = App::new(Fake::courtyard());
+    fewer.do_it(Message::Edit(Edit::Setups(SetupsEdit::Remove(1)), Stage::Whole));
+    picture(fewer, Shown::Setups, (296.0, 430.0), 1.0, Theme::Light, "tiles-fewer");
+    let mut harness = on(app(), Shown::Curves);
+    harness.get_by_label("frequency of the cursor in Hz").focus();
+    harness.run_steps(4);
+    save(&harness, "views-curves-read");
+    let mut harness = on(app(), Shown::Setups);
+    let from = harness.get_by_label_contains("combo, A1").rect().center();
+    harness.drag_at(from);
+    for down in [20.0, 60.0, 93.0] {
+        harness.hover_at(from + vec2(0.0, down));
+        harness.run_steps(2);
+    }
+    save(&harness, "views-tiles-dragged");
 }

@@ -1,4 +1,3 @@
-use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 
 use crate::views::stage::{Shown, courtyard, fits};
@@ -14,44 +13,6 @@ fn tells_every_string_in_every_setup() {
     harness.get_by_label("as recorded, A1: loses 0.2 dB");
     assert_eq!(harness.query_all_by_label_contains("tuner, ").count(), 6);
     assert!(fits(&harness));
-}
-
-#[test]
-fn chooses_an_instrument() {
-    let mut harness = courtyard(Shown::Strings);
-    harness.run();
-    harness.get_by_label("instrument").click();
-    harness.run();
-    harness.get_by_label("five-string bass").click();
-    harness.run();
-    assert_eq!(harness.state().model.instrument.id, "bass-five");
-    assert!(harness.query_all_by_label_contains("tuner, B0: ").next().is_some());
-}
-
-#[test]
-fn takes_an_own_tuning_by_enter_and_says_what_is_wrong() {
-    let mut harness = courtyard(Shown::Strings);
-    harness.run();
-    harness.get_by_label("own tuning").click();
-    harness.run();
-    harness.get_by_label("own tuning").type_text("A1 H2");
-    harness.run();
-    assert_eq!(harness.state().model.instrument.id, "guitarron", "not before Enter");
-    harness.key_press(Key::Enter);
-    harness.run();
-    let notice = harness.state().model.notice.clone().unwrap();
-    assert!(notice.contains("'H2'"), "{notice}");
-    assert_eq!(harness.state().model.instrument.id, "guitarron");
-    harness.get_by_label("own tuning").click();
-    harness.run();
-    harness.key_press(Key::End);
-    harness.key_press(Key::Backspace);
-    harness.key_press(Key::Backspace);
-    harness.get_by_label("own tuning").type_text("D2");
-    harness.key_press(Key::Enter);
-    harness.run();
-    assert_eq!(harness.state().model.figures.strings.len(), 2);
-    harness.get_by_label("tuner, A1: loses 12.8 dB");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use firstjack_plugin::editor::{Edit, Message, SetupsEdit, Stage, Theme};
 
 use crate::fake::COURTYARD;
 use crate::snapshot::save;
-use crate::whole::{LARGE, PASSIVE, SMALL, pages, window};
+use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, window};
 
 /// Nothing sticks out of the window, and each page is there.
 #[test]
@@ -13,7 +13,7 @@ fn every_page_fits() {
     for (size, theme, name) in [(SMALL, Theme::Light, "small-light"), (LARGE, Theme::Dark, "large-dark")] {
         for (preset, heard) in [(COURTYARD, Some(3)), (PASSIVE, Some(0))] {
             let mut harness = window(preset, heard, size, theme);
-            for page in pages(size) {
+            for page in PAGES {
                 harness.get_by_label(page).click();
                 harness.run_steps(3);
                 let used = harness.ctx.globally_used_rect();
@@ -66,7 +66,43 @@ fn undo_takes_an_edit_back() {
     let edit = Edit::Setups(SetupsEdit::Move(0, 1));
     window.model.update(Message::Edit(edit, Stage::Whole), &mut window.session);
     harness.run_steps(2);
-    harness.get_by_label("Undo").click();
+    harness.get_by_label_contains("Undo moving").click();
     harness.run_steps(2);
     assert_eq!(harness.state().model.document, before);
+}
+
+/// They stack, each is closed by itself, Escape closes the newest, and nothing below them moves.
+#[test]
+fn notices_stay_until_they_are_read() {
+    let mut harness = window(COURTYARD, Some(3), SMALL, Theme::Light);
+    let before = harness.get_by_label("Blind test").rect();
+    for text in ["one", "two", "three", "two"] {
+        let window = harness.state_mut();
+        window.model.update(Message::Notice(text.to_owned()), &mut window.session);
+    }
+    harness.run_steps(4);
+    save(&harness, "whole-notices");
+    assert_eq!(harness.state().model.notices, ["one", "three", "two"]);
+    assert_eq!(harness.get_by_label("Blind test").rect(), before);
+    harness.key_press(egui::Key::Num1);
+    harness.run_steps(2);
+    assert_eq!(harness.state().model.notices.len(), 3, "whatever else is done");
+    harness.get_by_label("close: one").click();
+    harness.run_steps(2);
+    harness.key_press(egui::Key::Escape);
+    harness.run_steps(2);
+    assert_eq!(harness.state().model.notices, ["three"]);
+}
+
+/// By 9, again and again.
+#[test]
+fn nine_goes_back_to_what_was_heard_before() {
+    let mut harness = window(COURTYARD, Some(3), SMALL, Theme::Light);
+    harness.key_press(egui::Key::Num1);
+    harness.run_steps(2);
+    for heard in [Some(3), Some(0), Some(3)] {
+        harness.key_press(egui::Key::Num9);
+        harness.run_steps(2);
+        assert_eq!(harness.state().model.document.heard, heard);
+    }
 }

@@ -1,13 +1,13 @@
 //! What can be done to a pickup or a link as a whole.
 
-use dsp_core::circuit::{Element, Input, InputBox, Link, Pickup, Pickups, Polarity, Taper, Thru};
-use egui::{Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
+use dsp_core::circuit::{Input, InputBox, Link, Pickups, Polarity, Taper, Thru};
+use egui::{Align, Key, Popup, PopupCloseBehavior, Response, SetOpenCommand, Stroke, TextEdit, Ui};
 
 use super::{ChainView, kit, whole};
 use crate::editor::document::choices::taper;
-use crate::editor::document::edits::{Control, Field, LinkPart, PickupPart, text};
+use crate::editor::document::edits::{Control, Field, link_parts, pickup_parts, text};
 use crate::editor::document::links::{Kind, Spot, link};
-use crate::editor::document::names::{of_kind, part_name};
+use crate::editor::document::names::of_kind;
 use crate::editor::kit::Shelf;
 use crate::editor::views::schematic::{Cell, What};
 use crate::editor::views::theme;
@@ -21,20 +21,23 @@ const MOVE_RIGHT: &str = "Move away from the pickup";
 const REMOVE: &str = "Remove";
 const THRUS: [(Option<Thru>, &str); 4] = [
     (None, "No thru"),
-    (Some(Thru::Before), "Thru before the buffer"),
-    (Some(Thru::After), "Thru after the buffer"),
+    (Some(Thru::Before), "Unbuffered thru"),
+    (Some(Thru::After), "Buffered thru"),
     (Some(Thru::Active), "Active pedal that is on"),
 ];
 const ELEMENTS: [(bool, &str); 2] = [(false, "Capacitive pickup"), (true, "Magnetic pickup")];
 const POLARITIES: [(Polarity, &str); 2] =
-    [(Polarity::Same, "Wired as it is"), (Polarity::Reversed, "Wired the other way round")];
+    [(Polarity::Same, "Polarity normal"), (Polarity::Reversed, "Polarity reversed")];
 const TONE_TAPERS: [(Taper, &str); 2] =
     [(Taper::Linear, "Linear tone control"), (Taper::Logarithmic, "Logarithmic tone control")];
 const VOLUME_TAPERS: [(Taper, &str); 2] =
     [(Taper::Linear, "Linear volume pot"), (Taper::Logarithmic, "Logarithmic volume pot")];
-const INPUTS: [(bool, &str); 2] = [(false, "Input of a resistance"), (true, "Input with a transformer")];
+const INPUTS: [(bool, &str); 2] = [(false, "Plain input"), (true, "Input with a transformer")];
 /// Wide enough for the longest entry, in points.
 pub(super) const WIDTH: f32 = 230.0;
+/// In a window lower than this a menu has tight rows, so that all of it is seen: height, distance and padding in points.
+const LOW: f32 = 600.0;
+const TIGHT: (f32, f32, f32) = (18.0, 2.0, 1.0);
 
 /// A name that is being typed.
 #[derive(Debug)]
@@ -42,13 +45,6 @@ pub(super) struct Naming {
     spot: Spot,
     typed: String,
     error: Option<String>,
-}
-
-/// What a frame is called for those who do not see it.
-pub(super) fn label(cell: &Cell) -> String {
-    let loads = if cell.loads { "" } else { ", behind a buffer" };
-    let heard = if cell.heard { ", listened to" } else { "" };
-    format!("{}{heard}{loads}", cell.title)
 }
 
 /// Entries that put a link at a spot.
@@ -84,6 +80,10 @@ impl ChainView {
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside);
         popup.show(|ui| {
             ui.set_min_width(WIDTH);
+            if ui.ctx().content_rect().height() < LOW {
+                let spacing = ui.spacing_mut();
+                (spacing.interact_size.y, spacing.item_spacing.y, spacing.button_padding.y) = TIGHT;
+            }
             match &cell.what {
                 What::Pickup(index) => pickup_menu(ui, document, &self.shelf, *index, out),
                 What::Link(spot) => self.link_menu(ui, document, spot, out),
@@ -101,7 +101,7 @@ impl ChainView {
             kit::boxes(ui, &self.shelf, out, taken);
             box_choices(ui, spot, input, out);
         }
-        let fields = link_parts(link, spot);
+        let fields = link_parts(document, spot);
         parts(ui, document, &fields, out);
         if !fields.is_empty() {
             ui.separator();
@@ -124,7 +124,10 @@ impl ChainView {
             _ => Naming { spot: spot.clone(), typed: name.to_owned(), error: None },
         };
         let naming = self.naming.insert(naming);
-        let field = TextEdit::singleline(&mut naming.typed).hint_text(NAME).desired_width(WIDTH);
+        let field = TextEdit::singleline(&mut naming.typed)
+            .hint_text(NAME)
+            .desired_width(WIDTH)
+            .vertical_align(Align::Center);
         let response = outlined(ui, |ui| ui.add(field)).accessible_name(NAME);
         if let Some(error) = &naming.error {
             ui.add(egui::Label::new(error.as_str()).wrap());
@@ -224,7 +227,7 @@ fn parts(ui: &mut Ui, document: &Document, fields: &[Field], out: &mut Vec<Messa
     for field in fields {
         let is_there = text(document, field).is_some();
         let mut wanted = is_there;
-        outlined(ui, |ui| ui.checkbox(&mut wanted, capitalised(part_name(field))));
+        outlined(ui, |ui| ui.checkbox(&mut wanted, capitalised(field.quantity().name)));
         if wanted != is_there {
             let typed = if wanted { usual(document, field) } else { "" };
             out.push(whole(Edit::Set(field.clone(), typed.to_owned())));
@@ -239,37 +242,4 @@ fn capitalised(name: &str) -> String {
         .next()
         .map(|first| first.to_uppercase().collect::<String>() + letters.as_str())
         .unwrap_or_default()
-}
-
-fn link_parts(link: &Link, spot: &Spot) -> Vec<Field> {
-    let parts: &[LinkPart] = match link {
-        Link::Cable(_) => &[LinkPart::Leakage],
-        Link::Splitter(_) => &[LinkPart::Resistor],
-        Link::Box(input) => match input.input {
-            Input::Resistance(_) => &[LinkPart::Capacitance, LinkPart::Blocking],
-            Input::Transformer(_) => &[
-                LinkPart::Capacitance,
-                LinkPart::Blocking,
-                LinkPart::OwnCapacitance,
-                LinkPart::Winding,
-                LinkPart::Core,
-            ],
-        },
-        Link::Resistance(_) | Link::Capacitance(_) | Link::Inductance(_) => &[],
-    };
-    parts.iter().map(|part| Field::Link(spot.clone(), *part)).collect()
-}
-
-fn pickup_parts(document: &Document, index: usize) -> Vec<Field> {
-    let pickups = &document.preset.pickups;
-    let Pickup { element, .. } = pickups.pickup(index);
-    let mut parts = match element {
-        Element::Capacitive(_) => vec![PickupPart::Leakage],
-        Element::Magnetic(_) => vec![PickupPart::Winding, PickupPart::Loss],
-    };
-    parts.extend([PickupPart::ToneResistance, PickupPart::VolumeResistance]);
-    if matches!(pickups, Pickups::Blend(_)) {
-        parts.push(PickupPart::Mixing);
-    }
-    parts.into_iter().map(|part| Field::Pickup(index, part)).collect()
 }

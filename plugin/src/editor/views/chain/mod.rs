@@ -1,37 +1,35 @@
-//! The chain as a diagram, from the pickup to the right: what is heard, and edited in place.
+//! The chains as diagrams, from the pickup to the right, edited in place: what the take was recorded through, and what it is heard
+//! through now.
 
 mod gesture;
 mod kit;
 mod menu;
 mod paint;
+mod surface;
 mod value;
 
-use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+pub use surface::ChainViews;
+
+use egui::{Id, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Ui, Vec2, WidgetInfo, vec2};
 use firstjack_kit::KitFile;
-use firstjack_words::visible;
 
 use crate::editor::document::links::Spot;
 use crate::editor::kit::Shelf;
-use crate::editor::views::schematic::{Cell, Drawing, TITLE, What};
-use crate::editor::{ChainEdit, Document, Edit, Message, Model, Stage, Where};
+use crate::editor::views::schematic::{Cell, Drawing, Value, What};
+use crate::editor::{ChainEdit, Document, Edit, Message, Stage, Where};
 
-const HIDDEN: &str = "The chain is hidden while you listen blind.";
-const LEGEND: &str = "Full lines load the pickup; dashed parts are behind a buffer and do not.";
-const AS_RECORDED: &str = "as recorded";
-const SHOW_RECORDED: &str = "Show what the take was recorded through.";
-const SHOW_HEARD: &str = "Show the setup that is heard.";
 /// Room for a ring around what has the focus, in points.
-const MARGIN: f32 = 4.0;
+const MARGIN: f32 = 3.0;
 
-const ADD: &str = "+";
-const ADD_HERE: &str = "add a link at the end";
-const ADD_TO_BRANCH: &str = "add a link at the end of the branch";
+/// What is seen of a part that is reached, in points.
+const BEGINNING: Vec2 = vec2(100.0, 60.0);
 
-/// The view's own state: what is typed, turned or carried right now.
+const ADD_HERE: &str = "add box or cable";
+const ADD_TO_BRANCH: &str = "add box or cable to the branch";
+
+/// One chain with its own state: what is typed, turned or carried right now.
 #[derive(Debug, Default)]
-pub struct ChainView {
-    /// Whether the recorded chain is shown although a setup is heard.
-    recorded: bool,
+struct ChainView {
     typing: Option<value::Typing>,
     gesture: Option<gesture::Gesture>,
     naming: Option<menu::Naming>,
@@ -40,56 +38,30 @@ pub struct ChainView {
 
 impl ChainView {
     /// A view whose menus offer what is in a kit.
-    pub fn with_kit(file: Option<KitFile>) -> Self {
+    fn with_kit(file: Option<KitFile>) -> Self {
         Self { shelf: Shelf::new(file), ..Self::default() }
     }
 
-    /// Draws the heard setup's chain and sends what is edited; only a note while `hide`.
-    pub fn show(&mut self, ui: &mut Ui, model: &Model, hide: bool, out: &mut Vec<Message>) {
-        if hide {
-            self.leave(out);
-            ui.label(HIDDEN);
-            return;
-        }
-        let document = &model.document;
-        let place = self.header(ui, document);
-        let drawing = Drawing::new(document, place);
-        let is_gone = self.gesture.as_ref().is_some_and(|gesture| {
-            drawing.cells.iter().flat_map(|cell| &cell.values).all(|value| value.field != gesture.field)
-        });
-        if is_gone {
+    /// Draws a chain in all the room there is, scrolled where it needs more, and sends what is edited.
+    fn show(&mut self, ui: &mut Ui, document: &Document, drawing: &Drawing, out: &mut Vec<Message>) {
+        let shown = |value: &Value| value.field.clone();
+        let fields: Vec<_> = drawing.cells.iter().flat_map(|cell| &cell.values).map(shown).collect();
+        if self.gesture.as_ref().is_some_and(|gesture| !fields.contains(&gesture.field)) {
             self.end_gesture(out);
         }
-        let area = ScrollArea::both().id_salt("chain").auto_shrink([false, true]);
-        area.show(ui, |ui| self.diagram(ui, document, &drawing, out));
-        if drawing.marks.iter().any(|mark| !mark.loads) {
-            ui.add(egui::Label::new(LEGEND).wrap());
-        }
+        self.typing.take_if(|typing| !fields.contains(&typing.field));
+        // With one way to scroll the wheel goes that way.
+        ui.style_mut().always_scroll_the_only_direction = true;
+        let is_high = drawing.size.y + 2.0 * MARGIN > ui.available_height();
+        let area = if is_high { ScrollArea::both() } else { ScrollArea::horizontal() };
+        area.id_salt("chain").auto_shrink(false).show(ui, |ui| self.diagram(ui, document, drawing, out));
         self.end_when_still(ui, out);
-    }
-
-    /// Which chain is shown, to be chosen.
-    fn header(&mut self, ui: &mut Ui, document: &Document) -> Where {
-        let heard = document.heard.filter(|index| *index < document.preset.setups.len());
-        let Some(index) = heard else {
-            ui.strong(AS_RECORDED);
-            return Where::Recorded;
-        };
-        ui.horizontal_wrapped(|ui| {
-            let name = visible(&document.preset.setups[index].name);
-            if ui.selectable_label(!self.recorded, &*name).on_hover_text(SHOW_HEARD).clicked() {
-                self.recorded = false;
-            }
-            if ui.selectable_label(self.recorded, AS_RECORDED).on_hover_text(SHOW_RECORDED).clicked() {
-                self.recorded = true;
-            }
-        });
-        if self.recorded { Where::Recorded } else { Where::Setup(index) }
     }
 
     fn diagram(&mut self, ui: &mut Ui, document: &Document, drawing: &Drawing, out: &mut Vec<Message>) {
         let (id, rect) = ui.allocate_space(drawing.size + 2.0 * vec2(MARGIN, MARGIN));
         let rect = rect.shrink(MARGIN);
+        let rect = rect.with_min_y(rect.top() + drawing.above);
         let origin = rect.min.to_vec2();
         // Frames first, so that symbols stand on them.
         let responses: Vec<Response> = drawing
@@ -99,11 +71,11 @@ impl ChainView {
             .collect();
         paint::marks(ui, drawing, origin);
         for (cell, response) in drawing.cells.iter().zip(&responses) {
-            paint::title(ui, cell, cell.rect.translate(origin), response);
+            paint::notes(ui, cell, origin, response);
         }
         self.carry(ui, drawing, &responses, out);
-        for (spot, end) in &drawing.ends {
-            self.end(ui, spot, *end + origin, out);
+        for (spot, tile) in &drawing.ends {
+            self.end(ui, spot, tile.translate(origin), out);
         }
     }
 
@@ -123,11 +95,12 @@ impl ChainView {
             What::Link(spot) => id.with(spot),
         };
         let response = ui.interact(rect, what, Sense::click_and_drag());
-        response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, true, menu::label(cell)));
+        response.widget_info(|| WidgetInfo::labeled(Role::MenuItem, true, &cell.label));
         if response.gained_focus() {
-            ui.scroll_to_rect(rect, None);
+            // Of one that is wider than the surface its beginning is seen.
+            ui.scroll_to_rect(Rect::from_min_size(rect.min, rect.size().min(BEGINNING)), None);
         }
-        paint::frame(ui, cell, rect, &response);
+        paint::frame(ui, rect, &response);
         view.menu(&response, cell, document, out);
         for value in &cell.values {
             view.value(ui, id, value, value.rect.translate(origin.to_vec2()), document, out);
@@ -165,11 +138,16 @@ impl ChainView {
     }
 
     /// Where a link can be added behind the last one.
-    fn end(&mut self, ui: &mut Ui, spot: &Spot, at: Pos2, out: &mut Vec<Message>) {
-        let rect = Rect::from_center_size(at + vec2(TITLE, 0.0), vec2(26.0, 22.0));
-        let response = ui.put(rect, egui::Button::new(ADD));
+    fn end(&mut self, ui: &mut Ui, spot: &Spot, tile: Rect, out: &mut Vec<Message>) {
+        let response = ui.interact(tile, ui.scope_id().with(("add", spot)), Sense::click());
         let label = if spot.path.len() > 1 { ADD_TO_BRANCH } else { ADD_HERE };
-        let response = response.accessible_name(label).on_hover_text(label);
+        let label =
+            if spot.place == Where::Recorded { format!("recorded: {label}") } else { label.to_owned() };
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+        paint::tile(ui, tile, &response);
+        if response.gained_focus() {
+            ui.scroll_to_rect(tile, None);
+        }
         if response.clicked() {
             self.shelf.read(out);
         }

@@ -1,24 +1,36 @@
-//! The chain's look: parts that load the pickup in full strength, those that do not thin and dashed.
+//! The chain's look: parts that load the pickup in ink, those that do not quiet and dashed.
 
 use egui::text::{LayoutJob, TextWrapping};
-use egui::{Align2, Color32, FontId, Rect, Response, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+use egui::{Align2, Color32, FontId, Rect, Response, Shape, Stroke, StrokeKind, Ui, Vec2};
+use firstjack_looks::{space, strokes, text};
 
-use crate::editor::views::schematic::{Cell, Drawing, LINE, TITLE, UNIT, Value};
+use crate::editor::views::schematic::{ADD, Cell, Drawing, Face, UNIT, Value};
 use crate::editor::views::symbols::{Pen, outline};
+use crate::editor::views::theme;
 
-const LISTENED_TO: &str = "listened to";
-const TEXT: f32 = 12.5;
-const SMALL: f32 = 11.5;
-/// Room for "listened to", and for a language that needs more, in points.
-const WIDEST_TAG: f32 = 96.0;
+fn font(ui: &Ui, face: Face) -> FontId {
+    match face {
+        Face::Value => theme::semibold(ui, text::BODY),
+        Face::Name => FontId::proportional(text::SMALL),
+        Face::Heard => theme::semibold(ui, text::SMALL),
+    }
+}
+
+/// How wide a text is, in points.
+pub(super) fn measure(ui: &Ui) -> impl Fn(&str, Face) -> f32 + use<> {
+    let context = ui.ctx().clone();
+    let fonts = [Face::Value, Face::Name, Face::Heard].map(|face| (face, font(ui, face)));
+    move |text, face| {
+        let font = fonts.iter().find(|(one, _)| *one == face).map(|(_, font)| font.clone());
+        let job = LayoutJob::simple_singleline(text.to_owned(), font.unwrap_or_default(), Color32::BLACK);
+        context.fonts_mut(|fonts| fonts.layout_job(job)).size().x.ceil()
+    }
+}
 
 /// Colour and width of what loads the pickup, or does not.
 fn stroke(ui: &Ui, loads: bool) -> Stroke {
-    if loads {
-        Stroke::new(1.6, ui.visuals().strong_text_color())
-    } else {
-        Stroke::new(1.0, ui.visuals().text_color())
-    }
+    let theme = theme::of(ui.visuals());
+    Stroke::new(strokes::LINE, theme::colour32(if loads { theme.ink } else { theme.quiet }))
 }
 
 /// All symbols.
@@ -27,7 +39,7 @@ pub(super) fn marks(ui: &Ui, drawing: &Drawing, origin: Vec2) {
         let pen = Pen {
             painter: ui.painter(),
             stroke: stroke(ui, mark.loads),
-            paper: ui.visuals().panel_fill,
+            paper: theme::colour32(theme::of(ui.visuals()).surface),
             unit: UNIT,
             dashed: !mark.loads,
         };
@@ -35,14 +47,11 @@ pub(super) fn marks(ui: &Ui, drawing: &Drawing, origin: Vec2) {
     }
 }
 
-/// A box's frame; that of other links shows only under the pointer or with the focus.
-pub(super) fn frame(ui: &Ui, cell: &Cell, rect: Rect, response: &Response) {
+/// A pickup's or a link's ground, under the pointer or with the focus.
+pub(super) fn frame(ui: &Ui, rect: Rect, response: &Response) {
     if response.hovered() {
-        ui.painter().rect_filled(rect, 4.0, ui.visuals().faint_bg_color);
-    }
-    if cell.outlined {
-        let line = Stroke::new(if cell.heard { 2.0 } else { 1.0 }, ui.visuals().text_color());
-        outline(ui.painter(), rect, line, !cell.loads);
+        let ground = ui.visuals().faint_bg_color;
+        ui.painter().rect_filled(rect, space::CONTROL_RADIUS, ground);
     }
     focus(ui, rect, response);
 }
@@ -50,40 +59,51 @@ pub(super) fn frame(ui: &Ui, cell: &Cell, rect: Rect, response: &Response) {
 /// A ring around what has the focus.
 fn focus(ui: &Ui, rect: Rect, response: &Response) {
     if response.has_focus() {
-        let ring = Stroke::new(2.0, ui.visuals().selection.stroke.color);
-        ui.painter().rect_stroke(rect.expand(1.0), 4.0, ring, StrokeKind::Outside);
+        let ring = ui.visuals().selection.stroke;
+        ui.painter().rect_stroke(rect, space::CONTROL_RADIUS, ring, StrokeKind::Outside);
     }
 }
 
-/// A cell's name, and whether it is listened to.
-pub(super) fn title(ui: &Ui, cell: &Cell, rect: Rect, response: &Response) {
-    let colour = stroke(ui, cell.loads).color;
-    let room = Rect::from_min_size(rect.min + vec2(2.0, 1.0), vec2(rect.width() - 4.0, TITLE));
-    if elided(ui, &cell.title, room, TEXT, colour) {
-        response.clone().on_hover_text(&cell.title);
-    }
-    if cell.heard {
-        let size = vec2((rect.width() - 8.0).min(WIDEST_TAG), LINE);
-        let strip = Rect::from_center_size(pos2(rect.center().x, rect.bottom() - 3.0 - LINE / 2.0), size);
-        ui.painter().rect_filled(strip, 3.0, ui.visuals().strong_text_color());
-        elided(ui, LISTENED_TO, strip, SMALL, ui.visuals().panel_fill);
+/// What is written under values, and whether it is heard here.
+pub(super) fn notes(ui: &Ui, cell: &Cell, origin: Vec2, response: &Response) {
+    let theme = theme::of(ui.visuals());
+    for note in &cell.notes {
+        let colour = if note.face == Face::Heard { theme.accent } else { theme.quiet };
+        let rect = note.rect.translate(origin);
+        if written(ui, &note.text, rect, font(ui, note.face), theme::colour32(colour)) {
+            response.clone().on_hover_text(&cell.title);
+        }
     }
 }
 
 /// A value, lit where it can be caught.
 pub(super) fn value(ui: &Ui, value: &Value, rect: Rect, response: &Response) {
     if response.hovered() || response.dragged() {
-        ui.painter().rect_filled(rect, 3.0, ui.visuals().widgets.hovered.weak_bg_fill);
+        let ground = theme::colour32(theme::of(ui.visuals()).wash);
+        ui.painter().rect_filled(rect, space::TIGHT, ground);
         ui.ctx().set_cursor_icon(egui::CursorIcon::ResizeVertical);
     }
-    elided(ui, &value.text, rect, TEXT, stroke(ui, value.loads).color);
+    written(ui, &value.text, rect, font(ui, Face::Value), stroke(ui, value.loads).color);
+    focus(ui, rect, response);
+}
+
+/// Where a link can be added.
+pub(super) fn tile(ui: &Ui, rect: Rect, response: &Response) {
+    let theme = theme::of(ui.visuals());
+    let lit = response.hovered() || response.has_focus();
+    let [ground, line, ink] =
+        if lit { [theme.wash, theme.accent, theme.ink] } else { [theme.surface, theme.outline, theme.quiet] }
+            .map(theme::colour32);
+    ui.painter().rect_filled(rect, space::CONTROL_RADIUS, ground);
+    outline(ui.painter(), rect, Stroke::new(strokes::THIN, line), true);
+    written(ui, ADD, rect.shrink(2.0), font(ui, Face::Name), ink);
     focus(ui, rect, response);
 }
 
 /// A text in the middle of its room. True if not all of it had room.
-fn elided(ui: &Ui, text: &str, room: Rect, size: f32, colour: Color32) -> bool {
-    let mut job = LayoutJob::simple_singleline(text.to_owned(), FontId::proportional(size), colour);
-    job.wrap = TextWrapping::truncate_at_width(room.width());
+fn written(ui: &Ui, text: &str, room: Rect, font: FontId, colour: Color32) -> bool {
+    let mut job = LayoutJob::simple_singleline(text.to_owned(), font, colour);
+    job.wrap = TextWrapping::truncate_at_width(room.width() + 0.5);
     let galley = ui.painter().layout_job(job);
     let place = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), room);
     let is_elided = galley.elided;
@@ -93,12 +113,12 @@ fn elided(ui: &Ui, text: &str, room: Rect, size: f32, colour: Color32) -> bool {
 
 /// What is carried, and where it would be put: before the `before`th of its neighbours.
 pub(super) fn carried(ui: &Ui, rect: Rect, neighbours: &[Rect], before: usize) {
-    let line = Stroke::new(2.0, ui.visuals().selection.stroke.color);
-    outline(ui.painter(), rect.expand(2.0), line, true);
+    let line = ui.visuals().selection.stroke;
+    outline(ui.painter(), rect, line, true);
     let x = match (neighbours.get(before), neighbours.last()) {
         (Some(next), _) => next.left() - 4.0,
         (None, Some(last)) => last.right() + 4.0,
         (None, None) => return,
     };
-    ui.painter().vline(x, rect.y_range(), Stroke::new(4.0, line.color));
+    ui.painter().add(Shape::vline(x, rect.y_range(), Stroke::new(2.0 * line.width, line.color)));
 }

@@ -22,21 +22,18 @@ const FINE: f64 = 0.1;
 const TYPED_WIDTH: f32 = 92.0;
 /// Width of a message about what was typed, in points.
 const ERROR_WIDTH: f32 = 280.0;
-/// Within so many seconds of the first click a second one makes a double click.
-const DOUBLE_S: f64 = 0.5;
-
-const HOW_TO: &str = "Click or Enter to type, drag, wheel or arrow keys to turn, Shift for finer.";
-const RESET: &str = "Double-click for the usual value";
+const HOW_TO: &str =
+    "Click or Enter to type; drag, arrow keys, or the wheel once it has the focus, to turn; Shift for finer.";
+const RESET: &str = if cfg!(target_os = "macos") { "Command-click" } else { "Ctrl-click" };
 
 /// A value that is being typed.
 #[derive(Debug)]
 pub(super) struct Typing {
-    field: Field,
+    pub(super) field: Field,
     typed: String,
     error: Option<String>,
     /// Whether the text field has been drawn, and so has the keys.
     is_open: bool,
-    since_s: f64,
 }
 
 impl ChainView {
@@ -69,10 +66,14 @@ impl ChainView {
         // The space bar is the host's.
         if response.clicked() && !ui.input(|input| input.key_pressed(Key::Space)) {
             self.end_gesture(out);
-            let typed = text(document, &value.field).unwrap_or_default();
-            let since_s = ui.input(|input| input.time);
-            let field = value.field.clone();
-            self.typing = Some(Typing { field, typed, error: None, is_open: false, since_s });
+            if ui.input(|input| input.modifiers.command) {
+                response.request_focus();
+                out.extend(reset(document, &value.field));
+            } else {
+                let typed = text(document, &value.field).unwrap_or_default();
+                let field = value.field.clone();
+                self.typing = Some(Typing { field, typed, error: None, is_open: false });
+            }
         }
         if response.gained_focus() {
             ui.scroll_to_rect(rect, None);
@@ -81,7 +82,8 @@ impl ChainView {
             "" => String::new(),
             usual => format!(", {usual}"),
         };
-        response.on_hover_text(format!("{}: {}\n{HOW_TO} {RESET}{usual}.", value.label, value.text));
+        let hint = format!("{}: {}\n{HOW_TO} {RESET} for the usual value{usual}.", value.label, value.text);
+        response.on_hover_text(hint);
     }
 
     /// By drag, wheel, keys, or a screen reader.
@@ -106,10 +108,11 @@ impl ChainView {
             self.end_gesture(out);
         }
         let mut steps = 0.0;
-        if response.hovered() {
-            steps += wheel(ui);
-        }
         if response.has_focus() {
+            // Elsewhere, and without the focus, it scrolls.
+            if response.hovered() {
+                steps += wheel(ui);
+            }
             let vertical = EventFilter { vertical_arrows: true, ..EventFilter::default() };
             ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, vertical));
             steps += keys(ui);
@@ -135,19 +138,13 @@ impl ChainView {
         let edit = TextEdit::singleline(&mut typing.typed).id(id.with("typed")).desired_width(TYPED_WIDTH);
         let shown = ui.scope_builder(egui::UiBuilder::new().max_rect(room), |ui| edit.show(ui)).inner;
         let response = shown.response.response.accessible_name(&value.label);
-        if !typing.is_open {
+        if !typing.is_open || response.double_clicked() {
             typing.is_open = true;
             response.request_focus();
             let mut state = shown.state;
             let end = CCursor::new(typing.typed.chars().count());
             state.cursor.set_char_range(Some(CCursorRange::two(CCursor::default(), end)));
             state.store(ui.ctx(), response.id);
-        }
-        let now = ui.input(|input| input.time);
-        if response.double_clicked() && now - typing.since_s < DOUBLE_S {
-            let usual = usual(document, &value.field).to_owned();
-            out.push(super::whole(Edit::Set(value.field.clone(), usual)));
-            return;
         }
         if response.changed() {
             typing.error = None;
@@ -177,6 +174,13 @@ impl ChainView {
             Err(error) => out.push(Message::Notice(error)),
         }
     }
+}
+
+/// Back to the usual value, unless it is there already.
+fn reset(document: &Document, field: &Field) -> Option<Message> {
+    let usual = usual(document, field).to_owned();
+    let is_other = set(document, field, &usual).is_ok_and(|to| to != *document);
+    is_other.then(|| super::whole(Edit::Set(field.clone(), usual)))
 }
 
 /// Beside what was typed, above all else.

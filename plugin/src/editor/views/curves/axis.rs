@@ -1,72 +1,102 @@
-//! The axes: where that of frequency has lines, and the numbers of both.
+//! The axes: lines where there is a number, and the numbers.
 
-use std::ops::RangeInclusive;
+use egui::{Align2, Painter, Rect, Ui, pos2, vec2};
+use firstjack_looks::{space, strokes, text};
 
-use egui_plot::{GridInput, GridMark};
+use super::frame::Frame;
+use super::labels::Taken;
+use crate::editor::views::look;
+use crate::editor::views::theme::{self, colour32};
 
-use super::traces::BAND_HZ;
-
-/// Frequencies with a number.
+/// Frequencies with a number: in a narrow plot the first ones keep theirs.
 const NUMBERED_HZ: [(f64, &str); 10] = [
-    (20.0, "20"),
-    (50.0, "50"),
-    (100.0, "100"),
-    (200.0, "200"),
-    (500.0, "500"),
-    (1e3, "1k"),
-    (2e3, "2k"),
-    (5e3, "5k"),
-    (10e3, "10k"),
+    (20.0, "20 Hz"),
     (20e3, "20k"),
+    (100.0, "100"),
+    (1e3, "1k"),
+    (10e3, "10k"),
+    (200.0, "200"),
+    (2e3, "2k"),
+    (50.0, "50"),
+    (500.0, "500"),
+    (5e3, "5k"),
 ];
 
-/// Lines at 1, 2, 3 ... 9 times the powers of ten, those with a number stronger.
-pub(super) fn frequency_marks(_: GridInput) -> Vec<GridMark> {
-    let decades = [10.0, 100.0, 1e3, 10e3];
-    let all = decades.into_iter().flat_map(|decade| (1..=9u8).map(move |digit| decade * f64::from(digit)));
-    let within = all.filter(|hz| (BAND_HZ.0..=BAND_HZ.1).contains(hz));
-    within.map(|hz| GridMark { value: hz.log10(), step_size: room(hz) }).collect()
+/// From one level's line to the next, in dB: the first for which there is room, in points.
+const STEPS_DB: [f64; 4] = [5.0, 10.0, 20.0, 50.0];
+const STEP: f32 = 36.0;
+const WIDEST: &str = "−90";
+const ZERO: &str = "0 dB";
+
+/// What is left of a place for the plot once the numbers have theirs.
+pub(super) fn inside(ui: &Ui, whole: Rect) -> Rect {
+    let font = look::font(ui, text::SMALL, false);
+    let size = |words: &str| {
+        ui.painter().layout_no_wrap(words.to_owned(), font.clone(), egui::Color32::PLACEHOLDER).size()
+    };
+    let left = size(ZERO).x.max(size(WIDEST).x).max(0.5 * size(NUMBERED_HZ[0].1).x) + space::NEAR;
+    let right = 0.5 * size(NUMBERED_HZ[1].1).x + 1.0;
+    let (above, below) = (0.5 * size(ZERO).y, size(ZERO).y + space::NEAR);
+    Rect::from_min_max(whole.min + vec2(left, above), whole.max - vec2(right, below))
 }
 
-/// How much room a line has, as log10: in a narrow plot only the powers of ten keep their numbers.
-fn room(hz: f64) -> f64 {
-    match numbered(hz) {
-        Some("100" | "1k" | "10k") => 1.0,
-        Some(_) => 0.3,
-        None => 0.09,
+/// The lines.
+pub(super) fn grid(ui: &Ui, painter: &Painter, frame: &Frame) {
+    let stroke = (strokes::THIN, colour32(theme::of(ui.visuals()).grid));
+    for (hz, _) in NUMBERED_HZ {
+        painter.vline(frame.x(hz.log10()), frame.rect.y_range(), stroke);
+    }
+    for db in levels_db(frame) {
+        painter.hline(frame.rect.x_range(), frame.y(db), stroke);
     }
 }
 
-fn numbered(hz: f64) -> Option<&'static str> {
-    NUMBERED_HZ.iter().find(|(at, _)| (at / hz - 1.0).abs() < 1e-6).map(|(_, text)| *text)
+/// The numbers.
+pub(super) fn numbers(ui: &Ui, painter: &Painter, frame: &Frame) {
+    let colour = colour32(theme::of(ui.visuals()).quiet);
+    let font = look::font(ui, text::SMALL, false);
+    let mut taken = Taken::default();
+    for (hz, number) in NUMBERED_HZ {
+        let galley = painter.layout_no_wrap(number.to_owned(), font.clone(), colour);
+        let at = pos2(frame.x(hz.log10()), frame.rect.bottom() + space::TIGHT);
+        let place = Align2::CENTER_TOP.anchor_size(at, galley.size());
+        if taken.take(place.expand2(vec2(space::TIGHT, 0.0))) {
+            painter.galley(place.min, galley, colour);
+        }
+    }
+    for db in levels_db(frame) {
+        let at = pos2(frame.rect.left() - space::NEAR, frame.y(db));
+        painter.text(at, Align2::RIGHT_CENTER, level(db), font.clone(), colour);
+    }
 }
 
-pub(super) fn number(mark: GridMark, _: &RangeInclusive<f64>) -> String {
-    numbered(10f64.powf(mark.value)).unwrap_or_default().to_owned()
+/// Levels with a line, from the highest on.
+fn levels_db(frame: &Frame) -> impl Iterator<Item = f64> + use<> {
+    let (low, high) = frame.range_db;
+    let room = |step: &f64| frame.y(-step) - frame.y(0.0) >= STEP;
+    let step = STEPS_DB.into_iter().find(room).unwrap_or(STEPS_DB[STEPS_DB.len() - 1]);
+    let first = (high / step).floor() * step;
+    (0..100u8).map(move |index| first - f64::from(index) * step).take_while(move |db| *db >= low)
 }
 
-/// A level in dB; none in the corner, where it would meet the first frequency.
-pub(super) fn level(mark: GridMark, range: &RangeInclusive<f64>) -> String {
-    let is_lowest = mark.value < range.start() + 0.01 * (range.end() - range.start());
-    if is_lowest { String::new() } else { format!("{:.0}", mark.value).replace('-', "−") }
+/// "0 dB", "−10".
+fn level(db: f64) -> String {
+    if db == 0.0 { ZERO.to_owned() } else { format!("{db:+.0}").replace('-', "−") }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn the_axis_has_ten_numbers() {
-        let marks = frequency_marks(GridInput { bounds: (0.0, 5.0), base_step_size: 0.1 });
-        let numbers: Vec<_> =
-            marks.iter().map(|mark| number(*mark, &(0.0..=5.0))).filter(|text| !text.is_empty()).collect();
-        assert_eq!(numbers, ["20", "50", "100", "200", "500", "1k", "2k", "5k", "10k", "20k"]);
-        assert_eq!(marks.len(), 8 + 9 + 9 + 2);
+    fn levels(height: f32, range_db: (f64, f64)) -> Vec<String> {
+        let rect = Rect::from_min_size(pos2(0.0, 0.0), vec2(100.0, height));
+        levels_db(&Frame { rect, range_db }).map(level).collect()
     }
 
     #[test]
-    fn the_corner_has_no_level() {
-        let text = |value| level(GridMark { value, step_size: 10.0 }, &(-50.0..=5.0));
-        assert_eq!([-50.0, -40.0, 0.0].map(text), ["", "−40", "0"]);
+    fn levels_are_round_and_no_closer_than_can_be_read() {
+        assert_eq!(levels(270.0, (-50.0, 0.0)), ["0 dB", "−10", "−20", "−30", "−40", "−50"]);
+        assert_eq!(levels(100.0, (-50.0, 0.0)), ["0 dB", "−20", "−40"]);
+        assert_eq!(levels(350.0, (-20.0, 15.0)), ["+15", "+10", "+5", "0 dB", "−5", "−10", "−15", "−20"]);
     }
 }

@@ -1,11 +1,13 @@
 //! The cursor at which curves are read: moved by the pointer or by keys, and told to those who do not see it.
 
 use egui::{EventFilter, Key, Modifiers, Response, StrokeKind, Ui, WidgetInfo};
-use egui_plot::PlotResponse;
+use firstjack_looks::{space, strokes};
 
+use super::frame::Frame;
 use super::traces::{BAND_HZ, Trace};
 use super::{CurvesView, level, name};
 use crate::editor::Model;
+use crate::editor::views::theme::{self, colour32};
 
 const CURSOR: &str = "frequency of the cursor in Hz";
 
@@ -13,7 +15,7 @@ const CURSOR: &str = "frequency of the cursor in Hz";
 const STEP_OCTAVES: f64 = 1.0 / 12.0;
 const FINE_OCTAVES: f64 = 1.0 / 120.0;
 /// So close to a string's pitch, as a factor, the cursor is on it.
-pub(super) const ON_STRING: f64 = 1.003;
+const ON_STRING: f64 = 1.003;
 
 impl CurvesView {
     /// Where the read-out is taken, in Hz.
@@ -22,16 +24,14 @@ impl CurvesView {
         self.pointer_hz.or(self.cursor_hz).unwrap_or(lowest).clamp(BAND_HZ.0, BAND_HZ.1)
     }
 
-    pub(super) fn move_cursor(&mut self, ui: &Ui, model: &Model, drawn: &PlotResponse<()>) {
-        let response = &drawn.response;
-        let at = |position| {
-            10f64.powf(drawn.transform.value_from_position(position).x).clamp(BAND_HZ.0, BAND_HZ.1)
-        };
-        let before = self.pointer_hz;
+    /// Whether curves are read at it: then it is shown.
+    pub(super) fn is_read(&self, response: &Response) -> bool {
+        self.pointer_hz.is_some() || self.cursor_hz.is_some() || response.has_focus()
+    }
+
+    pub(super) fn move_cursor(&mut self, ui: &Ui, model: &Model, response: &Response, frame: &Frame) {
+        let at = |position| frame.hz(position);
         self.pointer_hz = response.hover_pos().map(at);
-        if self.pointer_hz != before {
-            ui.ctx().request_repaint();
-        }
         if response.clicked() || response.dragged() {
             response.request_focus();
             self.cursor_hz = response.interact_pointer_pos().map(at).or(self.cursor_hz);
@@ -41,8 +41,8 @@ impl CurvesView {
         }
         if response.has_focus() {
             self.take_keys(ui, model, response);
-            let ring = ui.visuals().selection.stroke;
-            ui.painter().rect_stroke(*drawn.transform.frame(), 2.0, ring, StrokeKind::Outside);
+            let ring = (strokes::LINE, colour32(theme::of(ui.visuals()).accent));
+            ui.painter().rect_stroke(frame.rect.expand(2.0), space::TIGHT, ring, StrokeKind::Outside);
         }
         let (hz, text) = (self.hz(model), self.said(model));
         response.widget_info(|| {
@@ -73,17 +73,25 @@ impl CurvesView {
         self.pointer_hz = None;
     }
 
+    /// "55.0 Hz (A1)".
+    pub(super) fn place_of(&self, model: &Model) -> String {
+        let hz = self.hz(model);
+        let mut strings = model.figures.strings.iter().zip(&model.figures.strings_hz);
+        let string = strings.find(|(_, at)| (1.0 / ON_STRING..ON_STRING).contains(&(hz / **at)));
+        string.map_or_else(|| frequency(hz), |(string, _)| format!("{} ({string})", frequency(hz)))
+    }
+
     /// "110 Hz: tuner −7.5 dB, ..."
     fn said(&self, model: &Model) -> String {
         let hz = self.hz(model);
         let one = |trace: &Trace| format!("{} {} dB", name(model, trace), level(model, trace, hz));
         let all: Vec<String> = self.traces.all.iter().map(one).collect();
-        format!("{}: {}", frequency(hz), all.join(", "))
+        format!("{}: {}", self.place_of(model), all.join(", "))
     }
 }
 
 /// To three figures: "110 Hz", "2.51 kHz".
-pub(super) fn frequency(hz: f64) -> String {
+fn frequency(hz: f64) -> String {
     match hz {
         ..99.95 => format!("{hz:.1} Hz"),
         ..999.5 => format!("{hz:.0} Hz"),

@@ -2,35 +2,27 @@
 
 mod axis;
 mod cursor;
-mod plot;
+mod frame;
+mod labels;
+mod paint;
 mod read_out;
 mod traces;
 
-use egui::{Align, Color32, Layout, Rect, RichText, ScrollArea, Ui, UiBuilder, Visuals};
+use egui::{Align, Color32, Layout, RichText, Sense, Ui, UiBuilder};
+use firstjack_looks::{space, text};
 use firstjack_words::visible;
 
 use crate::editor::views::blind_view::HIDDEN;
-use crate::editor::views::look::Look;
 use crate::editor::views::{decibels, look};
 use crate::editor::{CurveKind, Message, Model, Readings};
+use frame::Frame;
 use traces::{Trace, Traces, level_db};
 
-const LOSS: &str = "level";
+const LOSS: &str = "loss";
 const LOSS_HELP: &str = "Each setup against the unloaded pickup.";
-const CHANGE: &str = "change to the take";
+const CHANGE: &str = "change from the recording";
 const CHANGE_HELP: &str = "What is done to the take, without the level match.";
-const AXES: &str = "dB over Hz";
 const AS_RECORDED: &str = "as recorded";
-
-/// Side by side with the read-out from this width on, in points.
-const WIDE: f32 = 540.0;
-/// Side by side, too, where both would be too low one above the other.
-const LOW: f32 = 300.0;
-const READ_OUT_WIDTH: f32 = 228.0;
-/// Of one row of the read-out.
-const ROW: f32 = 18.0;
-const LEAST_HEIGHT: f32 = 90.0;
-const PALE: f32 = 0.7;
 
 /// The curves of all setups, and what they are at a cursor.
 #[derive(Debug, Default)]
@@ -40,7 +32,6 @@ pub struct CurvesView {
     cursor_hz: Option<f64>,
     /// Where the pointer is, in Hz.
     pointer_hz: Option<f64>,
-    mark_rows: usize,
 }
 
 impl CurvesView {
@@ -60,54 +51,49 @@ impl CurvesView {
         choose(ui, model, out);
         self.traces.update(model, readings);
         let whole = ui.available_rect_before_wrap();
-        let rows = self.traces.all.len();
-        let (plot, read_out) = split(whole, rows);
-        self.draw_plot(ui, plot, model);
-        let child = UiBuilder::new().max_rect(read_out).layout(Layout::top_down(Align::Min));
-        ui.scope_builder(child, |ui| {
-            ScrollArea::vertical().id_salt("read-out").show(ui, |ui| self.read_out(ui, model));
-        });
         ui.advance_cursor_after_rect(whole);
-    }
-}
-
-fn choose(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
-    ui.horizontal_wrapped(|ui| {
-        let kinds = [(CurveKind::Loss, LOSS, LOSS_HELP), (CurveKind::Change, CHANGE, CHANGE_HELP)];
-        for (kind, text, help) in kinds {
-            if ui.selectable_label(model.curves == kind, text).on_hover_text(help).clicked() {
-                out.push(Message::Curves(kind));
-            }
+        let frame = Frame { rect: axis::inside(ui, whole), range_db: self.traces.range_db };
+        if !frame.rect.is_positive() {
+            return;
         }
-        ui.label(RichText::new(AXES).weak());
+        let response = ui.interact(frame.rect, ui.scope_id().with("curves"), Sense::click_and_drag());
+        self.move_cursor(ui, model, &response, &frame);
+        let read_hz = self.is_read(&response).then(|| self.hz(model));
+        self.paint(ui, model, &frame, read_hz);
+        if let Some(hz) = read_hz {
+            self.read_out(ui, model, &frame, hz, response.has_focus());
+        }
+    }
+}
+
+/// Which curves are drawn: at the right of what stands above, if there is room.
+fn choose(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
+    let kinds = [(CurveKind::Loss, LOSS, LOSS_HELP), (CurveKind::Change, CHANGE, CHANGE_HELP)];
+    let mut show = |ui: &mut Ui, (kind, text, help)| {
+        let text = RichText::new(text).size(text::SMALL);
+        if ui.selectable_label(model.curves == kind, text).on_hover_text(help).clicked() {
+            out.push(Message::Curves(kind));
+        }
+    };
+    let (whole, above) = (ui.max_rect(), ui.min_rect());
+    let row = whole.with_min_x(above.right() + space::INSIDE).with_max_y(above.bottom());
+    if row.height() > 0.0 && row.width() >= width(ui) {
+        let row = UiBuilder::new().max_rect(row).layout(Layout::right_to_left(Align::Center));
+        let mut row = ui.new_child(row);
+        kinds.into_iter().rev().for_each(|kind| show(&mut row, kind));
+    } else {
+        ui.horizontal_wrapped(|ui| kinds.into_iter().for_each(|kind| show(ui, kind)));
+    }
+}
+
+/// Of both choices, in points.
+fn width(ui: &Ui) -> f32 {
+    let spacing = ui.spacing();
+    let words = [LOSS, CHANGE].map(|words| {
+        let font = look::font(ui, text::SMALL, false);
+        ui.painter().layout_no_wrap(words.to_owned(), font, Color32::PLACEHOLDER).size().x
     });
-}
-
-/// Into the plot and the read-out beside it, or below it in a narrow and high place.
-fn split(whole: Rect, rows: usize) -> (Rect, Rect) {
-    let rows = f32::from(u8::try_from(rows + 1).unwrap_or(u8::MAX));
-    if whole.width() >= WIDE || whole.height() < LOW {
-        let width = READ_OUT_WIDTH.min(0.42 * whole.width());
-        let (plot, read_out) = whole.split_left_right_at_x(whole.right() - width);
-        return (plot, read_out.with_min_x(read_out.left() + 8.0));
-    }
-    let height = (rows * ROW).min(0.45 * whole.height());
-    let plot_height = (whole.height() - height).max(LEAST_HEIGHT);
-    whole.split_top_bottom_at_y(whole.top() + plot_height)
-}
-
-/// The second pickup's curve is a paler one.
-fn look_of(trace: &Trace, heard: Option<usize>, visuals: &Visuals) -> Look {
-    let mut look = look::of(trace.place, trace.place == heard, visuals);
-    if trace.pickup > 0 {
-        look.stroke.color = pale(look.stroke.color);
-    }
-    look
-}
-
-/// The colour of a second pickup's curve.
-pub(super) fn pale(colour: Color32) -> Color32 {
-    colour.gamma_multiply(PALE)
+    words.iter().sum::<f32>() + 4.0 * spacing.button_padding.x + spacing.item_spacing.x
 }
 
 fn name(model: &Model, trace: &Trace) -> String {

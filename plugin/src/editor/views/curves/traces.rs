@@ -1,7 +1,6 @@
 //! Curves as sampled points, made again only when the figures have changed.
 
 use dsp_core::circuit::Spread;
-use egui_plot::PlotPoint;
 
 use crate::editor::{CurveKind, Model, Readings, SetupFigures};
 
@@ -19,7 +18,9 @@ const FLOOR_DB: f64 = -160.0;
 /// The lowest end of the level axis, in dB.
 const LOWEST_DB: f64 = -90.0;
 /// The least span of the level axis, in dB.
-const LEAST_SPAN_DB: f64 = 15.0;
+const LEAST_SPAN_DB: f64 = 20.0;
+/// 0 dB is at the top unless something rises by so much, in dB.
+const LEAST_RISE_DB: f64 = 0.25;
 
 /// A curve.
 #[derive(Debug, Clone)]
@@ -29,7 +30,7 @@ pub(super) struct Trace {
     /// The pickup, counted from zero.
     pub pickup: usize,
     /// log10 of the frequency in Hz, level in dB.
-    pub points: Vec<PlotPoint>,
+    pub points: Vec<(f64, f64)>,
 }
 
 /// What tolerances leave open around a curve.
@@ -128,7 +129,7 @@ fn traces(place: Option<usize>, of: &SetupFigures, kind: CurveKind) -> impl Iter
     (0..pickups).map(move |pickup| {
         let point = |index| {
             let x = position(index, POINTS - 1);
-            PlotPoint::new(x, level_db(of, kind, pickup, 10f64.powf(x)).max(FLOOR_DB))
+            (x, level_db(of, kind, pickup, 10f64.powf(x)).max(FLOOR_DB))
         };
         Trace { place, pickup, points: (0..POINTS).map(point).collect() }
     })
@@ -143,11 +144,11 @@ fn position(part: u16, of: u16) -> f64 {
 /// All that curves reach, in round numbers, but no deeper than is of use.
 fn range_db(traces: &[Trace], band: &Band) -> (f64, f64) {
     let edges = || band.lower.iter().chain(&band.upper).copied();
-    let levels = || traces.iter().flat_map(|trace| &trace.points).map(|point| point.y).chain(edges());
+    let levels = || traces.iter().flat_map(|trace| &trace.points).map(|(_, db)| *db).chain(edges());
     let highest = levels().fold(0.0, f64::max);
     let lowest = levels().fold(0.0, f64::min).max(LOWEST_DB);
-    let high = ((highest + 1.0) / 5.0).ceil() * 5.0;
-    let low = ((lowest - 1.0) / 5.0).floor() * 5.0;
+    let high = if highest < LEAST_RISE_DB { 0.0 } else { ((highest + 1.0) / 5.0).ceil() * 5.0 };
+    let low = ((lowest - 1.0) / 10.0).floor() * 10.0;
     (low.min(high - LEAST_SPAN_DB), high)
 }
 
@@ -160,14 +161,14 @@ mod tests {
         let trace = |levels: &[f64]| Trace {
             place: None,
             pickup: 0,
-            points: levels.iter().map(|db| PlotPoint::new(2.0, *db)).collect(),
+            points: levels.iter().map(|db| (2.0, *db)).collect(),
         };
-        assert_eq!(range_db(&[trace(&[-46.4, -0.1])], &Band::default()), (-50.0, 5.0));
-        assert_eq!(range_db(&[trace(&[0.0, 0.0])], &Band::default()), (-10.0, 5.0));
-        assert_eq!(range_db(&[trace(&[-3.0]), trace(&[23.9])], &Band::default()), (-5.0, 25.0));
-        assert_eq!(range_db(&[trace(&[-400.0])], &Band::default()), (-95.0, 5.0));
+        assert_eq!(range_db(&[trace(&[-46.4, -0.1])], &Band::default()), (-50.0, 0.0));
+        assert_eq!(range_db(&[trace(&[0.0, 0.0])], &Band::default()), (-20.0, 0.0));
+        assert_eq!(range_db(&[trace(&[-3.0]), trace(&[23.9])], &Band::default()), (-10.0, 25.0));
+        assert_eq!(range_db(&[trace(&[-400.0])], &Band::default()), (-100.0, 0.0));
         let band = Band { x: vec![2.0], lower: vec![-12.0], upper: vec![6.5] };
-        assert_eq!(range_db(&[trace(&[-3.0])], &band), (-15.0, 10.0));
+        assert_eq!(range_db(&[trace(&[-3.0])], &band), (-20.0, 10.0));
     }
 
     #[test]

@@ -1,0 +1,92 @@
+use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use firstjack_looks::space;
+
+use crate::editor::views::{Alarms, LevelsView, Meters};
+use crate::editor::{Message, Model, Readings};
+
+const TRACKS: &str = "left: first pickup, under the bridge; right: the second";
+const MONO: &str = "mono: only the first pickup, under the bridge, is heard";
+/// From this width on everything stands in one row.
+const WIDE: f32 = 1280.0;
+/// And from this one on meters are long.
+const LONG: f32 = 960.0;
+/// Of a row, in points.
+const ROW: f32 = 28.0;
+
+/// Whether a foot of this width has one row.
+pub(super) fn is_wide(width: f32) -> bool {
+    width >= WIDE
+}
+
+/// How high it is.
+pub(super) fn height(width: f32) -> f32 {
+    if is_wide(width) { ROW + space::NEAR } else { 2.0 * ROW + space::NEAR }
+}
+
+/// Levels, what shapes and what protects: always in sight.
+#[derive(Debug, Default)]
+pub(super) struct Foot {
+    levels: LevelsView,
+    meters: Meters,
+    /// How wide what stands at the right was last.
+    right: f32,
+}
+
+impl Foot {
+    pub fn show(
+        &mut self,
+        ui: &mut Ui,
+        model: &Model,
+        readings: &Readings,
+        alarms: &mut Alarms,
+        out: &mut Vec<Message>,
+    ) {
+        let whole = ui.available_rect_before_wrap().shrink2(vec2(0.0, 0.5 * space::NEAR));
+        let wide = is_wide(whole.width());
+        let first = whole.with_max_y(whole.top() + ROW);
+        let mut first = row(ui, first);
+        self.meters.show(&mut first, model, readings, alarms, whole.width() >= LONG);
+        if wide {
+            self.levels.show(&mut first, model, readings, out);
+        }
+        self.levels.limit(&mut first, model, out);
+        let at = whole.right() - self.right;
+        let right = Rect::from_min_max(pos2(at, whole.top()), pos2(whole.right(), whole.top() + ROW));
+        if wide {
+            tracks(&mut first, model, readings, at);
+        }
+        let mut right = row(ui, right);
+        self.levels.safety(&mut right, model, readings, alarms, out);
+        let used = right.min_rect().width();
+        if (used - self.right).abs() > 0.5 {
+            self.right = used;
+            ui.ctx().request_discard("the foot's right side has another width");
+        }
+        if !wide {
+            let mut second = row(ui, whole.with_min_y(whole.bottom() - ROW));
+            self.levels.show(&mut second, model, readings, out);
+            tracks(&mut second, model, readings, whole.right());
+        }
+    }
+}
+
+fn row(ui: &mut Ui, rect: Rect) -> Ui {
+    let mut row = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    row.spacing_mut().item_spacing.x = space::NEAR;
+    row
+}
+
+/// Which track is which, up to this place.
+fn tracks(ui: &mut Ui, model: &Model, readings: &Readings, end: f32) {
+    if model.document.preset.pickups.count() < 2 {
+        return;
+    }
+    let lacks = readings.lacks_second_track(&model.document);
+    let text = RichText::new(if lacks { MONO } else { TRACKS }).small();
+    let text = if lacks { text.color(ui.visuals().warn_fg_color) } else { text.weak() };
+    let room = end - ui.cursor().left();
+    if room > 0.0 {
+        ui.set_max_width(ui.min_rect().width() + room);
+        ui.add(Label::new(text).truncate());
+    }
+}
