@@ -20,7 +20,7 @@ use crate::sound::telemetry::Telemetry;
 pub(crate) static SOUND: OnceLock<String> = OnceLock::new();
 
 /// Between two frames of a meter that moves.
-pub(super) const FRAME: Duration = Duration::from_millis(33);
+pub(super) const FRAME: Duration = Duration::from_millis(40);
 
 /// What the window shows. It outlives the window: undo is still there when it opens again.
 pub struct EditorApp {
