@@ -10,7 +10,9 @@ use dsp_core::response::Ceiling;
 use firstjack_plugin::editor::document::choices::{set_magnetic, set_polarity, set_taper, set_transformer};
 use firstjack_plugin::editor::document::edits::{Control, Field, PickupPart, set};
 use firstjack_plugin::editor::document::links::Spot;
-use firstjack_plugin::editor::{Document, HostSession, Readings, Session, Stage, View, Where};
+use firstjack_plugin::editor::{
+    CURVES, CurveKind, Document, HostSession, PAGES, Page, Readings, Session, Stage, View, Where,
+};
 use firstjack_plugin::{Firstjack, FirstjackParams, Heard};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::*;
@@ -199,6 +201,13 @@ fn what_a_host_loads_brings_its_problem_and_its_view() {
     // Kept, and cleaned.
     plugin.session.keep_view(View { page: "knobs".into(), ..view.clone() });
     assert_eq!(plugin.session.view(), View { page: String::new(), ..view });
+}
+
+/// What a window may ask to be kept is kept.
+#[test]
+fn pages_and_curves_have_ids_that_a_state_knows() {
+    assert_eq!(Page::ALL.map(Page::id), PAGES);
+    assert_eq!([CurveKind::Loss, CurveKind::Change].map(CurveKind::id), CURVES);
 }
 
 /// Two pickups, one track.

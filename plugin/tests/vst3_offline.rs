@@ -1,79 +1,26 @@
 //! A VST3 host that exports: a project's state, the process mode "offline", and the sound that comes of it.
 
 mod host;
+#[path = "vst3_window/stream.rs"]
+mod stream;
 
 use std::ffi::c_void;
 use std::ptr::null_mut;
-use std::sync::Mutex;
 
 use firstjack_plugin::GetPluginFactory;
 use host::{Host, Noise, Sound, sine};
-use nice_plug::wrapper::vst3::vst3::Steinberg::IBStream_::IStreamSeekMode_::{kIBSeekCur, kIBSeekSet};
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessor, IAudioProcessorTrait as _, IComponent,
     IComponentTrait as _, ProcessData, ProcessModes_, ProcessSetup, SymbolicSampleSizes_,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    IBStream, IBStreamTrait, IPluginBaseTrait as _, IPluginFactory, IPluginFactory2,
-    IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, kResultFalse, kResultOk, tresult,
+    IBStream, IPluginBaseTrait as _, IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _,
+    IPluginFactoryTrait as _, PClassInfo2, kResultOk,
 };
-use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComWrapper, Interface as _};
+use nice_plug::wrapper::vst3::vst3::{ComPtr, ComWrapper, Interface as _};
+use stream::Stream;
 
 const BLOCK: usize = 512;
-
-/// A host's stream in memory: what is in it, and the position.
-#[derive(Default)]
-struct Stream(Mutex<(Vec<u8>, usize)>);
-
-/// Answers where the plugin wants it.
-fn tell<T>(to: *mut T, value: T) {
-    // SAFETY: null, or the plugin's.
-    if let Some(to) = unsafe { to.as_mut() } {
-        *to = value;
-    }
-}
-
-impl Class for Stream {
-    type Interfaces = (IBStream,);
-}
-
-impl IBStreamTrait for Stream {
-    unsafe fn read(&self, buffer: *mut c_void, count: i32, read: *mut i32) -> tresult {
-        let (bytes, at) = &mut *self.0.lock().unwrap();
-        let length = usize::try_from(count).unwrap().min(bytes.len() - *at);
-        // SAFETY: the plugin's buffer has room for `count` bytes.
-        unsafe { buffer.cast::<u8>().copy_from_nonoverlapping(bytes[*at..].as_ptr(), length) };
-        *at += length;
-        tell(read, i32::try_from(length).unwrap());
-        kResultOk
-    }
-
-    unsafe fn write(&self, buffer: *mut c_void, count: i32, written: *mut i32) -> tresult {
-        // SAFETY: the plugin's buffer has `count` bytes.
-        let new = unsafe { std::slice::from_raw_parts(buffer.cast::<u8>(), usize::try_from(count).unwrap()) };
-        let (bytes, at) = &mut *self.0.lock().unwrap();
-        bytes.extend_from_slice(new);
-        *at = bytes.len();
-        tell(written, count);
-        kResultOk
-    }
-
-    unsafe fn seek(&self, by: i64, mode: i32, result: *mut i64) -> tresult {
-        let (bytes, at) = &mut *self.0.lock().unwrap();
-        let mode = u32::try_from(mode).unwrap();
-        let start = if mode == kIBSeekSet { 0 } else { bytes.len() };
-        let from = if mode == kIBSeekCur { *at } else { start };
-        let Some(to) = from.checked_add_signed(isize::try_from(by).unwrap()) else { return kResultFalse };
-        *at = to.min(bytes.len());
-        tell(result, i64::try_from(*at).unwrap());
-        kResultOk
-    }
-
-    unsafe fn tell(&self, result: *mut i64) -> tresult {
-        tell(result, i64::try_from(self.0.lock().unwrap().1).unwrap());
-        kResultOk
-    }
-}
 
 struct Vst3 {
     component: ComPtr<IComponent>,
@@ -101,7 +48,7 @@ impl Vst3 {
     }
 
     fn load(&self, state: &[u8]) {
-        let stream = ComWrapper::new(Stream(Mutex::new((state.to_vec(), 0))));
+        let stream = ComWrapper::new(Stream::of(state));
         let stream = stream.to_com_ptr::<IBStream>().unwrap();
         // SAFETY: the stream lives as long as the call.
         unsafe { assert_eq!(self.component.setState(stream.as_ptr()), kResultOk) };
@@ -112,7 +59,7 @@ impl Vst3 {
         let pointer = stream.to_com_ptr::<IBStream>().unwrap();
         // SAFETY: as above.
         unsafe { assert_eq!(self.component.getState(pointer.as_ptr()), kResultOk) };
-        stream.0.lock().unwrap().0.clone()
+        stream.bytes()
     }
 
     fn start(&self, mode: u32) {

@@ -139,9 +139,12 @@ def test_a_hand_writes_over_no_automation_of_what_it_does_not_hold(story: Story)
 
 def test_what_was_heard_last_is_heard_when_it_is_opened_again(story: Story) -> None:
     assert story.before.value(HEARD) == AS_RECORDED
-    assert story.before.state() != story.after.state()
-    assert story.reopened.value(HEARD) == TUNER
-    assert story.reopened.value("Level match") == 0.0
+    assert story.before.state()["params"]["heard"] != story.after.state()["params"]["heard"]
+    for kept in (story.after, story.reopened):
+        assert (kept.value(HEARD), kept.value("Level match")) == (TUNER, 0.0)
+        for key in ("heard", "match"):
+            assert kept.state()["params"][key] == story.after.state()["params"][key]
+        assert kept.state()["fields"]["circuit"] == story.before.state()["fields"]["circuit"]
     for name in AUTOMATION:
         assert story.reopened.automation(name) == story.after.automation(name)
 

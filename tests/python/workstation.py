@@ -7,12 +7,14 @@ session's file, since only its window can import.
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import socket
 import struct
 import subprocess
 import time
+import warnings
 import xml.etree.ElementTree as ElementTree
 from base64 import b64decode
 from collections.abc import Callable, Iterator
@@ -139,9 +141,11 @@ class Session:
         frames = [int(word.removeprefix("b")) * RATE // PARTS for word in words[::2]]
         return list(zip(frames, map(float, words[1::2]), strict=True))
 
-    def state(self) -> bytes:
-        """What the plugin gave the host to keep."""
-        return b64decode(self.plugin.findtext("vst3/chunk") or "")
+    def state(self) -> dict[str, Any]:
+        """What the plugin gave the host to keep: JSON behind the host's header."""
+        chunk = b64decode(self.plugin.findtext("vst3/chunk") or "")
+        state, _ = json.JSONDecoder().raw_decode(chunk[chunk.index(b'{"version"') :].decode(errors="replace"))
+        return state
 
     def window(self) -> str:
         """The name by which the workstation knows the plugin's window."""
@@ -214,7 +218,13 @@ class Workstation:
 
     def export(self, to: Path) -> NDArray[np.float64]:
         """The session's range through the master bus in 32-bit float, which is neither dithered nor normalised."""
-        self._run("ardour7-export", "-b", "float", "-s", RATE, "-o", to, self.folder, NAME)
+        command = ["ardour7-export", "-b", "float", "-s", RATE, "-o", to, self.folder, NAME]
+        # Two in some 80 stood still before their first block, on a machine with five times the work that it can do; why was not found.
+        try:
+            self._run(*command, seconds=60)
+        except subprocess.TimeoutExpired:
+            warnings.warn("an export that stood still was begun again", stacklevel=2)
+            self._run(*command)
         rate, frames = sound.read(to)
         assert (rate, sound.sample_format(to)[2:]) == (RATE, (32, 3))
         return frames
@@ -262,10 +272,9 @@ class Workstation:
         file.write_text(script)
         self._run(LIBRARIES / "luasession", file, *arguments)
 
-    def _run(self, *command: Any) -> None:
-        done = subprocess.run(
-            [str(x) for x in command], env=self.environment, capture_output=True, text=True, timeout=120, check=False
-        )
+    def _run(self, *command: Any, seconds: float = 120) -> None:
+        words = [str(x) for x in command]
+        done = subprocess.run(words, env=self.environment, capture_output=True, text=True, timeout=seconds, check=False)
         told = f"{done.stdout}{done.stderr}"
         # Its interpreter ends well whatever the script did.
         assert done.returncode == 0 and "Error:" not in told, f"{command}: exit code {done.returncode}\n{told}"

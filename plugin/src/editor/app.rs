@@ -12,7 +12,7 @@ use super::settings::{Changes, Settings, ZOOM};
 #[cfg(target_os = "linux")]
 use super::surroundings::Surroundings;
 use super::system::{self, Desktop};
-use super::{HostSession, Message, Model, Session, Views, apply_theme};
+use super::{HostSession, Message, Model, Session, Views, apply_theme, damage};
 use crate::host::params::FirstjackParams;
 use crate::sound::telemetry::Telemetry;
 
@@ -192,6 +192,7 @@ impl NiceEguiApp for EditorApp {
             model.notices.extend(self.params.circuit_problem());
         }
         self.dress(&egui_ctx);
+        damage::watch(&egui_ctx, frame);
         self.open.set(Opened {
             session,
             #[cfg(target_os = "linux")]
@@ -209,9 +210,7 @@ impl NiceEguiApp for EditorApp {
         frame.set_key_capture(keys(typing));
         let open = self.open.clone();
         let window = frame.baseview_window().size();
-        if let Some(settings) = self.fit.follow(ui.ctx(), window, &self.settings) {
-            self.keep(settings);
-        }
+        self.fit.follow(ui.ctx(), window, &self.settings);
         let mut opened = open.0.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(opened) = &mut *opened else { return };
         #[cfg(target_os = "linux")]
@@ -235,7 +234,11 @@ impl NiceEguiApp for EditorApp {
 
     fn resized(&mut self, new_size: WindowSize) {
         // The framework counts the zoom among the scale.
-        self.extent.set(new_size.physical, new_size.scale_factor / f64::from(self.fit.zoom()));
+        let (size, scale) = (new_size.physical, new_size.scale_factor / f64::from(self.fit.zoom()));
+        self.extent.set(size, scale);
+        if let Some(settings) = self.fit.chosen(size, scale, &self.settings) {
+            self.keep(settings);
+        }
         self.fit.settle();
     }
 

@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
-use egui::{Context, ViewportCommand, vec2};
+use egui::{Context, Vec2, ViewportCommand, vec2};
 use nice_plug::editor::dpi::{LogicalSize, NativeSize, PhysicalSize};
 use nice_plug_egui::baseview::WindowSize;
 
@@ -105,14 +105,22 @@ impl Fit {
         self.fitted != Some(zoom)
     }
 
-    /// Once a frame: what is to be kept, if the person has given the window another size.
-    pub fn follow(&mut self, ctx: &Context, window: WindowSize, settings: &Settings) -> Option<Settings> {
+    /// What is to be kept of a window of this size, if the person has given it another one.
+    pub fn chosen(&self, physical: PhysicalSize<u32>, scale: f64, settings: &Settings) -> Option<Settings> {
+        let (units, zoom) = (units(physical, scale), self.zoom);
+        if zoom != settings.zoom || fitting(zoom, units) != zoom {
+            return None;
+        }
+        let pixels = |points: f32| (f64::from(points) * f64::from(zoom) * scale).round();
+        let is_kept = pixels(settings.width) == f64::from(physical.width)
+            && pixels(settings.height) == f64::from(physical.height);
+        (!is_kept).then(|| Settings { width: units.x / zoom, height: units.y / zoom, ..*settings })
+    }
+
+    /// Once a frame: makes the window's zoom the one that there is room for.
+    pub fn follow(&mut self, ctx: &Context, window: WindowSize, settings: &Settings) {
         let zoom = ctx.zoom_factor();
-        #[expect(clippy::cast_possible_truncation, reason = "thousands")]
-        let units = vec2(
-            (f64::from(window.physical.width) / window.scale_factor) as f32,
-            (f64::from(window.physical.height) / window.scale_factor) as f32,
-        );
+        let units = units(window.physical, window.scale_factor);
         if zoom != self.zoom {
             self.zoom = zoom;
             if std::mem::take(&mut self.holds) {
@@ -124,27 +132,24 @@ impl Fit {
         let left = self.settles.saturating_duration_since(Instant::now());
         if !left.is_zero() {
             ctx.request_repaint_after(left);
-            return None;
+            return;
         }
         let fits = fitting(settings.zoom, units);
         if fits != zoom {
             (self.fitted, self.holds) = (Some(fits), true);
             ctx.set_zoom_factor(fits);
-            return None;
         }
-        let pixels = |points: f32| (f64::from(points) * f64::from(zoom) * window.scale_factor).round();
-        let is_kept = pixels(settings.width) == f64::from(window.physical.width)
-            && pixels(settings.height) == f64::from(window.physical.height);
-        (zoom == settings.zoom && !is_kept).then(|| Settings {
-            width: units.x / zoom,
-            height: units.y / zoom,
-            ..*settings
-        })
     }
 }
 
+/// In points of a zoom of 1.
+fn units(physical: PhysicalSize<u32>, scale: f64) -> Vec2 {
+    let LogicalSize { width, height } = physical.to_logical(scale);
+    vec2(width, height)
+}
+
 /// The zoom, or what there is room for. Half a pixel is no reason.
-fn fitting(zoom: f32, units: egui::Vec2) -> f32 {
+fn fitting(zoom: f32, units: Vec2) -> f32 {
     let most = ((units.x + 0.5) / SMALLEST.0).min((units.y + 0.5) / SMALLEST.1);
     zoom.min(most).max(ZOOM.0)
 }

@@ -12,7 +12,7 @@ use super::held::{held, rounded};
 use super::{Document, Listener, Readings, Session, Stage};
 use crate::host::params::{FirstjackParams, Heard, TakeParams};
 use crate::host::view_field::View;
-use crate::host::{preset, stored};
+use crate::host::{preset, quantities, stored};
 use crate::sound::SETUPS;
 use crate::sound::circuit::Circuit;
 use crate::sound::shown;
@@ -26,8 +26,6 @@ pub struct HostSession {
     base: Base,
     /// Whether this gesture has changed the circuit.
     circuit_changed: bool,
-    /// The number of the circuit, had nobody but this session changed it.
-    own: u64,
     /// The circuit that cannot be read of which that has been told.
     told: Option<u64>,
     listener: Listener,
@@ -59,7 +57,6 @@ impl HostSession {
         Self {
             params,
             gestures: Gestures::new(context),
-            own: base.number,
             base,
             circuit_changed: false,
             told: None,
@@ -169,14 +166,13 @@ impl HostSession {
         if let Some((preset, circuit)) = new {
             self.params.circuit.put(preset.to_toml(), circuit);
             self.base = Base { number: self.params.circuit.exchange.number(), preset };
-            self.own += 1;
             self.circuit_changed = true;
         }
         Some(set)
     }
 
     fn targets(&self, to: &Document, values: &Values) -> Result<Vec<Target>, String> {
-        let FirstjackParams { heard, bypass, take, level, setups, .. } = &*self.params;
+        let FirstjackParams { heard, bypass, take, level, .. } = &*self.params;
         let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
         let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
         let ceiling_db = match to.ceiling.db() {
@@ -194,18 +190,10 @@ impl HostSession {
             float(&level.output_db, number("the output gain", to.output_db, shown::LEVEL_DB)?),
             float(&take.ceiling_db, ceiling_db),
             switch(&take.of_every_change, !matches!(to.ceiling, Ceiling::OfUndo(_))),
-            float(&take.pickup_picofarads, values.source.picofarads),
-            float(&take.pickup_henries, values.source.henries),
-            float(&take.through_ohms, values.through.ohms),
-            float(&take.through_picofarads, values.through.picofarads),
-            float(&take.through_henries, values.through.henries),
         ];
-        for (params, load) in setups.iter().zip(&values.setups) {
-            targets.push(float(&params.ohms, load.ohms));
-            targets.push(float(&params.picofarads, load.picofarads));
-            targets.push(float(&params.henries, load.henries));
-            targets.push(float(&params.cable_metres, load.cable_metres));
-        }
+        let mut values = *values;
+        targets
+            .extend(quantities::held(&self.params, &mut values).map(|(param, value)| float(param, *value)));
         Ok(targets)
     }
 }
@@ -230,7 +218,7 @@ impl Session for HostSession {
     }
 
     fn loads(&mut self) -> u64 {
-        self.params.circuit.exchange.number() - self.own
+        self.params.circuit.loads()
     }
 
     fn change(&mut self, from: &Document, to: &Document, stage: Stage) -> Result<(), String> {

@@ -6,6 +6,7 @@
 
 mod app;
 mod blind;
+mod damage;
 pub mod document;
 mod extent;
 mod figures;

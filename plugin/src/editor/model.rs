@@ -397,7 +397,6 @@ impl Model {
             page: self.page.id().to_owned(),
             curves: self.curves.id().to_owned(),
         });
-        self.version = session.version();
     }
 
     fn tune(&mut self, text: &str, session: &mut dyn Session) {

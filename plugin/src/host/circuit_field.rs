@@ -4,6 +4,7 @@
 //! state that is set through the framework's editor context while sound runs is loaded on the audio thread, in a section that may
 //! allocate. The editor does not: it puts its text and circuit in here, on its own thread.)
 
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use nice_plug::params::persist::PersistentField;
@@ -18,6 +19,8 @@ pub(crate) struct CircuitField {
     source: Mutex<Source>,
     /// To the audio thread.
     pub exchange: Exchange<Circuit>,
+    /// How often a state has been loaded.
+    loads: AtomicU64,
 }
 
 struct Source {
@@ -29,7 +32,7 @@ struct Source {
 impl CircuitField {
     pub fn new(text: &str, circuit: Circuit) -> Self {
         let source = Source { text: text.to_owned(), problem: None };
-        Self { source: Mutex::new(source), exchange: Exchange::new(circuit) }
+        Self { source: Mutex::new(source), exchange: Exchange::new(circuit), loads: AtomicU64::new(0) }
     }
 
     /// Why the text of the last state could not be read, if so. Then the circuit is plain, and the text is kept.
@@ -43,6 +46,12 @@ impl CircuitField {
         let mut source = self.lock();
         self.exchange.put(circuit);
         *source = Source { text, problem: None };
+    }
+
+    /// How often a state has been loaded, by whomever but an editor.
+    #[cfg(feature = "editor")]
+    pub fn loads(&self) -> u64 {
+        self.loads.load(Ordering::Acquire)
     }
 
     /// The text, and the number of its circuit.
@@ -72,6 +81,7 @@ impl PersistentField<'_, String> for CircuitField {
         }
         self.exchange.put(read.unwrap_or_else(|_| Circuit::plain()));
         *source = Source { text, problem };
+        self.loads.fetch_add(1, Ordering::Release);
     }
 
     fn map<F, R>(&self, f: F) -> R

@@ -6,6 +6,7 @@ pub(crate) mod moment;
 pub(crate) mod music_field;
 pub(crate) mod params;
 pub(crate) mod preset;
+pub(crate) mod quantities;
 pub(crate) mod state;
 pub(crate) mod stored;
 pub(crate) mod text;

@@ -48,7 +48,7 @@ impl Moment {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "editor"))]
 mod tests {
     use std::sync::atomic::{AtomicBool, Ordering};
     use std::thread;
@@ -58,7 +58,7 @@ mod tests {
 
     use super::*;
     use crate::host::preset;
-    use crate::host::stored::by_id;
+    use crate::host::quantities::held;
     use crate::sound::values::Values;
 
     const PRESETS: [&str; 4] = [
@@ -71,11 +71,10 @@ mod tests {
     /// As a host's loading or a window's edit does it: values first, one after the other, then the circuit.
     fn write(params: &FirstjackParams, (text, circuit, values): &(String, Circuit, Values)) {
         params.whole.write(|| {
-            let all = params.param_map();
-            for (id, value) in by_id(values) {
-                let (_, param, _) = all.iter().find(|(of, ..)| *of == id).unwrap();
+            let mut values = *values;
+            for (param, value) in held(params, &mut values) {
                 // SAFETY: the parameters live as long as `params`.
-                unsafe { param._internal_set_normalized_value(param.preview_normalized(value)) };
+                unsafe { param.as_ptr()._internal_set_normalized_value(param.preview_normalized(*value)) };
             }
             thread::yield_now();
             params.circuit.put(text.clone(), circuit.clone());
@@ -83,18 +82,18 @@ mod tests {
     }
 
     /// Values as parameters hold them, after a way through what a host sees of them.
-    fn held(text: &str) -> (String, Circuit, Values) {
+    fn kept(text: &str) -> (String, Circuit, Values) {
         let (circuit, values) = preset::read(text).unwrap();
         let params = FirstjackParams::default();
-        let held = (text.to_owned(), circuit, values);
-        write(&params, &held);
-        (held.0, held.1, stored::snapshot(&params).values)
+        let kept = (text.to_owned(), circuit, values);
+        write(&params, &kept);
+        (kept.0, kept.1, stored::snapshot(&params).values)
     }
 
     /// Two write, one saves and one hears, as fast as they can: nobody meets the values of one preset with the circuit of another.
     #[test]
     fn threads_see_all_or_nothing() {
-        let (params, all) = (FirstjackParams::default(), PRESETS.map(held));
+        let (params, all) = (FirstjackParams::default(), PRESETS.map(kept));
         write(&params, &all[0]);
         let done = AtomicBool::new(false);
         let rounds = if cfg!(debug_assertions) { 2_000 } else { 20_000 };

@@ -11,11 +11,14 @@ use super::text;
 use crate::host::circuit_field::CircuitField;
 use crate::host::music_field::MusicField;
 use crate::host::preset::{self, COURTYARD};
+use crate::host::quantities::{
+    CABLE, CEILING, INPUT, INPUT_CAPACITANCE, LEVEL, PICKUP_CAPACITANCE, PICKUP_INDUCTANCE, PRIMARY,
+};
 use crate::host::state::FormatField;
 use crate::host::view_field::ViewField;
 use crate::host::whole::Whole;
+use crate::sound::SETUPS;
 use crate::sound::values::{Load, Values};
-use crate::sound::{SETUPS, shown};
 
 /// What is heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Enum)]
@@ -225,12 +228,12 @@ impl TakeParams {
     fn new(values: &Values) -> Self {
         let Values { source, through, .. } = values;
         Self {
-            pickup_picofarads: pickup_capacitance("Pickup capacitance", source.picofarads),
-            pickup_henries: coil_inductance("Pickup inductance", source.henries),
-            through_ohms: resistance("Recorded through resistance", through.ohms),
-            through_picofarads: shunt_capacitance("Recorded through capacitance", through.picofarads),
-            through_henries: primary_inductance("Recorded through inductance", through.henries),
-            ceiling_db: ceiling("Undo ceiling"),
+            pickup_picofarads: PICKUP_CAPACITANCE.param("Pickup capacitance", source.picofarads),
+            pickup_henries: PICKUP_INDUCTANCE.param("Pickup inductance", source.henries),
+            through_ohms: INPUT.param("Recorded through resistance", through.ohms),
+            through_picofarads: INPUT_CAPACITANCE.param("Recorded through capacitance", through.picofarads),
+            through_henries: PRIMARY.param("Recorded through inductance", through.henries),
+            ceiling_db: CEILING.param("Undo ceiling", 24.0),
             of_every_change: switch("Ceiling on every change", true),
         }
     }
@@ -241,9 +244,9 @@ impl LevelParams {
         Self {
             level_match: switch("Level match", true),
             hold: switch("Hold match", false),
-            trim_db: level("Trim"),
+            trim_db: LEVEL.param("Trim", 0.0),
             guard: switch("Guard", true),
-            output_db: level("Output"),
+            output_db: LEVEL.param("Output", 0.0),
         }
     }
 }
@@ -252,63 +255,12 @@ impl SetupParams {
     fn new(number: usize, load: &Load) -> Self {
         let name = |what| format!("Setup {number} {what}");
         Self {
-            ohms: resistance(name("load resistance"), load.ohms),
-            picofarads: shunt_capacitance(name("load capacitance"), load.picofarads),
-            henries: primary_inductance(name("load inductance"), load.henries),
-            cable_metres: cable(name("cable length"), load.cable_metres),
+            ohms: INPUT.param(name("load resistance"), load.ohms),
+            picofarads: INPUT_CAPACITANCE.param(name("load capacitance"), load.picofarads),
+            henries: PRIMARY.param(name("load inductance"), load.henries),
+            cable_metres: CABLE.param(name("cable length"), load.cable_metres),
         }
     }
-}
-
-// The factors of the wide ranges make the middle of the travel fall near the middle of their decades.
-
-fn resistance(name: impl Into<String>, default_ohms: f32) -> FloatParam {
-    float(name, default_ohms, shown::RESISTANCE_OHMS, 0.125, text::resistance, text::read_resistance)
-}
-
-fn pickup_capacitance(name: &str, default_picofarads: f32) -> FloatParam {
-    let (write, read) = (text::pickup_capacitance, text::read_pickup_capacitance);
-    float(name, default_picofarads, shown::PICKUP_PICOFARADS, 0.2, write, read)
-}
-
-fn coil_inductance(name: &str, default_henries: f32) -> FloatParam {
-    let (write, read) = (text::coil_inductance, text::read_inductance);
-    float(name, default_henries, shown::COIL_HENRIES, 0.2, write, read)
-}
-
-fn primary_inductance(name: impl Into<String>, default_henries: f32) -> FloatParam {
-    let (write, read) = (text::primary_inductance, text::read_inductance);
-    float(name, default_henries, shown::PRIMARY_HENRIES, 0.25, write, read)
-}
-
-fn shunt_capacitance(name: impl Into<String>, default_picofarads: f32) -> FloatParam {
-    let (write, read) = (text::shunt_capacitance, text::read_shunt_capacitance);
-    float(name, default_picofarads, shown::SHUNT_PICOFARADS, 0.25, write, read)
-}
-
-fn cable(name: String, default_metres: f32) -> FloatParam {
-    float(name, default_metres, shown::CABLE_METRES, 0.5, text::cable, text::read_cable)
-}
-
-fn level(name: &str) -> FloatParam {
-    float(name, 0.0, shown::LEVEL_DB, 1.0, text::level, text::read_level)
-}
-
-fn ceiling(name: &str) -> FloatParam {
-    float(name, 24.0, shown::CEILING_DB, 1.0, text::ceiling, text::read_ceiling)
-}
-
-fn float(
-    name: impl Into<String>,
-    default: f32,
-    (min, max): (f32, f32),
-    factor: f32,
-    write: fn(f32) -> String,
-    read: fn(&str) -> Option<f32>,
-) -> FloatParam {
-    FloatParam::new(name, default.clamp(min, max), FloatRange::Skewed { min, max, factor })
-        .with_value_to_string(Arc::new(write))
-        .with_string_to_value(Arc::new(read))
 }
 
 fn switch(name: &str, default: bool) -> BoolParam {

@@ -4,11 +4,14 @@ use std::fmt;
 
 use dsp_core::circuit::{CapacitivePickup, Chain, Element, Knobs, MagneticPickup};
 use dsp_core::preset::{Preset, PresetError};
-use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 use nice_plug::plugin::ParamValue;
 use nice_plug::prelude::*;
 use thiserror::Error;
 
+use super::params::FirstjackParams;
+use super::quantities::{
+    CABLE, INPUT, INPUT_CAPACITANCE, PICKUP_CAPACITANCE, PICKUP_INDUCTANCE, PRIMARY, Quantity, picofarads,
+};
 use super::{state, stored};
 use crate::sound::SETUPS;
 use crate::sound::circuit::{Circuit, Part};
@@ -40,7 +43,7 @@ pub enum CircuitError {
         /// The value, as the trade writes it.
         given: String,
         /// The parameter's range.
-        accepted: &'static str,
+        accepted: String,
     },
 }
 
@@ -51,7 +54,8 @@ pub enum CircuitError {
 /// If the plugin cannot hold it; then the state is left as it is.
 pub fn load_preset(text: &str, state: &mut PluginState) -> Result<(), CircuitError> {
     let (_, values) = read(text)?;
-    state.params.extend(stored::by_id(&values).map(|(id, value)| (id, ParamValue::F32(value))));
+    let values = stored::by_id(&FirstjackParams::default(), values).into_iter();
+    state.params.extend(values.map(|(id, value)| (id, ParamValue::F32(value))));
     state::set_circuit(state, text);
     Ok(())
 }
@@ -99,10 +103,12 @@ fn source(element: &Element) -> Result<Source, CircuitError> {
     let mut source = Source::DEFAULT;
     match *element {
         Element::Capacitive(CapacitivePickup { capacitance, .. }) => {
-            PICKUP_CAPACITANCE.store(Some(capacitance), &mut source.picofarads, "pickup")?;
+            let value = Some((picofarads(capacitance), capacitance));
+            put(&PICKUP_CAPACITANCE, value, &mut source.picofarads, "pickup")?;
         }
         Element::Magnetic(MagneticPickup { inductance, .. }) => {
-            PICKUP_INDUCTANCE.store(Some(inductance), &mut source.henries, "pickup")?;
+            let value = Some((inductance.henries(), inductance));
+            put(&PICKUP_INDUCTANCE, value, &mut source.henries, "pickup")?;
         }
     }
     Ok(source)
@@ -111,85 +117,22 @@ fn source(element: &Element) -> Result<Source, CircuitError> {
 fn load(chain: &Chain, place: &str) -> Result<(Load, Chain), CircuitError> {
     let (knobs, rest) = Knobs::take(chain);
     let mut load = Load::NONE;
-    INPUT.store(knobs.input, &mut load.ohms, place)?;
-    CAPACITANCE.store(knobs.capacitance, &mut load.picofarads, place)?;
-    PRIMARY.store(knobs.primary, &mut load.henries, place)?;
-    CABLE.store(knobs.cable, &mut load.cable_metres, place)?;
+    put(&INPUT, knobs.input.map(|value| (value.ohms(), value)), &mut load.ohms, place)?;
+    let capacitance = knobs.capacitance.map(|value| (picofarads(value), value));
+    put(&INPUT_CAPACITANCE, capacitance, &mut load.picofarads, place)?;
+    put(&PRIMARY, knobs.primary.map(|value| (value.henries(), value)), &mut load.henries, place)?;
+    put(&CABLE, knobs.cable.map(|value| (value.metres(), value)), &mut load.cable_metres, place)?;
     Ok((load, rest))
 }
 
-/// How a parameter holds a quantity.
-struct Held<T> {
-    what: &'static str,
-    accepted: &'static str,
-    /// Stored units to one of SI.
-    scale: f64,
-    si: fn(T) -> f64,
-    shown: fn(f32) -> Option<T>,
-}
-
-const PICKUP_CAPACITANCE: Held<Capacitance> = Held {
-    what: "the capacitance",
-    accepted: "100 pF to 100 nF",
-    scale: 1e12,
-    si: Capacitance::farads,
-    shown: shown::pickup_capacitance,
-};
-const PICKUP_INDUCTANCE: Held<Inductance> = Held {
-    what: "the inductance",
-    accepted: "10 mH to 100 H",
-    scale: 1.0,
-    si: Inductance::henries,
-    shown: shown::coil_inductance,
-};
-const INPUT: Held<Resistance> = Held {
-    what: "the input resistance",
-    accepted: "1 kΩ to 999.9 MΩ",
-    scale: 1.0,
-    si: Resistance::ohms,
-    shown: shown::resistance,
-};
-const CAPACITANCE: Held<Capacitance> = Held {
-    what: "the input capacitance",
-    accepted: "0.1 pF to 10 nF",
-    scale: 1e12,
-    si: Capacitance::farads,
-    shown: shown::shunt_capacitance,
-};
-const PRIMARY: Held<Inductance> = Held {
-    what: "the primary inductance",
-    accepted: "100 mH to 1000 H",
-    scale: 1.0,
-    si: Inductance::henries,
-    shown: shown::primary_inductance,
-};
-const CABLE: Held<Length> = Held {
-    what: "the cable, at 100 pF a metre,",
-    accepted: "1 cm to 100 m",
-    scale: 1.0,
-    si: Length::metres,
-    shown: shown::cable,
-};
-
-impl<T: Copy + fmt::Display> Held<T> {
-    /// Stores a value, if there is one, in four digits.
-    fn store(&self, value: Option<T>, to: &mut f32, place: &str) -> Result<(), CircuitError> {
-        let Some(value) = value else { return Ok(()) };
-        let given = (self.si)(value);
-        #[expect(clippy::cast_possible_truncation, reason = "parameters are kept in f32")]
-        let stored = (given * self.scale) as f32;
-        let kept = (self.shown)(stored).map(self.si);
-        if !kept.is_some_and(|kept| (kept - given).abs() <= 1e-3 * given) {
-            return Err(CircuitError::OutOfRange {
-                place: place.to_owned(),
-                what: self.what,
-                given: format!("{value:.4}"),
-                accepted: self.accepted,
-            });
-        }
-        *to = stored;
-        Ok(())
-    }
+/// Stores a value, if there is one, given as it is stored and as it is written.
+fn put(
+    quantity: &Quantity,
+    value: Option<(f64, impl fmt::Display)>,
+    to: &mut f32,
+    place: &str,
+) -> Result<(), CircuitError> {
+    value.map_or(Ok(()), |(stored, given)| quantity.store(stored, format!("{given:.4}"), to, place))
 }
 
 #[cfg(test)]

@@ -51,7 +51,9 @@ pub(crate) fn repair(state: &mut PluginState) {
     let circuit = circuit(state);
     let format = format(state);
     let missing: BTreeMap<_, _> =
-        stored::by_id(&preset::read(&circuit).map_or(Values::FORMAT_1, |(_, values)| values)).collect();
+        stored::by_id(&defaults, preset::read(&circuit).map_or(Values::FORMAT_1, |(_, values)| values))
+            .into_iter()
+            .collect();
     for (id, param, _) in defaults.param_map() {
         let value = match param {
             ParamPtr::FloatParam(param) => {

@@ -1,10 +1,11 @@
 //! What parameters store, as values.
 
-use nice_plug::prelude::FloatParam;
+use nice_plug::prelude::{FloatParam, Param, Params};
 
 use super::params::FirstjackParams;
+use super::quantities::held;
 use crate::sound::snapshot::Snapshot;
-use crate::sound::values::{Load, Source, Values};
+use crate::sound::values::Values;
 
 /// All of one moment, with the host's modulation.
 pub(crate) fn snapshot(params: &FirstjackParams) -> Snapshot {
@@ -25,45 +26,15 @@ pub(crate) fn snapshot(params: &FirstjackParams) -> Snapshot {
 
 /// Of the circuits, those that `value` finds.
 pub(crate) fn values(params: &FirstjackParams, value: impl Fn(&FloatParam) -> f32) -> Values {
-    let take = &params.take;
-    Values {
-        source: Source { picofarads: value(&take.pickup_picofarads), henries: value(&take.pickup_henries) },
-        through: Load {
-            ohms: value(&take.through_ohms),
-            picofarads: value(&take.through_picofarads),
-            henries: value(&take.through_henries),
-            cable_metres: 0.0,
-        },
-        setups: std::array::from_fn(|index| {
-            let setup = &params.setups[index];
-            Load {
-                ohms: value(&setup.ohms),
-                picofarads: value(&setup.picofarads),
-                henries: value(&setup.henries),
-                cable_metres: value(&setup.cable_metres),
-            }
-        }),
-    }
+    // All are put in but the cable that the take was recorded through, of which there is none.
+    let mut values = Values::FORMAT_1;
+    held(params, &mut values).for_each(|(param, to)| *to = value(param));
+    values
 }
 
 /// Each with its parameter's id.
-pub(crate) fn by_id(values: &Values) -> impl Iterator<Item = (String, f32)> {
-    let take = [
-        ("pickup_c", values.source.picofarads),
-        ("pickup_l", values.source.henries),
-        ("through_r", values.through.ohms),
-        ("through_c", values.through.picofarads),
-        ("through_l", values.through.henries),
-    ];
-    let take = take.map(|(id, value)| (id.to_owned(), value));
-    let setups = (1..).zip(values.setups).flat_map(|(number, load)| {
-        let values = [
-            ("load_r", load.ohms),
-            ("load_c", load.picofarads),
-            ("load_l", load.henries),
-            ("cable", load.cable_metres),
-        ];
-        values.map(|(id, value)| (format!("{id}_{number}"), value))
-    });
-    take.into_iter().chain(setups)
+pub(crate) fn by_id(params: &FirstjackParams, mut values: Values) -> Vec<(String, f32)> {
+    let held: Vec<_> = held(params, &mut values).map(|(param, value)| (param.as_ptr(), *value)).collect();
+    let all = params.param_map().into_iter();
+    all.filter_map(|(id, param, _)| Some((id, held.iter().find(|(of, _)| *of == param)?.1))).collect()
 }

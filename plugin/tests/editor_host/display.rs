@@ -9,13 +9,14 @@ use std::process::{Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::damage::{ConnectionExt as _, ReportLevel};
 use x11rb::protocol::xproto::{
     BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, ChangeWindowAttributesAux, ConfigureWindowAux, ConnectionExt,
-    CreateWindowAux, EventMask, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT, MOTION_NOTIFY_EVENT,
-    WindowClass,
+    CreateWindowAux, EventMask, ImageFormat, InputFocus, KEY_PRESS_EVENT, KEY_RELEASE_EVENT,
+    MOTION_NOTIFY_EVENT, WindowClass,
 };
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
@@ -35,6 +36,8 @@ pub struct Display {
     screen: usize,
     /// Keysyms of each key, from the lowest keycode on.
     keys: Vec<Vec<u32>>,
+    /// How long a hand takes for a movement.
+    pace: Duration,
 }
 
 impl Display {
@@ -58,7 +61,7 @@ impl Display {
         let map = connection.get_keyboard_mapping(low, high - low + 1).unwrap().reply().unwrap();
         let keys = map.keysyms.chunks(usize::from(map.keysyms_per_keycode)).map(<[u32]>::to_vec).collect();
         connection.damage_query_version(1, 1).unwrap().reply().unwrap();
-        Some(Self { connection, screen, keys })
+        Some(Self { connection, screen, keys, pace: Duration::from_millis(40) })
     }
 
     /// A window to put the editor into.
@@ -150,6 +153,19 @@ impl Display {
         count
     }
 
+    /// From now on what is drawn in this window is among [`Self::drawn`].
+    pub fn watch_drawing(&self, window: u32) {
+        let damage = self.connection.generate_id().unwrap();
+        self.connection.damage_create(damage, window, ReportLevel::RAW_RECTANGLES).unwrap();
+        self.connection.sync().unwrap();
+    }
+
+    /// How often something has been drawn since events were last looked at, in a window that is watched.
+    pub fn drawn(&self, window: u32) -> usize {
+        let drawn = |event: &Event| matches!(event, Event::DamageNotify(event) if event.drawable == window);
+        self.events().iter().filter(|event| drawn(event)).count()
+    }
+
     /// From now on keys that reach this window are among [`Self::keys_of`].
     pub fn watch_keys(&self, window: u32) {
         let mask = EventMask::KEY_PRESS | EventMask::KEY_RELEASE;
@@ -175,12 +191,27 @@ impl Display {
         std::iter::from_fn(|| self.connection.poll_for_event().unwrap()).collect()
     }
 
-    fn act(&self, kind: u8, detail: u8, (x, y): (i16, i16)) {
+    fn act(&self, kind: u8, detail: u8, at: (i16, i16)) {
+        self.fake(kind, detail, at);
+        // Fast, but a hand: no two in one frame.
+        sleep(self.pace);
+    }
+
+    fn fake(&self, kind: u8, detail: u8, (x, y): (i16, i16)) {
         let root = self.connection.setup().roots[self.screen].root;
         self.connection.xtest_fake_input(kind, detail, 0, root, x, y, 0).unwrap();
         self.connection.sync().unwrap();
-        // Fast, but a hand: no two in one frame.
-        sleep(Duration::from_millis(40));
+    }
+
+    /// From now on the hand does not wait: whoever moves it sees for itself when a frame has passed.
+    pub const fn hurry(&mut self) {
+        self.pace = Duration::ZERO;
+    }
+
+    /// Gives a window the keyboard.
+    pub fn focus(&self, window: u32) {
+        self.connection.set_input_focus(InputFocus::PARENT, window, CURRENT_TIME).unwrap();
+        self.connection.sync().unwrap();
     }
 
     pub fn point(&self, at: (i16, i16)) {
@@ -210,6 +241,10 @@ impl Display {
         }
     }
 
+    pub fn hold(&self) {
+        self.act(BUTTON_PRESS_EVENT, 1, (0, 0));
+    }
+
     pub fn release(&self) {
         self.act(BUTTON_RELEASE_EVENT, 1, (0, 0));
     }
@@ -224,6 +259,11 @@ impl Display {
     /// The same with Control.
     pub fn control_key(&self, keysym: u32) {
         self.press(&[self.code(CONTROL).0, self.code(keysym).0]);
+    }
+
+    /// The same with Control and Shift.
+    pub fn control_shift_key(&self, keysym: u32) {
+        self.press(&[CONTROL, SHIFT, keysym].map(|one| self.code(one).0));
     }
 
     fn press(&self, codes: &[u8]) {

@@ -10,6 +10,7 @@ mod fake;
 mod hasty;
 #[path = "../host/mod.rs"]
 mod host;
+#[allow(dead_code, reason = "other tests use more of it")]
 mod plan;
 
 use std::thread::sleep;

@@ -1,7 +1,7 @@
 //! Where things are in a window: the same views, laid out by another frame of the library, say it by their names.
 
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use firstjack_plugin::editor::{Message, Model, Session as _, Theme, Views, apply_theme};
 
 use crate::fake::Fake;
@@ -18,6 +18,7 @@ struct Laid {
 impl Laid {
     fn show(&mut self, ui: &mut egui::Ui) {
         let mut out: Vec<Message> = Vec::new();
+        self.model.refresh(&mut self.session);
         let readings = self.session.readings().clone();
         self.views.show(ui, &self.model, &readings, &mut out);
         out.into_iter().for_each(|message| self.model.update(message, &mut self.session));
@@ -27,9 +28,12 @@ impl Laid {
 impl Plan {
     /// As a fresh instance shows it, in points that are pixels.
     pub fn new() -> Self {
-        let mut session = Fake::courtyard();
+        Self::of(Fake::courtyard(), crate::display::SIZE)
+    }
+
+    /// As an instance of that session shows it, in a window of that size.
+    pub fn of(mut session: Fake, (width, height): (u16, u16)) -> Self {
         let model = Model::new(&mut session);
-        let (width, height) = crate::display::SIZE;
         let mut harness =
             Harness::builder().with_size(egui::vec2(f32::from(width), f32::from(height))).build_ui_state(
                 |ui, laid: &mut Laid| laid.show(ui),
@@ -38,6 +42,12 @@ impl Plan {
         apply_theme(&harness.ctx, Theme::System);
         harness.run_steps(3);
         Self(harness)
+    }
+
+    /// As it is after its host has changed something.
+    pub fn set(&mut self, change: impl FnOnce(&mut Fake)) {
+        change(&mut self.0.state_mut().session);
+        self.0.run_steps(2);
     }
 
     /// Left, top, width and height of the one whose name contains this.
@@ -53,6 +63,36 @@ impl Plan {
         (left + width / 2, top + height / 2)
     }
 
+    /// The middle of the one of just this name.
+    pub fn the(&self, name: &str) -> (i16, i16) {
+        pixels(self.0.get_by_label(name).rect().center())
+    }
+
+    /// The middle of the one whose name begins with this.
+    pub fn beginning(&self, name: &str) -> (i16, i16) {
+        let mut all = self.0.query_all_by_label_contains(name);
+        let begins = |label: Option<String>| label.is_some_and(|label| label.starts_with(name));
+        let found = all.find(|node| begins(node.accesskit_node().label()));
+        let middle = found.unwrap_or_else(|| panic!("nothing is called '{name}...'")).rect().center();
+        pixels(middle)
+    }
+
+    /// As it is after a click on the one of just this name.
+    pub fn press(&mut self, name: &str) -> (i16, i16) {
+        let at = self.the(name);
+        self.0.get_by_label(name).click();
+        self.0.run_steps(3);
+        at
+    }
+
+    /// As it is after something was written there.
+    pub fn write(&mut self, name: &str, text: &str) {
+        self.0.get_by_label(name).focus();
+        self.0.run_steps(2);
+        self.0.get_by_label(name).type_text(text);
+        self.0.run_steps(3);
+    }
+
     /// As it is after a click there.
     pub fn click(&mut self, name: &str) -> (i16, i16) {
         let at = self.at(name);
@@ -60,4 +100,9 @@ impl Plan {
         self.0.run_steps(3);
         at
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "pixels of a window")]
+fn pixels(at: egui::Pos2) -> (i16, i16) {
+    (at.x.round() as i16, at.y.round() as i16)
 }

@@ -163,7 +163,7 @@ impl Vst3 {
             assert_eq!(processor.setProcessing(1), kResultOk);
             let view = ComPtr::from_raw(controller.createView(c"editor".as_ptr())).unwrap();
             assert_eq!(view.setFrame(frame.to_com_ptr::<IPlugFrame>().unwrap().as_ptr()), kResultOk);
-            let parent: *mut c_void = std::ptr::dangling_mut();
+            let parent = std::ptr::dangling_mut::<c_void>();
             assert_eq!(view.attached(parent, kPlatformTypeX11EmbedWindowID), kResultOk);
             view
         };

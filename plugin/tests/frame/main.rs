@@ -11,6 +11,7 @@ mod fake;
 #[path = "../host/mod.rs"]
 mod host;
 mod kept;
+mod parts;
 #[path = "../editor_host/plan.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod plan;
@@ -100,7 +101,7 @@ fn the_window_is_a_window() {
     let Some(display) = display else { return };
     // Each by itself while it is worked on.
     let only = std::env::var("FIRSTJACK_FRAME").unwrap_or_default();
-    let cases: [Case; 8] = [
+    let cases: [Case; 9] = [
         ("reopens", zoom::reopening_changes_nothing),
         ("chosen", zoom::a_zoom_is_chosen),
         ("refused", zoom::a_host_refuses),
@@ -108,6 +109,7 @@ fn the_window_is_a_window() {
         ("processes", kept::two_processes_keep_theirs),
         ("closes", kept::closing_writes),
         ("still", kept::it_is_written_when_things_are_still),
+        ("parts", parts::parts_are_as_the_whole),
         ("theme", theme::the_window_follows_the_system),
     ];
     for (name, case) in cases.iter().filter(|(name, _)| name.contains(&only)) {

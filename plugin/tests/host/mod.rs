@@ -316,6 +316,11 @@ impl Host {
         std::mem::take(&mut self.told)
     }
 
+    /// What the plugin has told since the last time.
+    pub fn take_told(&mut self) -> Vec<Told> {
+        std::mem::take(&mut self.told)
+    }
+
     /// Whether the plugin has asked for a flush since the last time.
     pub fn was_asked_to_flush(&mut self) -> bool {
         self.instance.access_shared_handler(Shared::take_flush)

@@ -3,6 +3,7 @@
 use std::ffi::c_void;
 use std::ptr::null_mut;
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread::{ThreadId, current};
 
 use firstjack_plugin::GetPluginFactory;
@@ -11,12 +12,13 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::Linux::{
     TimerInterval,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
-    IComponent, IComponentHandler, IComponentHandlerTrait, IEditController, ParamID, ParamValue,
+    IComponent, IComponentHandler, IComponentHandler2, IComponentHandler2Trait, IComponentHandlerTrait,
+    IEditController, ParamID, ParamValue,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
-    IPlugFrame, IPlugFrameTrait, IPlugView, IPluginBaseTrait as _, IPluginFactory, IPluginFactory2,
-    IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, ViewRect, int32, kResultFalse,
-    kResultOk, kResultTrue, tresult,
+    FIDString, IPlugFrame, IPlugFrameTrait, IPlugView, IPlugViewTrait as _, IPluginBaseTrait as _,
+    IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _, IPluginFactoryTrait as _, PClassInfo2, TBool,
+    ViewRect, int32, kResultFalse, kResultOk, kResultTrue, tresult,
 };
 use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, Interface as _};
 
@@ -24,6 +26,10 @@ use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComRef, Interface as _};
 #[derive(Default)]
 pub struct Frame {
     handlers: Mutex<Vec<(ComPtr<IEventHandler>, FileDescriptor)>>,
+    /// Sizes that the plugin has asked for.
+    pub asked: Mutex<Vec<(i32, i32)>>,
+    /// Whether it gets none of them.
+    pub refuses: AtomicBool,
 }
 
 impl Class for Frame {
@@ -31,8 +37,15 @@ impl Class for Frame {
 }
 
 impl IPlugFrameTrait for Frame {
-    unsafe fn resizeView(&self, _: *mut IPlugView, _: *mut ViewRect) -> tresult {
-        kResultTrue
+    unsafe fn resizeView(&self, view: *mut IPlugView, size: *mut ViewRect) -> tresult {
+        // SAFETY: the plugin's own view, and a size that lives as long as the call.
+        let (view, size) = unsafe { (ComRef::from_raw(view).expect("a view"), &mut *size) };
+        self.asked.lock().unwrap().push((size.right, size.bottom));
+        if self.refuses.load(Ordering::SeqCst) {
+            return kResultFalse;
+        }
+        // SAFETY: as above. A host makes room, and tells the view.
+        unsafe { view.onSize(size) }
     }
 }
 
@@ -109,10 +122,11 @@ pub enum Edit {
 #[derive(Default)]
 pub struct Handler {
     told: Mutex<Vec<(ThreadId, Edit)>>,
+    marks: AtomicUsize,
 }
 
 impl Class for Handler {
-    type Interfaces = (IComponentHandler,);
+    type Interfaces = (IComponentHandler, IComponentHandler2);
 }
 
 impl Handler {
@@ -124,6 +138,11 @@ impl Handler {
     /// How much it has been told and has not been taken.
     pub fn count(&self) -> usize {
         self.told.lock().unwrap().len()
+    }
+
+    /// How often the plugin has marked its state as changed since the last time.
+    pub fn take_marks(&self) -> usize {
+        self.marks.swap(0, Ordering::SeqCst)
     }
 
     /// What it has been told since the last time, all of it on this thread.
@@ -150,6 +169,25 @@ impl IComponentHandlerTrait for Handler {
     }
 
     unsafe fn restartComponent(&self, _: int32) -> tresult {
+        kResultOk
+    }
+}
+
+impl IComponentHandler2Trait for Handler {
+    unsafe fn setDirty(&self, state: TBool) -> tresult {
+        self.marks.fetch_add(usize::from(state != 0), Ordering::SeqCst);
+        kResultOk
+    }
+
+    unsafe fn requestOpenEditor(&self, _: FIDString) -> tresult {
+        kResultFalse
+    }
+
+    unsafe fn startGroupEdit(&self) -> tresult {
+        kResultOk
+    }
+
+    unsafe fn finishGroupEdit(&self) -> tresult {
         kResultOk
     }
 }

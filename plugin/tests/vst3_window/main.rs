@@ -9,10 +9,12 @@ mod edits;
 #[path = "../editor/fake.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod fake;
+#[allow(dead_code, reason = "other tests use more of it")]
 mod host;
 #[path = "../editor_host/plan.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod plan;
+mod zoom;
 
 use std::ffi::c_void;
 use std::ptr::null_mut;
@@ -85,6 +87,7 @@ fn the_window_lives_in_a_vst3_host() {
     };
     let Some(display) = display else { return };
     edits::reach_the_host_on_its_own_thread(&display);
+    zoom::is_asked_for(&display);
     let controller = controller();
     let threads = || std::fs::read_dir("/proc/self/task").unwrap().count();
     opened_resized_and_removed(&display, &controller);
