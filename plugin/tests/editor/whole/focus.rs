@@ -108,8 +108,8 @@ fn disorder(walked: &[Control]) -> Vec<String> {
         if pair[0].rect.contains_rect(pair[1].rect) {
             return false;
         }
-        let (from, to) = (pair[0].rect.center(), pair[1].rect.center());
-        to.x < from.x - SAME && to.y < from.y - SAME
+        let (from, to) = (pair[0].rect, pair[1].rect);
+        to.left() < from.left() - SAME && to.top() < from.top() - SAME
     };
     let back = walked.windows(2).filter(goes_back);
     back.map(|pair| {
