@@ -108,7 +108,8 @@ fn on(window: Window, size: (f32, f32), scale: f32, theme: Theme) -> Harness<'st
 /// Nothing heard, a guard that closed, bypass and something to be read.
 #[test]
 fn an_empty_window_and_one_with_trouble() {
-    let empty = "version = 2\nname = 'Empty'\npickup = { capacitance = '680p' }\ninstrument = 'guitarron'\n";
+    let empty = "version = 5\nname = 'Empty'\npickup = { capacitance = '680p' }\ninstrument = 'guitarron'\n\
+                 [[setup]]\nname = 'nothing'\nload = 'none'\n";
     compare(&window(empty, None, SMALL, Theme::Light), "empty-light");
     let mut session = Fake::courtyard().hearing(3);
     session.document.bypass = true;

@@ -13,10 +13,16 @@ struct Laid {
     session: Fake,
     model: Model,
     views: Views,
+    /// Letters are there from the frame after the one that they are given in.
+    is_dressed: bool,
 }
 
 impl Laid {
     fn show(&mut self, ui: &mut egui::Ui) {
+        if !std::mem::replace(&mut self.is_dressed, true) {
+            apply_theme(ui.ctx(), Theme::System);
+            return;
+        }
         let mut out: Vec<Message> = Vec::new();
         self.model.refresh(&mut self.session);
         let readings = self.session.readings().clone();
@@ -37,9 +43,8 @@ impl Plan {
         let mut harness =
             Harness::builder().with_size(egui::vec2(f32::from(width), f32::from(height))).build_ui_state(
                 |ui, laid: &mut Laid| laid.show(ui),
-                Laid { session, model, views: Views::default() },
+                Laid { session, model, views: Views::default(), is_dressed: false },
             );
-        apply_theme(&harness.ctx, Theme::System);
         harness.run_steps(3);
         Self(harness)
     }

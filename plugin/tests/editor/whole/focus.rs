@@ -28,6 +28,8 @@ struct Control {
     id: u64,
     name: String,
     rect: Rect,
+    /// Where the one before it stood at that moment: what is reached may have been scrolled into sight.
+    before: Option<Rect>,
 }
 
 fn controls(harness: &Harness<'_, Window>) -> Vec<Control> {
@@ -40,7 +42,7 @@ fn controls(harness: &Harness<'_, Window>) -> Vec<Control> {
         .map(|node| {
             let rect = node.rect();
             let node = node.accesskit_node();
-            Control { id: node.locate().0.0, name: node.label().unwrap_or_default(), rect }
+            Control { id: node.locate().0.0, name: node.label().unwrap_or_default(), rect, before: None }
         })
         .collect()
 }
@@ -49,13 +51,18 @@ fn controls(harness: &Harness<'_, Window>) -> Vec<Control> {
 fn focused(harness: &Harness<'_, Window>) -> Option<Control> {
     let id = harness.ctx.memory(egui::Memory::focused)?;
     let Some(node) = harness.root().children_recursive().find(|node| node.is_focused()) else {
-        return Some(Control { id: id.value(), name: "[unknown]".to_owned(), rect: Rect::NOTHING });
+        return Some(Control {
+            id: id.value(),
+            name: "[unknown]".to_owned(),
+            rect: Rect::NOTHING,
+            before: None,
+        });
     };
     let rect = node.rect();
     let id = node.accesskit_node().locate().0.0;
     let known = controls(harness).into_iter().find(|control| control.id == id);
     let role = node.accesskit_node().role();
-    Some(known.unwrap_or(Control { id, name: format!("[{role:?}]"), rect }))
+    Some(known.unwrap_or(Control { id, name: format!("[{role:?}]"), rect, before: None }))
 }
 
 fn press(harness: &mut Harness<'_, Window>, modifiers: Modifiers) {
@@ -72,7 +79,9 @@ fn walk(harness: &mut Harness<'_, Window>, modifiers: Modifiers) -> Vec<Control>
         if walked.first().is_some_and(|first| first.id == now.id) {
             break;
         }
-        walked.push(now);
+        let id = walked.last().map(|last| last.id);
+        let before = controls(harness).into_iter().find(|one| Some(one.id) == id).map(|one| one.rect);
+        walked.push(Control { before, ..now });
     }
     walked
 }
@@ -105,11 +114,11 @@ fn coordinate(pixel: u32) -> f32 {
 /// Where the order goes back up and to the left, but into a box.
 fn disorder(walked: &[Control]) -> Vec<String> {
     let goes_back = |pair: &&[Control]| {
-        if pair[0].rect.contains_rect(pair[1].rect) {
+        let (from, to) = (pair[1].before.unwrap_or(pair[0].rect), pair[1].rect);
+        if from.contains_rect(to) {
             return false;
         }
-        let (from, to) = (pair[0].rect.center(), pair[1].rect.center());
-        to.x < from.x - SAME && to.y < from.y - SAME
+        to.left() < from.left() - SAME && to.top() < from.top() - SAME
     };
     let back = walked.windows(2).filter(goes_back);
     back.map(|pair| {
