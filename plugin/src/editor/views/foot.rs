@@ -84,9 +84,9 @@ fn tracks(ui: &mut Ui, model: &Model, readings: &Readings, end: f32) {
     let lacks = readings.lacks_second_track(&model.document);
     let text = RichText::new(if lacks { MONO } else { TRACKS }).small();
     let text = if lacks { text.color(ui.visuals().warn_fg_color) } else { text.weak() };
-    let room = end - ui.cursor().left();
+    let room = end - space::NEAR - ui.cursor().left();
     if room > 0.0 {
-        ui.set_max_width(ui.min_rect().width() + room);
-        ui.add(Label::new(text).truncate());
+        let layout = Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(vec2(room, ROW), layout, |ui| ui.add(Label::new(text).truncate()));
     }
 }
