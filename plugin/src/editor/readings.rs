@@ -49,7 +49,7 @@ pub struct Readings {
 
 impl Readings {
     /// Whether a document asks for more tracks than there are: a blend of two pickups has a track for each, and on a mono track only the
-    /// first, under the bridge, is heard.
+    /// first is heard.
     pub fn lacks_second_track(&self, document: &Document) -> bool {
         self.channels == 1 && document.preset.pickups.count() > 1
     }

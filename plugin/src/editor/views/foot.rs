@@ -4,8 +4,8 @@ use firstjack_looks::space;
 use crate::editor::views::{Alarms, LevelsView, Meters};
 use crate::editor::{Message, Model, Readings};
 
-const TRACKS: &str = "left: first pickup, under the bridge; right: the second";
-const MONO: &str = "mono: only the first pickup, under the bridge, is heard";
+const TRACKS: &str = "left: first pickup; right: second";
+const MONO: &str = "mono: only the first pickup is heard";
 /// From this width on everything stands in one row.
 const WIDE: f32 = 1280.0;
 /// And from this one on meters are long.
