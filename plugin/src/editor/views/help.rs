@@ -19,7 +19,7 @@ const KEYS: [(&str, &str); 12] = [
     ("Double-click", "on a value: select its text"),
     ("Ctrl or Command with a click", "on a value: the usual one"),
     ("Ctrl Z, Ctrl Shift Z", "take back an edit, do it again"),
-    ("F1", "this help"),
+    ("?", "this help"),
     ("Escape", "leave a field, close the help or the newest notice"),
 ];
 

@@ -163,11 +163,12 @@ fn shortcuts(ui: &Ui, model: &Model, out: &mut Vec<Message>) {
     let undo = KeyboardShortcut::new(Modifiers::COMMAND, Key::Z);
     let typing = ui.ctx().text_edit_focused();
     ui.input_mut(|input| {
-        if input.key_pressed(Key::F1) {
-            out.push(Message::Help(!model.help));
-        }
         if typing {
             return;
+        }
+        // What draws the window passes no function keys on.
+        if input.events.iter().any(|event| matches!(event, egui::Event::Text(text) if text == "?")) {
+            out.push(Message::Help(!model.help));
         }
         if input.consume_shortcut(&redo) {
             out.push(Message::Redo);

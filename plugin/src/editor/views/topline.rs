@@ -40,7 +40,7 @@ impl TopLine {
         let mut right = row(ui, right);
         history(&mut right, model, out);
         look(&mut right, out);
-        if plain(&mut right, "Help", true).on_hover_text("F1").clicked() {
+        if plain(&mut right, "Help", true).on_hover_text("?").clicked() {
             out.push(Message::Help(!model.help));
         }
         let used = right.min_rect().width();

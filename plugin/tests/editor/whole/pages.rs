@@ -45,7 +45,7 @@ fn a_click_hears_a_setup_and_the_verdict_follows() {
 fn the_help_opens_and_closes() {
     let mut harness = window(COURTYARD, None, SMALL, Theme::Light);
     for open in [true, false] {
-        harness.key_press(egui::Key::F1);
+        harness.event(egui::Event::Text("?".to_owned()));
         harness.run_steps(2);
         assert_eq!(harness.state().model.help, open);
     }
