@@ -265,8 +265,7 @@ fn keys_hear_setups_and_leave_the_space_bar(display: &Display) {
 /// What the audio thread tells is drawn: bars rise with sound, and fall after it.
 fn sound_is_seen(display: &Display) {
     let mut open = Open::new(Host::running(48_000.0, &[]), display);
-    let mut plan = Plan::new();
-    display.click(plan.click("Levels and meters"));
+    let plan = Plan::new();
     open.host.told_until_quiet();
     display.point((5, 635));
     let bar = plan.place("In, true peak");
@@ -372,8 +371,7 @@ fn a_state_is_loaded(display: &Display) {
 
 fn the_rate_changes(display: &Display) {
     let mut open = Open::new(Host::running(44_100.0, &[]), display);
-    let mut plan = Plan::new();
-    display.click(plan.click("Levels and meters"));
+    let plan = Plan::new();
     display.point((5, 635));
     open.host.told_until_quiet();
     let (bar, window) = (plan.place("In, true peak"), open.window);

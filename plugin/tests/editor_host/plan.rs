@@ -76,8 +76,7 @@ impl Plan {
     /// The middle of the one whose name begins with this.
     pub fn beginning(&self, name: &str) -> (i16, i16) {
         let mut all = self.0.query_all_by_label_contains(name);
-        let begins = |label: Option<String>| label.is_some_and(|label| label.starts_with(name));
-        let found = all.find(|node| begins(node.accesskit_node().label()));
+        let found = all.find(|node| begins(node, name));
         let middle = found.unwrap_or_else(|| panic!("nothing is called '{name}...'")).rect().center();
         pixels(middle)
     }
@@ -90,12 +89,31 @@ impl Plan {
         at
     }
 
+    /// As it is after a click on the one whose name begins with this.
+    pub fn press_beginning(&mut self, name: &str) -> (i16, i16) {
+        let at = self.beginning(name);
+        self.0.query_all_by_label_contains(name).find(|node| begins(node, name)).unwrap().click();
+        self.0.run_steps(3);
+        at
+    }
+
+    /// The middle of the field of this name.
+    pub fn field(&self, name: &str) -> (i16, i16) {
+        pixels(self.field_node(name).rect().center())
+    }
+
     /// As it is after something was written there.
     pub fn write(&mut self, name: &str, text: &str) {
-        self.0.get_by_label(name).focus();
+        self.field_node(name).focus();
         self.0.run_steps(2);
-        self.0.get_by_label(name).type_text(text);
+        self.field_node(name).type_text(text);
         self.0.run_steps(3);
+    }
+
+    fn field_node<'a>(&'a self, name: &'a str) -> egui_kittest::Node<'a> {
+        let mut all = self.0.query_all_by_label(name);
+        let found = all.find(|node| node.accesskit_node().is_text_input());
+        found.unwrap_or_else(|| panic!("no field is called '{name}'"))
     }
 
     /// As it is after a click there.
@@ -105,6 +123,10 @@ impl Plan {
         self.0.run_steps(3);
         at
     }
+}
+
+fn begins(node: &egui_kittest::Node<'_>, name: &str) -> bool {
+    node.accesskit_node().label().is_some_and(|label| label.starts_with(name))
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "pixels of a window")]

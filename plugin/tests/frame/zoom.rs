@@ -71,7 +71,7 @@ fn choose(window: &Window, at: i16, item: &str) {
     let (x, y) = plan.click(VIEW);
     window.display.click((at * x, at * y));
     // A large window is drawn slowly.
-    sleep(Duration::from_millis(300));
+    sleep(Duration::from_millis(1500));
     let (x, y) = plan.at(item);
     window.display.click((at * x, at * y));
 }

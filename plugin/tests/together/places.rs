@@ -17,9 +17,7 @@ pub struct Places(Plan);
 
 impl Places {
     pub fn new(oracle: &Oracle, shown: Shown, size: (u16, u16)) -> Self {
-        let mut plan = Plan::of(session(oracle, shown), size);
-        plan.press(LEVELS);
-        Self(plan)
+        Self(Plan::of(session(oracle, shown), size))
     }
 
     /// As it is by now.
@@ -30,9 +28,9 @@ impl Places {
         });
     }
 
-    /// Clicks that show all that is used here, in a window that has just been opened.
-    pub fn opening(&mut self) -> Vec<At> {
-        vec![self.0.press(LEVELS)]
+    /// Where a click gives the window the keyboard and does nothing else.
+    pub fn nowhere(&self) -> At {
+        self.0.at("In, true peak")
     }
 
     pub fn tile(&self, name: &str) -> At {
@@ -44,7 +42,7 @@ impl Places {
             Switch::Bypass => "bypass",
             Switch::Match => "level match",
             Switch::Hold => "hold",
-            Switch::Guard => "guard",
+            Switch::Guard => return self.0.beginning("guard "),
         })
     }
 
@@ -64,7 +62,7 @@ impl Places {
 
     /// Clicks that open a field for a preset's text and put the cursor in it.
     pub fn paste(&mut self) -> Vec<At> {
-        vec![self.0.press("paste preset text"), self.0.press(FIELD)]
+        vec![self.0.press_beginning("preset "), self.0.press("paste as text…"), self.0.field(FIELD)]
     }
 
     /// Reads what stands in that field.
@@ -74,9 +72,8 @@ impl Places {
     }
 }
 
-const LEVELS: &str = "Levels and meters";
 const FIELD: &str = "text of a preset file";
-const LOAD: &str = "load";
+const LOAD: &str = "open";
 
 /// What is shown of a state, as far as it moves things about.
 fn session(oracle: &Oracle, shown: Shown) -> Fake {

@@ -63,10 +63,8 @@ impl<'a, D: Desk> Walk<'a, D> {
         display.focus(display.inner(window).expect("the editor's window"));
         self.lay_out();
         self.hand = Hand::new(display, window);
-        for at in self.places.opening() {
-            self.hand.click(at);
-            self.hand.settle(&mut || self.sides.round(None));
-        }
+        self.hand.click(self.places.nowhere());
+        self.hand.settle(&mut || self.sides.round(None));
         self.rest();
     }
 

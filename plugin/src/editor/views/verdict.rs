@@ -14,7 +14,8 @@ use crate::editor::{Message, Model, Readings, SetupFigures};
 const BYPASSED: &str = "Bypass is on: what comes in is heard unchanged.";
 const MUTED: &str = "The guard faded to silence";
 const REFUSED: &str = "A value cannot be played: what was heard before goes on.";
-const MONO: &str = "This track is mono: of two pickups only the first is heard. A blend takes a stereo track.";
+const MONO: &str =
+    "This track is mono: of two pickups only the first is heard. A blend takes a stereo track.";
 const SEEN: &str = "seen";
 const ASK: &str = "ask for";
 /// What the boost limit holds back is worth a word from here on, in dB.
