@@ -68,10 +68,12 @@ pub fn reopening_changes_nothing(display: &Display) {
 /// By the menu of a window that is drawn at a zoom.
 fn choose(window: &Window, at: i16, item: &str) {
     let mut plan = Plan::new();
+    // What sticks out of the host's window is not clicked.
+    window.display.resize(window.parent, window.size());
     let (x, y) = plan.click(VIEW);
     window.display.click((at * x, at * y));
     // A large window is drawn slowly.
-    sleep(Duration::from_millis(1500));
+    sleep(Duration::from_millis(300));
     let (x, y) = plan.at(item);
     window.display.click((at * x, at * y));
 }
