@@ -31,7 +31,7 @@ impl Regions {
         let gap = if high { space::INSIDE } else { space::NEAR };
         let line_height = space::steps(if high { 10.0 } else { 9.0 });
         let foot_height = foot::height(inside.width());
-        let verdict_height = space::steps(if high { 16.0 } else { 17.0 });
+        let verdict_height = space::steps(if high { 16.0 } else { 15.0 });
         let chains_height = if high { (0.24 * whole.height()).clamp(140.0, 240.0) } else { 110.0 };
         let row = |top: f32, bottom: f32| {
             Rect::from_min_max(pos2(inside.left(), top), pos2(inside.right(), bottom))
