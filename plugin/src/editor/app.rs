@@ -189,7 +189,7 @@ impl NiceEguiApp for EditorApp {
         let model = self.model.get_or_insert_with(|| Model::new(&mut session));
         model.refresh(&mut session);
         if model.notices.is_empty() {
-            model.notices.extend(self.params.circuit_problem());
+            model.notices.extend(session.problem());
         }
         self.dress(&egui_ctx);
         damage::watch(&egui_ctx, frame);

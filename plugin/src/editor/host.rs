@@ -176,7 +176,7 @@ impl HostSession {
         let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
         let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
         let ceiling_db = match to.ceiling.db() {
-            Some(db) => number("the undo ceiling", db, (shown::CEILING_DB.0, shown::CEILING_DB.1 - 0.01))?,
+            Some(db) => number("the boost limit", db, (shown::CEILING_DB.0, shown::MOST_CEILING_DB))?,
             None => shown::CEILING_DB.1,
         };
         let choice = heard_of(to.heard)?;

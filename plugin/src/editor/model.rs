@@ -168,6 +168,7 @@ impl Model {
             Message::Still => {
                 let now = session.document();
                 self.send(&now, &now, Stage::End, session);
+                self.history.end();
             }
             Message::Undo => self.step_back(session),
             Message::Redo => self.step_forward(session),
@@ -298,11 +299,6 @@ impl Model {
 
     /// Makes an edit of what is true now. True if it was held.
     fn edit(&mut self, edit: &Edit, stage: Stage, session: &mut dyn Session) -> bool {
-        if matches!(edit, Edit::Instrument(_) | Edit::Load(_)) {
-            // Its strings are meant from now on.
-            let view = View { tuning: Vec::new(), ..session.view() };
-            session.keep_view(view);
-        }
         let from = session.document();
         let to = match edit.apply(&from) {
             Ok(to) => to,
@@ -312,10 +308,14 @@ impl Model {
             }
         };
         let is_held = self.send(&from, &to, stage, session);
-        if is_held && matches!(stage, Stage::Whole | Stage::Begin) {
-            self.history.note(edit, &from, &to, &self.document);
-        } else if is_held {
-            self.history.go_on(edit);
+        if is_held {
+            self.history.note(edit, stage, &from, &to, &self.document);
+        }
+        if is_held && matches!(edit, Edit::Instrument(_) | Edit::Load(_)) {
+            // Its strings are meant from now on.
+            let view = View { tuning: Vec::new(), ..session.view() };
+            session.keep_view(view);
+            self.look(&session.view(), &to);
         }
         is_held
     }

@@ -96,7 +96,7 @@ pub(crate) const CEILING: Quantity = Quantity {
     range: shown::CEILING_DB,
     factor: 1.0,
     shown: |stored| shown::ceiling(stored, true).db(),
-    accepted: (shown::CEILING_DB.0, 59.99),
+    accepted: (shown::CEILING_DB.0, shown::MOST_CEILING_DB),
     write: text::ceiling,
     read: text::read_ceiling,
 };

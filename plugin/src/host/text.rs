@@ -11,9 +11,6 @@ const NONE: &str = "none";
 const OFF: &str = "off";
 const ON: &str = "on";
 
-/// The highest number that the undo ceiling shows. A typed number never turns the ceiling off.
-const HIGHEST_CEILING_DB: f32 = shown::CEILING_DB.1 - 0.01;
-
 pub(crate) fn resistance(stored_ohms: f32) -> String {
     shown::resistance(stored_ohms).map_or_else(|| NONE.to_owned(), |value| value.to_string())
 }
@@ -84,12 +81,12 @@ pub(crate) fn ceiling(stored_db: f32) -> String {
     shown::ceiling(stored_db, true).db().map_or(OFF.to_owned(), |db| format!("{db} dB"))
 }
 
-/// A bare number is dB.
+/// A bare number is dB. A typed number never turns the ceiling off.
 pub(crate) fn read_ceiling(text: &str) -> Option<f32> {
     if is(text, OFF) {
         return Some(shown::CEILING_DB.1);
     }
-    read_level(text).map(|db| db.min(HIGHEST_CEILING_DB))
+    read_level(text).map(|db| db.min(shown::MOST_CEILING_DB))
 }
 
 pub(crate) fn switch(on: bool) -> String {

@@ -25,6 +25,8 @@ pub(crate) const LEVEL_DB: (f32, f32) = (-24.0, 24.0);
 /// The ceiling is stored in dB; the top of the range means that there is none.
 pub(crate) const CEILING_DB: (f32, f32) = (6.0, 60.0);
 
+/// The highest ceiling that is one.
+pub(crate) const MOST_CEILING_DB: f32 = CEILING_DB.1 - 0.01;
 /// Less than this is no capacitance at all.
 const LEAST_PICOFARADS: f64 = 0.1;
 /// Less than this is no cable at all.

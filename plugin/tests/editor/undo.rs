@@ -91,6 +91,10 @@ fn apply(step: &Step, model: &mut Model, session: &mut Fake) {
             for (index, db) in way.iter().enumerate() {
                 let stage = if index == 0 { Stage::Begin } else { Stage::During };
                 model.update(Message::Edit(Edit::Level(Level::Output, *db), stage), session);
+                if *db > 15.0 {
+                    // The other hand is at the keyboard.
+                    model.update(Message::Undo, session);
+                }
                 // While the hand is at it.
                 session.set(|document| document.trim_db = *db / 2.0);
                 model.refresh(session);
@@ -199,6 +203,57 @@ proptest! {
             prop_assert_eq!(name(&after), name(&moved));
         }
     }
+}
+
+/// A hand that undoes while the other one drags: the drag goes on as an edit of its own, and what was edited before stays.
+#[test]
+fn undo_in_the_middle_of_a_drag_leaves_what_was_before() {
+    let mut session = Fake::courtyard();
+    let mut model = Model::new(&mut session);
+    let renamed = Edit::Setups(SetupsEdit::Rename(1, "amp".to_owned()));
+    model.update(Message::Edit(renamed, Stage::Whole), &mut session);
+    let trim = |db, stage| Message::Edit(Edit::Level(Level::Trim, db), stage);
+    model.update(trim(1.0, Stage::Begin), &mut session);
+    model.update(Message::Undo, &mut session);
+    assert_eq!(session.document.trim_db, 0.0);
+    model.update(trim(2.0, Stage::During), &mut session);
+    model.update(trim(3.0, Stage::End), &mut session);
+    assert_eq!(model.undo_names().0, Some("trim"));
+    model.update(Message::Undo, &mut session);
+    assert_eq!((session.document.trim_db, &*session.document.preset.setups[1].name), (0.0, "amp"));
+    model.update(Message::Undo, &mut session);
+    assert_eq!(session.document.preset.setups[1].name, "combo");
+}
+
+/// A click that changes nothing is nothing to be taken back, and a drag begins with its first change.
+#[test]
+fn what_changes_nothing_is_not_undone() {
+    let mut session = Fake::courtyard();
+    let mut model = Model::new(&mut session);
+    let trim = |db, stage| Message::Edit(Edit::Level(Level::Trim, db), stage);
+    model.update(trim(0.0, Stage::Whole), &mut session);
+    model.update(trim(0.0, Stage::Begin), &mut session);
+    assert_eq!(model.undo_names().0, None);
+    model.update(trim(1.0, Stage::During), &mut session);
+    model.update(trim(2.0, Stage::During), &mut session);
+    model.update(Message::Still, &mut session);
+    assert_eq!(model.undo_count(), 1);
+    model.update(Message::Undo, &mut session);
+    assert_eq!(session.document.trim_db, 0.0);
+}
+
+/// What was tuned by hand stays where a preset could not be held.
+#[test]
+fn a_refused_preset_leaves_the_tuning() {
+    let mut session = Fake::courtyard();
+    let mut model = Model::new(&mut session);
+    model.update(Message::Tuning("C2 G2".to_owned()), &mut session);
+    session.refuses = true;
+    model.update(Message::Load(include_str!("../../../presets/blend.toml").to_owned()), &mut session);
+    assert_eq!(model.instrument.strings.len(), 2);
+    session.refuses = false;
+    model.update(Message::Edit(Edit::Instrument("cello".to_owned()), Stage::Whole), &mut session);
+    assert_eq!(model.instrument.id, "cello");
 }
 
 #[test]

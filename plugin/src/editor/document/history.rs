@@ -3,6 +3,7 @@
 use super::Document;
 use super::carry::{carried, held};
 use super::edit::Edit;
+use crate::editor::Stage;
 
 /// Edits that can be taken back.
 const MOST: usize = 200;
@@ -12,6 +13,8 @@ const MOST: usize = 200;
 pub struct History {
     done: Vec<Done>,
     undone: Vec<Done>,
+    /// The last edit is a gesture that goes on.
+    is_open: bool,
 }
 
 /// One edit: the document before it and after it, in which nothing differs that somebody else changed.
@@ -32,8 +35,20 @@ pub struct Step {
 }
 
 impl History {
-    /// Notes an edit that made `became` of `from`, and was to make `to` of it.
-    pub fn note(&mut self, edit: &Edit, from: &Document, to: &Document, became: &Document) {
+    /// Notes an edit that made `became` of `from`, and was to make `to` of it: a new one, or one that goes on.
+    pub fn note(&mut self, edit: &Edit, stage: Stage, from: &Document, to: &Document, became: &Document) {
+        let goes_on = std::mem::replace(&mut self.is_open, matches!(stage, Stage::Begin | Stage::During));
+        if goes_on && matches!(stage, Stage::During | Stage::End) {
+            self.go_on(edit);
+        } else if from != to {
+            self.begin(edit, from, to, became);
+        } else {
+            // What follows is its first change.
+            self.is_open = false;
+        }
+    }
+
+    fn begin(&mut self, edit: &Edit, from: &Document, to: &Document, became: &Document) {
         self.undone.clear();
         if self.done.len() == MOST {
             self.done.remove(0);
@@ -42,8 +57,7 @@ impl History {
         self.done.push(Done { name, from, to });
     }
 
-    /// Notes that the last edit goes on, as one gesture.
-    pub fn go_on(&mut self, edit: &Edit) {
+    fn go_on(&mut self, edit: &Edit) {
         if let Some(last) = self.done.last_mut()
             && let Ok(to) = edit.apply(&last.to)
         {
@@ -73,13 +87,20 @@ impl History {
         Some(Step { name: name.clone(), to: carried(from, to, now) })
     }
 
-    /// Notes that the last edit has been taken back.
+    /// Notes that a gesture has ended.
+    pub const fn end(&mut self) {
+        self.is_open = false;
+    }
+
+    /// Notes that the last edit has been taken back. A gesture that goes on is another one from here.
     pub fn went_back(&mut self) {
+        self.is_open = false;
         self.undone.extend(self.done.pop());
     }
 
     /// Notes that an edit has been done again.
     pub fn went_forward(&mut self) {
+        self.is_open = false;
         self.done.extend(self.undone.pop());
     }
 

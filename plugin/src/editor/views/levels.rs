@@ -40,8 +40,6 @@ const ACCEPTED: &str = "accepted are -3.5, +6 dB";
 /// What a reset gives, as [`Ceiling::default`].
 const DEFAULT_CEILING_DB: f64 = 24.0;
 const DEFAULT_LEVEL_DB: f64 = 0.0;
-/// The highest ceiling but for none at all.
-const MOST_CEILING_DB: f64 = 59.99;
 /// dB for each point of a drag.
 const SPEED_DB: f64 = 0.1;
 const GUARD_MUTED: &str = "The guard has faded to silence";
@@ -153,7 +151,7 @@ fn ceiling(ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
     if chip(ui, CEILING, CEILING, true).on_hover_text(CEILING_HELP).clicked() {
         out.push(whole(Ceiling::Off));
     }
-    let range_db = (f64::from(shown::CEILING_DB.0), MOST_CEILING_DB);
+    let range_db = (f64::from(shown::CEILING_DB.0), f64::from(shown::MOST_CEILING_DB));
     let level = Gain { name: "", help: CEILING_HELP, range_db, default_db: DEFAULT_CEILING_DB };
     level.show(ui, ceiling_db, out, |db| Edit::Ceiling(document.ceiling.with_db(db)));
     if matches!(document.ceiling, Ceiling::OfUndo(_))
