@@ -14,8 +14,6 @@ use crate::editor::{Message, Model, Readings, SetupFigures};
 const BYPASSED: &str = "Bypass is on: what comes in is heard unchanged.";
 const MUTED: &str = "The guard faded to silence";
 const REFUSED: &str = "A value cannot be played: what was heard before goes on.";
-const MONO: &str =
-    "This track is mono: of two pickups only the first is heard. A blend takes a stereo track.";
 const SEEN: &str = "seen";
 const ASK: &str = "ask for";
 /// What the boost limit holds back is worth a word from here on, in dB.
@@ -69,11 +67,7 @@ impl VerdictView {
 fn warnings(model: &Model, readings: &Readings, alarms: &Alarms) -> Vec<String> {
     let cause = readings.guard_cause.map_or("", |cause| Words::ENGLISH.guard_cause(cause));
     let closed = alarms.has_closed().then(|| format!("{MUTED}: {cause}."));
-    let others = [
-        (model.document.bypass, BYPASSED),
-        (readings.refused, REFUSED),
-        (readings.lacks_second_track(&model.document), MONO),
-    ];
+    let others = [(model.document.bypass, BYPASSED), (readings.refused, REFUSED)];
     let others = others.into_iter().filter(|(is_so, _)| *is_so).map(|(_, text)| text.to_owned());
     closed.into_iter().chain(others).collect()
 }

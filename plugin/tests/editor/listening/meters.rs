@@ -137,7 +137,7 @@ fn what_cannot_be_done_is_said() {
     assert!(has(&harness, "guard off") && has(&harness, "boost limit off"), "{:?}", texts(&harness));
     let mut blend = Fake::new(include_str!("../../../../presets/blend.toml")).hearing(0);
     blend.readings = Readings { channels: 1, ..with_signal() };
-    assert!(has(&both("mono", &blend), "This track is mono: of two pickups only the first"));
+    assert!(has(&both("mono", &blend), "mono: only the first pickup is heard"));
     blend.readings.channels = 2;
     let harness = both("stereo", &blend);
     assert!(has(&harness, "left: first pickup") && !has(&harness, "mono"));
