@@ -33,8 +33,8 @@ pub struct HostSession {
 
 /// The circuit's preset as it was read.
 struct Base {
-    /// Of the circuit.
-    number: u64,
+    /// Of the circuit's text.
+    version: u64,
     preset: Preset,
 }
 
@@ -70,7 +70,7 @@ impl HostSession {
     }
 
     fn look(&mut self) {
-        if self.params.circuit.exchange.number() != self.base.number {
+        if self.params.circuit.version() != self.base.version {
             self.base = Base::of(&self.params);
         }
     }
@@ -148,10 +148,10 @@ impl HostSession {
     fn ask(&mut self, stage: Stage) -> Result<(), String> {
         let Some(problem) = self.params.circuit_problem() else { return Ok(()) };
         let starts = matches!(stage, Stage::Whole | Stage::Begin);
-        if starts && self.told == Some(self.base.number) {
+        if starts && self.told == Some(self.base.version) {
             return Ok(());
         }
-        self.told = Some(self.base.number);
+        self.told = Some(self.base.version);
         Err(format!(
             "the circuit of this project cannot be read and is kept: {problem}. Change it again to replace it"
         ))
@@ -159,13 +159,13 @@ impl HostSession {
 
     /// Sets parameters and circuit; which parameters. Nothing if the host has loaded another circuit than the one that was changed.
     fn put(&mut self, targets: Vec<Target>, new: NewCircuit) -> Option<Vec<Target>> {
-        if self.params.circuit.exchange.number() != self.base.number {
+        if self.params.circuit.version() != self.base.version {
             return None;
         }
         let set = Gestures::set(targets);
         if let Some((preset, circuit)) = new {
             self.params.circuit.put(preset.to_toml(), circuit);
-            self.base = Base { number: self.params.circuit.exchange.number(), preset };
+            self.base = Base { version: self.params.circuit.version(), preset };
             self.circuit_changed = true;
         }
         Some(set)
@@ -201,7 +201,7 @@ impl HostSession {
 impl Session for HostSession {
     fn version(&mut self) -> u64 {
         let mut hasher = DefaultHasher::new();
-        self.params.circuit.exchange.number().hash(&mut hasher);
+        self.params.circuit.version().hash(&mut hasher);
         for (_, param, _) in self.params.param_map() {
             Gestures::now(param).to_bits().hash(&mut hasher);
         }
@@ -274,11 +274,11 @@ impl Drop for HostSession {
 
 impl Base {
     fn of(params: &FirstjackParams) -> Self {
-        let (text, number) = params.circuit.text();
+        let (text, version) = params.circuit.text();
         let preset = Preset::from_toml(&text).unwrap_or_else(|_| plain());
         // What is heard of a text that the plugin cannot hold is plain, too.
         let preset = if preset::part(&preset).is_ok() { preset } else { plain() };
-        Self { number, preset }
+        Self { version, preset }
     }
 }
 

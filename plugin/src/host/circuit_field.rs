@@ -17,22 +17,30 @@ use crate::sound::exchange::Exchange;
 pub(crate) struct CircuitField {
     /// Only for threads that may wait; the audio thread never comes here.
     source: Mutex<Source>,
-    /// To the audio thread.
+    /// To the audio thread. What sounds alike, such as a setup by another name, is not handed over again.
     pub exchange: Exchange<Circuit>,
+    /// How often anything has been put in or loaded.
+    version: AtomicU64,
     /// How often a state has been loaded.
     loads: AtomicU64,
 }
 
 struct Source {
     text: String,
+    circuit: Circuit,
     /// Why the text could not be made into a circuit.
     problem: Option<String>,
 }
 
 impl CircuitField {
     pub fn new(text: &str, circuit: Circuit) -> Self {
-        let source = Source { text: text.to_owned(), problem: None };
-        Self { source: Mutex::new(source), exchange: Exchange::new(circuit), loads: AtomicU64::new(0) }
+        let source = Source { text: text.to_owned(), circuit: circuit.clone(), problem: None };
+        Self {
+            source: Mutex::new(source),
+            exchange: Exchange::new(circuit),
+            version: AtomicU64::new(0),
+            loads: AtomicU64::new(0),
+        }
     }
 
     /// Why the text of the last state could not be read, if so. Then the circuit is plain, and the text is kept.
@@ -43,9 +51,21 @@ impl CircuitField {
     /// Puts in a text that has been made into a circuit already.
     #[cfg(feature = "editor")]
     pub fn put(&self, text: String, circuit: Circuit) {
-        let mut source = self.lock();
-        self.exchange.put(circuit);
-        *source = Source { text, problem: None };
+        self.hand_over(&mut self.lock(), Source { text, circuit, problem: None });
+    }
+
+    fn hand_over(&self, now: &mut Source, source: Source) {
+        if now.circuit != source.circuit {
+            self.exchange.put(source.circuit.clone());
+        }
+        *now = source;
+        self.version.fetch_add(1, Ordering::Release);
+    }
+
+    /// Another number whenever anything has been put in or loaded.
+    #[cfg(feature = "editor")]
+    pub fn version(&self) -> u64 {
+        self.version.load(Ordering::Acquire)
     }
 
     /// How often a state has been loaded, by whomever but an editor.
@@ -54,11 +74,11 @@ impl CircuitField {
         self.loads.load(Ordering::Acquire)
     }
 
-    /// The text, and the number of its circuit.
+    /// The text, and its version.
     #[cfg(feature = "editor")]
     pub fn text(&self) -> (String, u64) {
         let source = self.lock();
-        (source.text.clone(), self.exchange.number())
+        (source.text.clone(), self.version())
     }
 
     fn lock(&self) -> MutexGuard<'_, Source> {
@@ -79,8 +99,8 @@ impl PersistentField<'_, String> for CircuitField {
         if let Some(problem) = &problem {
             nice_error!("The circuit of this state is left out, since it cannot be read: {problem}");
         }
-        self.exchange.put(read.unwrap_or_else(|_| Circuit::plain()));
-        *source = Source { text, problem };
+        let circuit = read.unwrap_or_else(|_| Circuit::plain());
+        self.hand_over(&mut source, Source { text, circuit, problem });
         self.loads.fetch_add(1, Ordering::Release);
     }
 
@@ -123,6 +143,21 @@ mod tests {
         assert_eq!(problem, "pickup: the capacitance is 68 pF: accepted is 100 pF to 100 nF");
         load(&params, preset::COURTYARD);
         assert_eq!(params.circuit_problem(), None);
+    }
+
+    /// It would make the sound anew, for nothing.
+    #[test]
+    fn another_name_is_not_handed_over() {
+        let params = FirstjackParams::default();
+        let (field, mut mine) = (&params.circuit, None);
+        assert!(field.exchange.take(&mut mine));
+        let before = field.version();
+        load(&params, &preset::COURTYARD.replace("name = \"combo\"", "name = \"amp\""));
+        assert!(!field.exchange.take(&mut mine));
+        assert_ne!(field.version(), before);
+        assert!(field.text().0.contains("\"amp\""));
+        load(&params, include_str!("../../../presets/blend.toml"));
+        assert!(field.exchange.take(&mut mine));
     }
 
     #[test]
