@@ -154,6 +154,10 @@ mod tests {
         let before = field.version();
         load(&params, &preset::COURTYARD.replace("name = \"combo\"", "name = \"amp\""));
         assert!(!field.exchange.take(&mut mine));
+        // Nor are values that parameters hold.
+        load(&params, &preset::COURTYARD.replace("470k", "220k").replace("680", "470"));
+        load(&params, &preset::COURTYARD.replace("name = \"combo\"", "name = \"amp\""));
+        assert!(!field.exchange.take(&mut mine));
         assert_ne!(field.version(), before);
         assert!(field.text().0.contains("\"amp\""));
         load(&params, include_str!("../../../presets/blend.toml"));

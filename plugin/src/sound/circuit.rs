@@ -9,7 +9,7 @@ use dsp_core::units::{Length, Pitch};
 
 use crate::sound::SETUPS;
 use crate::sound::shown;
-use crate::sound::values::{Source, Values};
+use crate::sound::values::{Load, Source, Values};
 
 /// Of the take and all setups.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,8 +88,15 @@ impl Part {
         if let [Link::Box(InputBox { input: Input::Resistance(_), blocking: None, .. })] = links[..] {
             links.clear();
         }
-        let rest = Chain::new(links).expect("a part of a chain is not too large");
-        Self { pickups: pickups.with_positions(positions), rest }
+        let mut rest = Chain::new(links).expect("a part of a chain is not too large");
+        // What parameters hold is put in whenever something is made of it. Here it is the same whatever it was, so that what sounds alike
+        // is alike.
+        let mut pickups = pickups.with_positions(positions);
+        Source::DEFAULT.drive(&mut pickups);
+        if rest.heard().is_some() {
+            rest = Load { ohms: 1e6, ..Load::NONE }.knobs().put(&rest);
+        }
+        Self { pickups, rest }
     }
 
     fn transfer(&self, index: usize, source: &Source, knobs: &Knobs) -> Transfer {

@@ -81,6 +81,13 @@ impl Plan {
         pixels(middle)
     }
 
+    /// So many points inside of the left of the one whose name begins with this.
+    pub fn left_of(&self, name: &str, inside: f32) -> (i16, i16) {
+        let mut all = self.0.query_all_by_label_contains(name);
+        let rect = all.find(|node| begins(node, name)).unwrap_or_else(|| panic!("no '{name}...'")).rect();
+        pixels(rect.left_center() + egui::vec2(inside, 0.0))
+    }
+
     /// As it is after a click on the one of just this name.
     pub fn press(&mut self, name: &str) -> (i16, i16) {
         let at = self.the(name);

@@ -209,9 +209,10 @@ impl Oracle {
         }
         if let Some(held) = edit.preset.as_ref().filter(|held| !held.is_the_hosts) {
             let to = if forward { &held.after } else { &held.before };
+            // Another name of a setup is no other circuit; another preset is, also where the host has moved all of its values since.
+            expected.is_circuit = self.preset.name != to.name;
             self.preset.clone_from(to);
             expected.is_marked = expected.gestures.is_empty();
-            expected.is_circuit = !expected.gestures.is_empty();
         }
         expected
     }

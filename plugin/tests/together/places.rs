@@ -33,8 +33,9 @@ impl Places {
         self.0.at("In, true peak")
     }
 
+    /// On its key: two quick clicks on its name would open a field for another one.
     pub fn tile(&self, name: &str) -> At {
-        self.0.beginning(&format!("{name}, "))
+        self.0.left_of(&format!("{name}, "), 18.0)
     }
 
     pub fn switch(&self, switch: Switch) -> At {

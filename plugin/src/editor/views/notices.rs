@@ -10,13 +10,13 @@ const WIDTH: f32 = 320.0;
 /// Parts of the window's height that all may take.
 const MOST: f32 = 0.5;
 
-/// What is said to the reader, over everything but the answer and the foot, until it is read: nothing is pushed aside by it.
+/// What is said to the reader, over everything but the answer, the foot and what has been opened, until it is read: nothing is pushed aside by it.
 pub(crate) fn show(ui: &Ui, model: &Model, above: f32, out: &mut Vec<Message>) {
     let Some(newest) = model.notices.len().checked_sub(1) else { return };
     let theme = theme::of(ui.visuals());
     let area = ui.ctx().content_rect();
     let offset = vec2(-space::MARGIN, above - space::TIGHT - area.bottom());
-    Area::new(Id::unique("notices")).order(Order::Foreground).anchor(Align2::RIGHT_BOTTOM, offset).show(
+    Area::new(Id::unique("notices")).order(Order::Middle).anchor(Align2::RIGHT_BOTTOM, offset).show(
         ui.ctx(),
         |ui| {
             ScrollArea::vertical().max_height(MOST * area.height()).show(ui, |ui| {
