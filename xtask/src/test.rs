@@ -64,7 +64,7 @@ pub fn run() -> Result<()> {
     demo::run()?;
     readme::check()?;
     step("pictures of a real window");
-    screenshots::run()?;
+    screenshots::run(false)?;
     step("outside judges: ngspice, scipy, a VST3 host, a browser");
     shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     shell::run(
