@@ -10,7 +10,6 @@ mod licences;
 mod measuring;
 mod packages;
 mod paths;
-mod readme;
 mod release;
 mod screenshots;
 mod shell;

@@ -56,7 +56,13 @@ impl Book {
                 id: "".into(),
             };
             let title = Event::Text(chapter.title.as_str().into());
-            let item = [Event::Start(Tag::Item), Event::Start(link), title, Event::End(TagEnd::Link), Event::End(TagEnd::Item)];
+            let item = [
+                Event::Start(Tag::Item),
+                Event::Start(link),
+                title,
+                Event::End(TagEnd::Link),
+                Event::End(TagEnd::Item),
+            ];
             html::push_html(&mut list, item.into_iter());
         }
         list
@@ -68,7 +74,8 @@ fn named(page: &Chapter) -> Result<Vec<PathBuf>> {
     let mut named = Vec::new();
     for event in Parser::new(&page.text) {
         let Event::Start(Tag::Link { dest_url, .. }) = event else { continue };
-        let (file, _) = page.target(&dest_url).with_context(|| format!("{}: {dest_url}", page.path.display()))?;
+        let (file, _) =
+            page.target(&dest_url).with_context(|| format!("{}: {dest_url}", page.path.display()))?;
         if !named.contains(&file) {
             named.push(file);
         }

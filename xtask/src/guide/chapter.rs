@@ -52,7 +52,8 @@ impl Chapter {
     /// The file and the heading that a link in it leads to.
     pub fn target<'a>(&self, link: &'a str) -> Result<(PathBuf, Option<&'a str>)> {
         ensure!(!link.contains(':'), "it leads out of the guide");
-        let (file, heading) = link.split_once('#').map_or((link, None), |(file, heading)| (file, Some(heading)));
+        let (file, heading) =
+            link.split_once('#').map_or((link, None), |(file, heading)| (file, Some(heading)));
         let mut path = self.path.clone();
         if !file.is_empty() {
             path.pop();
@@ -150,9 +151,7 @@ fn lower(level: HeadingLevel) -> HeadingLevel {
 /// What is typed breaks its lines; what is printed keeps them, and is reached by keys where it is too wide.
 fn code(kind: &CodeBlockKind) -> &'static str {
     match kind {
-        CodeBlockKind::Fenced(info) if &**info == "text" => {
-            "<pre class=\"printed\" tabindex=\"0\" role=\"region\" aria-label=\"What is printed\"><code>"
-        }
+        CodeBlockKind::Fenced(info) if &**info == "text" => "<pre class=\"printed\" tabindex=\"0\"><code>",
         _ => "<pre><code>",
     }
 }
@@ -163,7 +162,12 @@ mod tests {
 
     fn chapter(text: &str) -> Chapter {
         let headings = titles(text).iter().map(|title| slug(title)).collect();
-        Chapter { path: "docs/guide/doors.md".into(), title: "Doors".to_owned(), text: text.to_owned(), headings }
+        Chapter {
+            path: "docs/guide/doors.md".into(),
+            title: "Doors".to_owned(),
+            text: text.to_owned(),
+            headings,
+        }
     }
 
     #[test]

@@ -17,6 +17,7 @@ pub fn inlined(path: &Path) -> Result<String> {
         Some("svg") => "image/svg+xml",
         _ => bail!("{}: accepted are pictures in .png and .svg", path.display()),
     };
-    let bytes = fs::read(paths::root().join(path)).with_context(|| format!("there is no picture {}", path.display()))?;
+    let bytes = fs::read(paths::root().join(path))
+        .with_context(|| format!("there is no picture {}", path.display()))?;
     Ok(format!("data:{kind};base64,{}", STANDARD.encode(bytes)))
 }
