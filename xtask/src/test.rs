@@ -72,7 +72,8 @@ pub fn run() -> Result<()> {
             // Side by side, a file at a time: what its tests share is made once.
             .args(["-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile", "tests/python"])
             .env("FIRSTJACK", paths::program())
-            .env("FIRSTJACK_VST3", bundle::folder().join("Firstjack.vst3")),
+            .env("FIRSTJACK_VST3", bundle::folder().join("Firstjack.vst3"))
+            .env("FIRSTJACK_TAKE", paths::target().join("demo/take.wav")),
     )?;
     println!("\nall checks hold");
     Ok(())
