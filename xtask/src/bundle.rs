@@ -3,7 +3,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
-use crate::{paths, release};
+use crate::built::Built;
+use crate::{demo, paths, release};
 
 const PACKAGE: &str = "firstjack-plugin";
 const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
@@ -11,8 +12,18 @@ const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
 /// Largest size of one bundle in bytes, its window with fonts included. (Without a window it was to be 6 MiB, and was 2.6.)
 const LIMIT_BYTES: u64 = 16 * 1024 * 1024;
 
-/// Builds the program, and builds and bundles the plugin.
+/// Makes the bundles and looks at what was made: the plugin sounds as the program does. Then installs them if asked to.
 pub fn run(install: bool) -> Result<()> {
+    make()?;
+    demo::agree(&Built::for_release())?;
+    if install {
+        BUNDLES.iter().try_for_each(|name| install_bundle(&folder().join(name), name))?;
+    }
+    Ok(())
+}
+
+/// Builds the program, and builds and bundles the plugin.
+pub fn make() -> Result<()> {
     // The bundler works in the folder that it finds itself in.
     std::env::set_current_dir(paths::root())?;
     release::build()?;
@@ -22,11 +33,14 @@ pub fn run(install: bool) -> Result<()> {
         let bytes = size(&bundle)?;
         println!("{}: {bytes} bytes", bundle.display());
         ensure!(bytes <= LIMIT_BYTES, "{name} is larger than {LIMIT_BYTES} bytes");
-        if install {
-            install_bundle(&bundle, name)?;
-        }
     }
     Ok(())
+}
+
+/// Bundles the plugin that was not built for release, in a folder that has it where cargo would have it.
+pub fn of_debug(folder: &Path) -> Result<()> {
+    std::env::set_current_dir(paths::root())?;
+    nice_plug_xtask::bundle(folder, PACKAGE, &[], false)
 }
 
 /// Where the bundles are.

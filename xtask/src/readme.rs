@@ -4,13 +4,14 @@ use std::fs;
 
 use anyhow::{Result, ensure};
 
+use crate::built::Built;
 use crate::{paths, shell};
 
-/// Compares the table of verdicts and the picture with the program's; the program has been built.
-pub fn check() -> Result<()> {
+/// Compares the table of verdicts and the picture with the program's.
+pub fn check(built: &Built) -> Result<()> {
     let readme = fs::read_to_string(paths::root().join("README.md"))?;
     let setups = ["--setups", "presets/courtyard.toml"];
-    let told = shell::command(paths::program()).arg("tell").args(setups).output()?;
+    let told = built.program().arg("tell").args(setups).output()?;
     let told = String::from_utf8(told.stdout)?;
     let verdicts: Vec<&str> = told.lines().filter(|line| line.starts_with("low ")).collect();
     ensure!(verdicts.len() == 6, "the courtyard has six verdicts, the program told {}", verdicts.len());
@@ -18,9 +19,7 @@ pub fn check() -> Result<()> {
         ensure!(readme.contains(&format!("| {verdict} |")), "README.md lacks the verdict '{verdict}'");
     }
     let drawn = paths::target().join("demo/readme.svg");
-    shell::run(
-        shell::command(paths::program()).arg("curve").args(setups).arg("--overwrite").arg("-o").arg(&drawn),
-    )?;
+    shell::run(built.program().arg("curve").args(setups).arg("--overwrite").arg("-o").arg(&drawn))?;
     let shown = paths::root().join("docs/courtyard.svg");
     ensure!(
         fs::read(&drawn)? == fs::read(&shown)?,

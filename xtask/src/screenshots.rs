@@ -6,8 +6,9 @@ use std::path::Path;
 
 use anyhow::{Context, Result, bail, ensure};
 
+use crate::built::Built;
 use crate::display::Display;
-use crate::{demo, paths, release, shell};
+use crate::{demo, paths};
 
 /// The window at its own size, in pixels.
 const SIZE: (u32, u32) = (1080, 760);
@@ -29,16 +30,15 @@ const MOST_OF_ONE: f64 = 0.95;
 const LIMIT_SECONDS: u64 = 60;
 
 /// Opens the demo's take in a window and writes pictures of it to `target/screenshots`.
-pub fn run() -> Result<()> {
+pub fn run(built: &Built) -> Result<()> {
     let folder = paths::target().join("screenshots");
     fs::create_dir_all(&folder)?;
-    release::build()?;
     let take = folder.join("take.wav");
     demo::write(&take, &demo::recorded(f64::from(demo::RATE_HZ))?)?;
     let display = Display::new()?;
     for (name, options, times) in PICTURES {
         let picture = folder.join(name);
-        shoot(&display, &take, &picture, options)?;
+        shoot(built, &display, &take, &picture, options)?;
         check(&picture, (SIZE.0 * times, SIZE.1 * times))
             .with_context(|| format!("{name} is no picture of a window"))?;
         println!("{}", picture.display());
@@ -46,9 +46,9 @@ pub fn run() -> Result<()> {
     Ok(())
 }
 
-fn shoot(display: &Display, take: &Path, picture: &Path, options: &[&str]) -> Result<()> {
+fn shoot(built: &Built, display: &Display, take: &Path, picture: &Path, options: &[&str]) -> Result<()> {
     let _ = fs::remove_file(picture);
-    let mut command = shell::command(paths::program());
+    let mut command = built.program();
     command.arg("open").arg(take).arg("--setups").arg(paths::preset("courtyard.toml")).args(options);
     command.arg("--screenshot").arg(picture).env("LIBGL_ALWAYS_SOFTWARE", "1");
     if let Some(name) = &display.name {

@@ -1,6 +1,7 @@
 //! `cargo xtask`: the demo, all checks, the plugin bundles, pictures of the window and the speed figures.
 
 mod bench;
+mod built;
 mod bundle;
 mod demo;
 mod display;
@@ -19,6 +20,7 @@ mod test;
 
 use std::process::ExitCode;
 
+use built::Built;
 use clap::{Parser, Subcommand};
 
 #[derive(Debug, Parser)]
@@ -33,7 +35,7 @@ enum Command {
     /// The main job on a synthesised take: renders, curves, verdicts, and the plugin in a host, in target/demo
     Demo,
     /// Everything that must hold: format, lints, docs, licences, tests, outside judges, demo
-    Test,
+    Test(test::Options),
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
@@ -50,12 +52,14 @@ enum Command {
     Screenshots,
 }
 
-fn main() -> ExitCode {
+/// Runs the command that the arguments name.
+#[must_use]
+pub fn main() -> ExitCode {
     let done = match Xtask::parse().command {
-        Command::Demo => demo::run(),
-        Command::Test => test::run(),
+        Command::Demo => bundle::make().and_then(|()| demo::run(&Built::for_release())),
+        Command::Test(options) => test::run(&options),
         Command::Bundle { install } => bundle::run(install),
-        Command::Screenshots => screenshots::run(),
+        Command::Screenshots => release::build().and_then(|()| screenshots::run(&Built::for_release())),
         Command::Bench { minutes } => bench::run(minutes),
     };
     if let Err(error) = done {
