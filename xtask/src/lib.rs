@@ -5,12 +5,12 @@ mod built;
 mod bundle;
 mod demo;
 mod display;
+mod guide;
 mod host;
 mod licences;
 mod measuring;
 mod packages;
 mod paths;
-mod readme;
 mod release;
 mod screenshots;
 mod shell;
@@ -48,8 +48,14 @@ enum Command {
         #[arg(long, default_value_t = 10)]
         minutes: u32,
     },
-    /// Pictures of the window of `firstjack open`, in target/screenshots
-    Screenshots,
+    /// The guide for people as one HTML file, in target/guide
+    Guide,
+    /// Pictures of the window of `firstjack open`, and those of the guide, in target/screenshots
+    Screenshots {
+        /// Also put those of the guide where it shows them, in docs/guide/pictures
+        #[arg(long)]
+        keep: bool,
+    },
 }
 
 /// Runs the command that the arguments name.
@@ -59,7 +65,10 @@ pub fn main() -> ExitCode {
         Command::Demo => bundle::make().and_then(|()| demo::run(&Built::for_release())),
         Command::Test(options) => test::run(&options),
         Command::Bundle { install } => bundle::run(install),
-        Command::Screenshots => release::build().and_then(|()| screenshots::run(&Built::for_release())),
+        Command::Guide => guide::make().map(|page| println!("{}", page.display())),
+        Command::Screenshots { keep } => {
+            release::build_with_sound().and_then(|()| screenshots::run(&Built::for_release(), keep))
+        }
         Command::Bench { minutes } => bench::run(minutes),
     };
     if let Err(error) = done {

@@ -6,7 +6,7 @@ use anyhow::Result;
 
 use super::Options;
 use crate::built::Built;
-use crate::{demo, packages, paths, shell};
+use crate::{demo, guide, packages, paths, shell};
 
 /// Installs what the system lacks, and what the judges are made of.
 pub fn prepare() -> Result<()> {
@@ -35,8 +35,9 @@ pub fn run(_: &Options) -> Result<()> {
                 "tests/python",
             ])
             .env("FIRSTJACK", built.path())
-            .env("FIRSTJACK_VST3", built.vst3())
-            .env("FIRSTJACK_TAKE", take),
+            .env("FIRSTJACK_GUIDE", guide::make()?)
+            .env("FIRSTJACK_TAKE", take)
+            .env("FIRSTJACK_VST3", built.vst3()),
     )
 }
 
