@@ -184,7 +184,10 @@ fn what_is_no_kit_is_left_alone() {
     }
     fs::remove_file(&path).unwrap();
     fs::create_dir(&path).unwrap();
-    assert!(file.read().is_err() && file.change(|_| Ok(())).is_err());
+    for refused in [file.read().err(), file.change(|_| Ok(())).err()] {
+        let refused = refused.unwrap().to_string();
+        assert!(refused.ends_with("cannot read the kit: it is a folder"), "{refused}");
+    }
 }
 
 #[cfg(unix)]
