@@ -31,7 +31,7 @@ const DESIGN_MICROSECONDS: f64 = 50.0;
 pub fn run(minutes: u32) -> Result<()> {
     let folder = paths::target().join("bench");
     fs::create_dir_all(&folder)?;
-    bundle::run(false)?;
+    bundle::run(false, None)?;
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;
     files(&folder, &take, minutes)?;

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
-use crate::{paths, release};
+use crate::{install, paths, release};
 
 const PACKAGE: &str = "firstjack-plugin";
 const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
@@ -11,12 +11,14 @@ const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
 /// Largest size of one bundle in bytes, its window with fonts included. (Without a window it was to be 6 MiB, and was 2.6.)
 const LIMIT_BYTES: u64 = 16 * 1024 * 1024;
 
-/// Builds the program, and builds and bundles the plugin.
-pub fn run(install: bool) -> Result<()> {
+/// Builds the program, and builds and bundles the plugin, for another system where one is given.
+pub fn run(install: bool, target: Option<&str>) -> Result<()> {
     // The bundler works in the folder that it finds itself in.
     std::env::set_current_dir(paths::root())?;
-    release::build()?;
-    nice_plug_xtask::bundle(&paths::target(), PACKAGE, &["--release".to_owned()], false)?;
+    release::build(target)?;
+    let target = target.map(|target| format!("--target={target}"));
+    let arguments: Vec<String> = ["--release".to_owned()].into_iter().chain(target).collect();
+    nice_plug_xtask::bundle(&paths::target(), PACKAGE, &arguments, false)?;
     for name in BUNDLES {
         let bundle = folder().join(name);
         let bytes = size(&bundle)?;
@@ -54,27 +56,6 @@ fn install_bundle(bundle: &Path, name: &str) -> Result<()> {
         (_, _, true) => ".vst3",
         (_, _, false) => ".clap",
     });
-    let to = folder.join(name);
-    copy(bundle, &to).with_context(|| format!("cannot install to {}", to.display()))?;
-    println!("installed {}", to.display());
-    Ok(())
-}
-
-fn copy(from: &Path, to: &Path) -> Result<()> {
-    if from.is_dir() {
-        fs::create_dir_all(to)?;
-        for entry in fs::read_dir(from)? {
-            let entry = entry?;
-            copy(&entry.path(), &to.join(entry.file_name()))?;
-        }
-        return Ok(());
-    }
-    if let Some(folder) = to.parent() {
-        fs::create_dir_all(folder)?;
-    }
-    // Not written over in place: a host may have it open.
-    let part = to.with_extension("part");
-    fs::copy(from, &part)?;
-    fs::rename(part, to)?;
+    println!("installed {}", install::install(bundle, &folder)?.display());
     Ok(())
 }

@@ -26,7 +26,7 @@ const AGREEMENT_DB: f64 = -120.0;
 pub fn run() -> Result<()> {
     let folder = paths::target().join("demo");
     fs::create_dir_all(&folder)?;
-    bundle::run(false)?;
+    bundle::run(false, None)?;
     let take_path = folder.join("take.wav");
     let take = recorded(f64::from(RATE_HZ))?;
     write(&take_path, &take)?;

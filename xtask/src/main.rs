@@ -5,6 +5,7 @@ mod bundle;
 mod demo;
 mod display;
 mod host;
+mod install;
 mod licences;
 mod measuring;
 mod packages;
@@ -37,8 +38,11 @@ enum Command {
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
-        #[arg(long)]
+        #[arg(long, conflicts_with = "target")]
         install: bool,
+        /// The system that it is built for, as rustc names it; this one without
+        #[arg(long, value_name = "TRIPLE")]
+        target: Option<String>,
     },
     /// Speed, as ratios measured side by side in one run
     Bench {
@@ -54,7 +58,7 @@ fn main() -> ExitCode {
     let done = match Xtask::parse().command {
         Command::Demo => demo::run(),
         Command::Test => test::run(),
-        Command::Bundle { install } => bundle::run(install),
+        Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
         Command::Screenshots => screenshots::run(),
         Command::Bench { minutes } => bench::run(minutes),
     };

@@ -5,10 +5,10 @@ use anyhow::Result;
 use crate::shell;
 
 /// Builds the program with its window and the plugin: in one run of cargo, so that what both depend on is built once, with one set of
-/// features.
-pub fn build() -> Result<()> {
+/// features. For another system where one is given.
+pub fn build(target: Option<&str>) -> Result<()> {
     let packages = ["--package", "firstjack", "--package", "firstjack-plugin"];
-    shell::run(
-        shell::cargo().args(["build", "--release"]).args(packages).args(["--features", "firstjack/window"]),
-    )
+    let target = target.map(|target| format!("--target={target}"));
+    let build = ["build", "--release", "--features", "firstjack/window"];
+    shell::run(shell::cargo().args(build).args(packages).args(target))
 }

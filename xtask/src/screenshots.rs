@@ -32,7 +32,7 @@ const LIMIT_SECONDS: u64 = 60;
 pub fn run() -> Result<()> {
     let folder = paths::target().join("screenshots");
     fs::create_dir_all(&folder)?;
-    release::build()?;
+    release::build(None)?;
     let take = folder.join("take.wav");
     demo::write(&take, &demo::recorded(f64::from(demo::RATE_HZ))?)?;
     let display = Display::new()?;
