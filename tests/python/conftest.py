@@ -90,7 +90,7 @@ def window(shared: Browser) -> Iterator[Browser]:
     shared.requests()
     shared.complaints()
     yield shared
-    asked = [url for url in shared.requests() if not url.startswith(("blob:file:", "blob:null"))]
+    asked = [url for url in shared.requests() if not url.startswith(("blob:file:", "blob:null", "data:"))]
     assert asked, "the log of requests says nothing"
     assert all(url.startswith("file:///") and url.endswith("/page.html") for url in asked), asked
     assert shared.complaints() == []

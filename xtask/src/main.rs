@@ -4,12 +4,12 @@ mod bench;
 mod bundle;
 mod demo;
 mod display;
+mod guide;
 mod host;
 mod licences;
 mod measuring;
 mod packages;
 mod paths;
-mod readme;
 mod release;
 mod screenshots;
 mod shell;
@@ -46,8 +46,14 @@ enum Command {
         #[arg(long, default_value_t = 10)]
         minutes: u32,
     },
-    /// Pictures of the window of `firstjack open`, in target/screenshots
-    Screenshots,
+    /// The guide for people as one HTML file, in target/guide
+    Guide,
+    /// Pictures of the window of `firstjack open`, and those of the guide, in target/screenshots
+    Screenshots {
+        /// Also put those of the guide where it shows them, in docs/guide/pictures
+        #[arg(long)]
+        keep: bool,
+    },
 }
 
 fn main() -> ExitCode {
@@ -55,7 +61,8 @@ fn main() -> ExitCode {
         Command::Demo => demo::run(),
         Command::Test => test::run(),
         Command::Bundle { install } => bundle::run(install),
-        Command::Screenshots => screenshots::run(),
+        Command::Guide => guide::make().map(|page| println!("{}", page.display())),
+        Command::Screenshots { keep } => screenshots::run(keep),
         Command::Bench { minutes } => bench::run(minutes),
     };
     if let Err(error) = done {

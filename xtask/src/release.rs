@@ -9,6 +9,6 @@ use crate::shell;
 pub fn build() -> Result<()> {
     let packages = ["--package", "firstjack", "--package", "firstjack-plugin"];
     shell::run(
-        shell::cargo().args(["build", "--release"]).args(packages).args(["--features", "firstjack/window"]),
+        shell::cargo().args(["build", "--release"]).args(packages).args(["--features", "firstjack/sound"]),
     )
 }
