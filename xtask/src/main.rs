@@ -16,6 +16,7 @@ mod shell;
 mod switching;
 mod take;
 mod test;
+mod windows;
 
 use std::process::ExitCode;
 
@@ -48,6 +49,12 @@ enum Command {
     },
     /// Pictures of the window of `firstjack open`, in target/screenshots
     Screenshots,
+    /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
+    Windows {
+        /// Only this run of cargo, after `--`, with the toolchain for Windows
+        #[arg(last = true)]
+        cargo: Vec<std::ffi::OsString>,
+    },
 }
 
 fn main() -> ExitCode {
@@ -57,6 +64,7 @@ fn main() -> ExitCode {
         Command::Bundle { install } => bundle::run(install),
         Command::Screenshots => screenshots::run(),
         Command::Bench { minutes } => bench::run(minutes),
+        Command::Windows { cargo } => windows::run(&cargo),
     };
     if let Err(error) = done {
         eprintln!("xtask: {error:#}");
