@@ -18,6 +18,7 @@ mod shell;
 mod switching;
 mod take;
 mod test;
+mod windows;
 
 use std::process::ExitCode;
 
@@ -60,6 +61,12 @@ enum Command {
         #[arg(long)]
         keep: bool,
     },
+    /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
+    Windows {
+        /// Only this run of cargo, after `--`, with the toolchain for Windows
+        #[arg(last = true)]
+        cargo: Vec<std::ffi::OsString>,
+    },
 }
 
 /// Runs the command that the arguments name.
@@ -74,6 +81,7 @@ pub fn main() -> ExitCode {
             release::build("firstjack/sound", None).and_then(|()| screenshots::run(&Built::for_release(), keep))
         }
         Command::Bench { minutes } => bench::run(minutes),
+        Command::Windows { cargo } => windows::run(&cargo),
     };
     if let Err(error) = done {
         eprintln!("xtask: {error:#}");
