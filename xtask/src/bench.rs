@@ -32,7 +32,7 @@ const DESIGN_MICROSECONDS: f64 = 50.0;
 pub fn run(minutes: u32) -> Result<()> {
     let folder = paths::target().join("bench");
     fs::create_dir_all(&folder)?;
-    bundle::make()?;
+    bundle::make(None)?;
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;
     files(&folder, &take, minutes)?;

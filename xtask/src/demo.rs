@@ -69,7 +69,7 @@ pub fn agree(built: &Built) -> Result<()> {
 }
 
 /// The take as a file in a folder, and its samples.
-fn recorded_in(folder: &Path) -> Result<(PathBuf, Vec<f32>)> {
+pub fn recorded_in(folder: &Path) -> Result<(PathBuf, Vec<f32>)> {
     fs::create_dir_all(folder)?;
     let path = folder.join("take.wav");
     let take = recorded(f64::from(RATE_HZ))?;

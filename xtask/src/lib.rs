@@ -7,6 +7,7 @@ mod demo;
 mod display;
 mod guide;
 mod host;
+mod install;
 mod licences;
 mod measuring;
 mod packages;
@@ -17,6 +18,7 @@ mod shell;
 mod switching;
 mod take;
 mod test;
+mod windows;
 
 use std::process::ExitCode;
 
@@ -39,8 +41,11 @@ enum Command {
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
-        #[arg(long)]
+        #[arg(long, conflicts_with = "target")]
         install: bool,
+        /// The system that it is built for, as rustc names it; this one without
+        #[arg(long, value_name = "TRIPLE")]
+        target: Option<String>,
     },
     /// Speed, as ratios measured side by side in one run
     Bench {
@@ -56,20 +61,27 @@ enum Command {
         #[arg(long)]
         keep: bool,
     },
+    /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
+    Windows {
+        /// Only this run of cargo, after `--`, with the toolchain for Windows
+        #[arg(last = true)]
+        cargo: Vec<std::ffi::OsString>,
+    },
 }
 
 /// Runs the command that the arguments name.
 #[must_use]
 pub fn main() -> ExitCode {
     let done = match Xtask::parse().command {
-        Command::Demo => bundle::make().and_then(|()| demo::run(&Built::for_release())),
+        Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
         Command::Test(options) => test::run(&options),
-        Command::Bundle { install } => bundle::run(install),
+        Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
         Command::Screenshots { keep } => {
-            release::build_with_sound().and_then(|()| screenshots::run(&Built::for_release(), keep))
+            release::build("firstjack/sound", None).and_then(|()| screenshots::run(&Built::for_release(), keep))
         }
         Command::Bench { minutes } => bench::run(minutes),
+        Command::Windows { cargo } => windows::run(&cargo),
     };
     if let Err(error) = done {
         eprintln!("xtask: {error:#}");

@@ -2,12 +2,12 @@
 
 use std::path::PathBuf;
 
-use cargo_metadata::MetadataCommand;
+use cargo_metadata::{MetadataCommand, Package};
 
 use crate::{paths, shell};
 
 /// The packages with files that are not as on `main`, or on `main` itself not as in the commit before. None where git does not say it.
-pub fn packages() -> Vec<String> {
+pub fn packages() -> Vec<Package> {
     let git = |arguments: &[&str]| {
         let output = shell::command("git").args(arguments).output().ok()?;
         output.status.success().then(|| String::from_utf8_lossy(&output.stdout).trim().to_owned())
@@ -27,5 +27,5 @@ pub fn packages() -> Vec<String> {
         let folder = package.manifest_path.parent().map(|folder| folder.as_std_path());
         folder.is_some_and(|folder| files.iter().any(|file| file.starts_with(folder)))
     });
-    packages.into_iter().map(|package| package.name.to_string()).collect()
+    packages
 }

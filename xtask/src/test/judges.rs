@@ -6,7 +6,7 @@ use anyhow::Result;
 
 use super::Options;
 use crate::built::Built;
-use crate::{guide, packages, paths, shell};
+use crate::{demo, guide, packages, paths, shell};
 
 /// Installs what the system lacks, and what the judges are made of.
 pub fn prepare() -> Result<()> {
@@ -17,6 +17,7 @@ pub fn prepare() -> Result<()> {
 /// Makes the tables of ngspice anew, and has the program and the plugin judged.
 pub fn run(_: &Options) -> Result<()> {
     let (python, built) = (python()?, Built::for_tests());
+    let (take, _) = demo::recorded_in(&paths::target().join("judged"))?;
     shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     shell::run(
         shell::command(&python)
@@ -35,6 +36,7 @@ pub fn run(_: &Options) -> Result<()> {
             ])
             .env("FIRSTJACK", built.path())
             .env("FIRSTJACK_GUIDE", guide::make()?)
+            .env("FIRSTJACK_TAKE", take)
             .env("FIRSTJACK_VST3", built.vst3()),
     )
 }
