@@ -77,9 +77,8 @@ pub fn main() -> ExitCode {
         Command::Test(options) => test::run(&options),
         Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
-        Command::Screenshots { keep } => {
-            release::build("firstjack/sound", None).and_then(|()| screenshots::run(&Built::for_release(), keep))
-        }
+        Command::Screenshots { keep } => release::build("firstjack/sound", None)
+            .and_then(|()| screenshots::run(&Built::for_release(), keep)),
         Command::Bench { minutes } => bench::run(minutes),
         Command::Windows { cargo } => windows::run(&cargo),
     };
