@@ -4,6 +4,7 @@ mod bench;
 mod bundle;
 mod demo;
 mod display;
+mod dist;
 mod guide;
 mod host;
 mod licences;
@@ -17,6 +18,7 @@ mod switching;
 mod take;
 mod test;
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -40,6 +42,15 @@ enum Command {
         #[arg(long)]
         install: bool,
     },
+    /// What people get: archives for Linux and Windows and a package for Debian, with checksums, in target/dist
+    Dist {
+        /// The folder that firstjack.exe, Firstjack.clap and Firstjack.vst3 for Windows were built into
+        #[arg(long, value_name = "FOLDER")]
+        windows: Option<PathBuf>,
+        /// Also install, use and remove them in clean systems of Debian 11 and 12 (needs root, debootstrap and lintian)
+        #[arg(long)]
+        check: bool,
+    },
     /// Speed, as ratios measured side by side in one run
     Bench {
         /// Minutes of sound in the file that is rendered
@@ -61,6 +72,7 @@ fn main() -> ExitCode {
         Command::Demo => demo::run(),
         Command::Test => test::run(),
         Command::Bundle { install } => bundle::run(install),
+        Command::Dist { windows, check } => dist::run(windows.as_deref(), check),
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
         Command::Screenshots { keep } => screenshots::run(keep),
         Command::Bench { minutes } => bench::run(minutes),
