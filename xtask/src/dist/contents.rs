@@ -86,8 +86,10 @@ pub fn windows(common: &Common, built: &std::path::Path) -> Result<Tree> {
     }
     let presets =
         tree.files().filter_map(|(path, _)| path.strip_prefix("presets/")).collect::<Vec<_>>().join(" ");
-    tree.add("install.cmd", with_crlf(INSTALL_CMD));
-    tree.add("uninstall.cmd", with_crlf(&UNINSTALL_CMD.replace("@PRESETS@", &presets)));
+    let scripts = [("install.cmd", INSTALL_CMD), ("uninstall.cmd", UNINSTALL_CMD)];
+    for (name, script) in scripts {
+        tree.add(name, with_crlf(&script.replace("@PRESETS@", &presets)));
+    }
     Ok(tree)
 }
 

@@ -5,30 +5,53 @@ set "HERE=%~dp0"
 set "OWN=%LOCALAPPDATA%\Programs\Firstjack"
 set "PLUGINS=%LOCALAPPDATA%\Programs\Common"
 if "%LOCALAPPDATA%"=="" goto nowhere
-for %%F in (firstjack.exe Firstjack.clap Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3 presets\courtyard.toml guide.html uninstall.cmd) do (
+for %%F in (firstjack.exe Firstjack.clap Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3 guide.html uninstall.cmd) do (
     if not exist "%HERE%%%F" (
         echo install: %%F is missing; extract all of the archive first. Nothing was changed. 1>&2
         goto failed
     )
 )
+for %%F in (@PRESETS@) do (
+    if not exist "%HERE%presets\%%F" (
+        echo install: presets\%%F is missing; extract all of the archive first. Nothing was changed. 1>&2
+        goto failed
+    )
+)
 for %%D in ("%OWN%\presets" "%PLUGINS%\CLAP" "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win") do (
-    if not exist %%D mkdir %%D || goto cannot
+    if not exist %%D mkdir %%D
+    if not exist %%D goto cannot
 )
 rem All of it beside its place first, so that nothing is half done when the disk is full.
-copy /y "%HERE%firstjack.exe" "%OWN%\firstjack.exe.part" >nul || goto cannot
-copy /y "%HERE%Firstjack.clap" "%PLUGINS%\CLAP\Firstjack.part" >nul || goto cannot
-copy /y "%HERE%Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3" "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.part" >nul || goto cannot
-move /y "%PLUGINS%\CLAP\Firstjack.part" "%PLUGINS%\CLAP\Firstjack.clap" >nul || goto inuse
-move /y "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.part" "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3" >nul || goto inuse
-move /y "%OWN%\firstjack.exe.part" "%OWN%\firstjack.exe" >nul || goto inuse
-copy /y "%HERE%presets\*" "%OWN%\presets" >nul || goto cannot
+copy /y "%HERE%firstjack.exe" "%OWN%\firstjack.exe.part" >nul
+if errorlevel 1 goto cannot
+copy /y "%HERE%Firstjack.clap" "%PLUGINS%\CLAP\Firstjack.part" >nul
+if errorlevel 1 goto cannot
+copy /y "%HERE%Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3" "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.part" >nul
+if errorlevel 1 goto cannot
+move /y "%PLUGINS%\CLAP\Firstjack.part" "%PLUGINS%\CLAP\Firstjack.clap" >nul
+if errorlevel 1 goto inuse
+move /y "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.part" "%PLUGINS%\VST3\Firstjack.vst3\Contents\x86_64-win\Firstjack.vst3" >nul
+if errorlevel 1 goto inuse
+move /y "%OWN%\firstjack.exe.part" "%OWN%\firstjack.exe" >nul
+if errorlevel 1 goto inuse
+rem A preset that the person has changed stays beside the new one.
+for %%F in (@PRESETS@) do (
+    if exist "%OWN%\presets\%%F" (
+        fc /b "%HERE%presets\%%F" "%OWN%\presets\%%F" >nul 2>nul
+        if errorlevel 1 move /y "%OWN%\presets\%%F" "%OWN%\presets\%%F.old" >nul
+    )
+    copy /y "%HERE%presets\%%F" "%OWN%\presets\%%F" >nul
+    if errorlevel 1 goto cannot
+)
 for %%F in (guide.html README.txt CHANGELOG.md LICENSE LICENCES.txt uninstall.cmd) do (
-    copy /y "%HERE%%%F" "%OWN%\%%F" >nul || goto cannot
+    copy /y "%HERE%%%F" "%OWN%\%%F" >nul
+    if errorlevel 1 goto cannot
 )
 echo Firstjack is installed:
 echo   program, presets, guide  %OWN%
 echo   CLAP                     %PLUGINS%\CLAP\Firstjack.clap
 echo   VST3                     %PLUGINS%\VST3\Firstjack.vst3
+if exist "%OWN%\presets\*.old" echo Presets that differed from these are beside them, as NAME.old.
 echo Let your workstation search for plugins anew.
 echo Away again: %OWN%\uninstall.cmd
 if not defined FIRSTJACK_QUIET pause

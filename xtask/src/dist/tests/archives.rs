@@ -115,6 +115,16 @@ fn checksums_are_those_of_the_standard_and_what_is_too_large_is_refused() {
 }
 
 #[test]
+fn what_is_packed_is_under_the_licences_that_are_checked() {
+    let about = fs::read_to_string(crate::paths::root().join("about.toml")).expect("a file");
+    let accepted =
+        about.split_once("accepted = [").and_then(|(_, rest)| rest.split_once(']')).expect("a list").0;
+    let accepted: Vec<&str> =
+        accepted.split(',').map(|name| name.trim().trim_matches('"')).filter(|n| !n.is_empty()).collect();
+    assert_eq!(accepted, crate::licences::PERMISSIVE);
+}
+
+#[test]
 fn what_is_missing_is_refused() {
     let lacks = Tree::default().add_from("a", Path::new("no/such/file")).expect_err("it is missing");
     assert!(lacks.to_string().contains("is missing"), "{lacks}");
