@@ -1,25 +1,28 @@
 //! `cargo xtask`: the demo, all checks, the plugin bundles, pictures of the window and the speed figures.
 
 mod bench;
+mod built;
 mod bundle;
 mod demo;
 mod display;
+mod guide;
 mod host;
 mod install;
 mod licences;
 mod measuring;
 mod packages;
 mod paths;
-mod readme;
 mod release;
 mod screenshots;
 mod shell;
 mod switching;
 mod take;
 mod test;
+mod windows;
 
 use std::process::ExitCode;
 
+use built::Built;
 use clap::{Parser, Subcommand};
 
 #[derive(Debug, Parser)]
@@ -34,7 +37,7 @@ enum Command {
     /// The main job on a synthesised take: renders, curves, verdicts, and the plugin in a host, in target/demo
     Demo,
     /// Everything that must hold: format, lints, docs, licences, tests, outside judges, demo
-    Test,
+    Test(test::Options),
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
@@ -50,17 +53,35 @@ enum Command {
         #[arg(long, default_value_t = 10)]
         minutes: u32,
     },
-    /// Pictures of the window of `firstjack open`, in target/screenshots
-    Screenshots,
+    /// The guide for people as one HTML file, in target/guide
+    Guide,
+    /// Pictures of the window of `firstjack open`, and those of the guide, in target/screenshots
+    Screenshots {
+        /// Also put those of the guide where it shows them, in docs/guide/pictures
+        #[arg(long)]
+        keep: bool,
+    },
+    /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
+    Windows {
+        /// Only this run of cargo, after `--`, with the toolchain for Windows
+        #[arg(last = true)]
+        cargo: Vec<std::ffi::OsString>,
+    },
 }
 
-fn main() -> ExitCode {
+/// Runs the command that the arguments name.
+#[must_use]
+pub fn main() -> ExitCode {
     let done = match Xtask::parse().command {
-        Command::Demo => demo::run(),
-        Command::Test => test::run(),
+        Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
+        Command::Test(options) => test::run(&options),
         Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
-        Command::Screenshots => screenshots::run(),
+        Command::Guide => guide::make().map(|page| println!("{}", page.display())),
+        Command::Screenshots { keep } => {
+            release::build("firstjack/sound", None).and_then(|()| screenshots::run(&Built::for_release(), keep))
+        }
         Command::Bench { minutes } => bench::run(minutes),
+        Command::Windows { cargo } => windows::run(&cargo),
     };
     if let Err(error) = done {
         eprintln!("xtask: {error:#}");
