@@ -10,7 +10,7 @@ use crate::display::Display;
 use crate::{demo, paths, release, shell};
 
 /// The window at its own size, in pixels.
-const SIZE: (u32, u32) = (1080, 760);
+pub const SIZE: (u32, u32) = (1080, 760);
 
 /// What each picture is called, how it is asked for, and how many times as large it is.
 const PICTURES: [(&str, &[&str], u32); 4] = [
@@ -70,7 +70,7 @@ fn shoot(display: &Display, take: &Path, picture: &Path, options: &[&str]) -> Re
 }
 
 /// Whether something was drawn, all over the window.
-fn check(picture: &Path, size: (u32, u32)) -> Result<()> {
+pub fn check(picture: &Path, size: (u32, u32)) -> Result<()> {
     let image = image::open(picture)?.into_rgb8();
     ensure!(image.dimensions() == size, "it has {:?} pixels instead of {size:?}", image.dimensions());
     // Each quarter, so that no part of it is blank.

@@ -3,17 +3,22 @@
 //! `cargo xtask windows` does it all. `cargo xtask windows -- test -p dsp-core` is one run of cargo (`test -p dsp-core`) with that
 //! toolchain, which it first sets up where it is not there; what is built lies in `target/windows/build/x86_64-pc-windows-gnu`.
 
+mod build;
 mod deadline;
+mod same;
 mod system;
+mod tests;
 mod toolchain;
+mod window;
 mod wine;
 
 use std::ffi::OsString;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
 use crate::{paths, shell};
+pub use build::release;
 use deadline::Deadline;
 
 const TARGET: &str = "x86_64-pc-windows-gnu";
@@ -21,13 +26,43 @@ const TARGET: &str = "x86_64-pc-windows-gnu";
 /// How long setting up may take.
 const MINUTES: u64 = 10;
 
-/// Sets up, builds, tests and bundles; or runs cargo with these arguments.
+/// Sets up, tests, and builds for release; or runs cargo with these arguments.
 pub fn run(arguments: &[OsString]) -> Result<()> {
     set_up()?;
     if !arguments.is_empty() {
         return shell::run(cargo().args(arguments));
     }
+    crate::release::build()?;
+    test(&paths::program())?;
+    release()?;
     Ok(())
+}
+
+/// What became of the tests.
+pub enum Outcome {
+    Tested,
+    /// Why not.
+    NotTested(String),
+}
+
+/// Tests wherever the system allows: where it does not, that is told, and no failure. `here` is the program of this system.
+pub fn check(here: &Path) -> Result<Outcome> {
+    if let Err(error) = set_up() {
+        let why = format!("{error:#}");
+        println!("\n!!!!!!!! Windows was not tested: {why}\n");
+        return Ok(Outcome::NotTested(why));
+    }
+    test(here)?;
+    Ok(Outcome::Tested)
+}
+
+/// All tests by wine, of one build.
+fn test(here: &Path) -> Result<()> {
+    tests::run()?;
+    let built = build::lay_out(&toolchain::built("debug"), &folder().join("tested"))?;
+    let program = built.join("firstjack.exe");
+    same::check(here, &program)?;
+    window::check(&program)
 }
 
 /// A run of cargo that builds for Windows, and tests under wine.
@@ -40,8 +75,12 @@ fn cargo() -> std::process::Command {
 /// The toolchain and wine, kept for the next time.
 fn set_up() -> Result<()> {
     let deadline = Deadline::minutes(MINUTES);
-    toolchain::make(deadline)?;
-    wine::make(deadline)
+    system::need(&toolchain::code_generator()?, deadline)?;
+    std::thread::scope(|scope| {
+        let wine = scope.spawn(|| wine::make(deadline));
+        toolchain::make(deadline)?;
+        wine.join().expect("setting up does not panic")
+    })
 }
 
 /// Where all of it lies.
