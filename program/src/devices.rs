@@ -1,6 +1,7 @@
 //! Devices for sound by their names.
 
 use cpal::traits::DeviceTrait;
+use firstjack_libraries::Missing;
 
 use crate::error::Failure;
 
@@ -11,6 +12,14 @@ pub enum Names {
     Only,
     /// Also the system's own, since one interface may have several devices of one name.
     AndIds,
+}
+
+/// The system's sound, once its library is there.
+///
+/// # Errors
+/// If it is missing.
+pub fn host() -> Result<cpal::Host, Missing> {
+    firstjack_libraries::alsa().map(|()| cpal::default_host())
 }
 
 /// As people read it.

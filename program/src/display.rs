@@ -3,6 +3,7 @@ use crate::error::Failure;
 /// Fails if no window can be opened, so that nothing waits for one that never comes.
 #[cfg(all(unix, not(target_os = "macos")))]
 pub fn check() -> Result<(), Failure> {
+    firstjack_libraries::window().map_err(|missing| Failure::Window(missing.to_string()))?;
     let is_set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     if !is_set("DISPLAY") {
         let problem = if is_set("WAYLAND_DISPLAY") {

@@ -4,7 +4,7 @@ use cpal::traits::{DeviceTrait, HostTrait};
 
 use crate::arguments::LiveArguments;
 use crate::arguments::window::Backend;
-use crate::devices::{Names, name, named};
+use crate::devices::{Names, host, name, named};
 use crate::error::Failure;
 use crate::{display, stdout};
 
@@ -50,6 +50,7 @@ impl Way {
 
     /// The server decides on rate and buffer.
     fn jack() -> Result<Self, String> {
+        firstjack_libraries::jack().map_err(|missing| missing.to_string())?;
         let opened = jack::Client::new("Firstjack probe", jack::ClientOptions::NO_START_SERVER);
         let (client, _) = opened.map_err(|error| format!("no server answers ({error})"))?;
         let (rate_hz, frames) = (client.sample_rate(), client.buffer_size());
@@ -57,7 +58,7 @@ impl Way {
     }
 
     fn system(arguments: &LiveArguments) -> Result<Self, Failure> {
-        let host = cpal::default_host();
+        let host = host().map_err(|missing| no_sound(&missing.to_string()))?;
         let output = match &arguments.output {
             Some(wanted) => named("--output", wanted, host.output_devices(), Names::Only)?,
             None => host.default_output_device().ok_or_else(|| no_sound("no device for sound was found"))?,

@@ -58,6 +58,12 @@ def bundle() -> Path:
 
 
 @pytest.fixture(scope="session")
+def demo_take() -> Path:
+    """What `cargo xtask demo` synthesises, from FIRSTJACK_TAKE."""
+    return named_by("FIRSTJACK_TAKE", "the demo's take.wav")
+
+
+@pytest.fixture(scope="session")
 def open_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The page as it is made unless asked otherwise."""
     return pages.pack(program, tmp_path_factory.mktemp("open"), pages.plucks(), pages.loads())
@@ -90,7 +96,7 @@ def window(shared: Browser) -> Iterator[Browser]:
     shared.requests()
     shared.complaints()
     yield shared
-    asked = [url for url in shared.requests() if not url.startswith(("blob:file:", "blob:null"))]
+    asked = [url for url in shared.requests() if not url.startswith(("blob:file:", "blob:null", "data:"))]
     assert asked, "the log of requests says nothing"
     assert all(url.startswith("file:///") and url.endswith("/page.html") for url in asked), asked
     assert shared.complaints() == []

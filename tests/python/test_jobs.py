@@ -32,11 +32,12 @@ def spoken(text: str) -> str:
 
 
 def record(played: Path, recorded: Path, parts: list[str]) -> None:
-    """What an interface records of a sound through the measuring lead: `straight`, through the `lead`, with a `pickup` of 680 pF."""
+    """What an interface records of a sound: `straight`, through a `capacitor` of 1 nF, or the measuring `lead`, with a `pickup` of 680 pF."""
     rate, frames = sound.read(played)
     draw = np.random.default_rng(zlib.crc32(recorded.name.encode()))
     interface = Interface(rate, 24, -85.0, -50.0, 50.0, 150.0, 1e6, 50e-12, 1.5, draw)
-    bench = Bench(interface.output_ohms).known("R", 100e3 if "lead" in parts else 1e-3)
+    known = ("C", 1e-9) if "capacitor" in parts else ("R", 100e3 if "lead" in parts else 1e-3)
+    bench = Bench(interface.output_ohms).known(*known)
     bench.at_node("R", interface.input_ohms).at_node("C", interface.input_farads)
     if "lead" in parts:
         bench.at_node("C", 200e-12)

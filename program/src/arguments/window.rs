@@ -34,6 +34,9 @@ pub struct OpenArguments {
     /// Write a picture of the window (PNG) and close it, for the project's own pictures
     #[arg(long, value_name = "FILE", hide = true)]
     pub screenshot: Option<PathBuf>,
+    /// What stands beside the setups as it opens, for the same
+    #[arg(long, value_name = "PAGE", hide = true, default_value = "curves", value_parser = ["curves", "strings", "blind"])]
+    pub page: String,
     /// Light or dark, whatever the system says
     #[arg(long, value_enum)]
     pub theme: Option<Theme>,

@@ -14,7 +14,7 @@ use std::sync::Arc;
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
 use firstjack_plugin::Peaks;
-use firstjack_plugin::editor::Document;
+use firstjack_plugin::editor::{Document, Session as _, View};
 
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
@@ -39,6 +39,7 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let take = Arc::new(take);
     let (mut session, engine) = PlayerSession::new(document_of(preset), take.clone())
         .map_err(|problem| refused(arguments, problem))?;
+    session.keep_view(View { page: arguments.page.clone(), ..View::default() });
     display::check()?;
     let transport = Arc::new(Transport::new(take.frames()));
     let player = Player::new(take.clone(), transport.clone(), engine);

@@ -4,6 +4,7 @@ use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
 use cpal::{BufferSize, FromSample, SampleFormat, SizedSample, StreamConfig};
 
 use super::player::{Interleaver, Player};
+use crate::devices;
 
 /// Sound runs as long as this lives.
 pub struct Stream {
@@ -18,7 +19,8 @@ const MOST_FRAMES: usize = 4096;
 /// # Errors
 /// If there is no device, or none that takes this rate, in words.
 pub fn start(player: Player, rate_hz: u32) -> Result<(Stream, String), String> {
-    let device = cpal::default_host().default_output_device().ok_or("no device for sound was found")?;
+    let host = devices::host().map_err(|missing| missing.to_string())?;
+    let device = host.default_output_device().ok_or("no device for sound was found")?;
     let name =
         device.description().map_or_else(|_| "a device without a name".to_owned(), |d| d.name().to_owned());
     let (config, format) = config(&device, &name, rate_hz)?;

@@ -14,6 +14,7 @@ const OF_WINDOWS: [&str; 4] = ["kernel32.dll", "msvcrt.dll", "ntdll.dll", "user3
 /// Builds for release and lays out the program and the bundles; gives the folder that has `firstjack.exe`, `Firstjack.clap` and
 /// `Firstjack.vst3`.
 pub fn release() -> Result<PathBuf> {
+    super::set_up()?;
     let packages = ["--package", "firstjack", "--package", "firstjack-plugin"];
     let features = ["--features", "firstjack/sound"];
     shell::run(cargo().args(["build", "--release", "--locked"]).args(packages).args(features))?;

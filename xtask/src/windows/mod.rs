@@ -13,13 +13,15 @@ mod window;
 mod wine;
 
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::Result;
 
-use crate::{paths, shell};
+use crate::built::Built;
+use crate::{paths, release as here, shell};
 pub use build::release;
 use deadline::Deadline;
+pub use wine::command as wine;
 
 const TARGET: &str = "x86_64-pc-windows-gnu";
 
@@ -32,8 +34,8 @@ pub fn run(arguments: &[OsString]) -> Result<()> {
     if !arguments.is_empty() {
         return shell::run(cargo().args(arguments));
     }
-    crate::release::build()?;
-    test(&paths::program())?;
+    here::build("firstjack/window", None)?;
+    test(&Built::for_release())?;
     release()?;
     Ok(())
 }
@@ -45,8 +47,8 @@ pub enum Outcome {
     NotTested(String),
 }
 
-/// Tests wherever the system allows: where it does not, that is told, and no failure. `here` is the program of this system.
-pub fn check(here: &Path) -> Result<Outcome> {
+/// Tests wherever the system allows: where it does not, that is told, and no failure. `here` is built for this system.
+pub fn check(here: &Built) -> Result<Outcome> {
     if let Err(error) = set_up() {
         let why = format!("{error:#}");
         println!("\n!!!!!!!! Windows was not tested: {why}\n");
@@ -57,12 +59,11 @@ pub fn check(here: &Path) -> Result<Outcome> {
 }
 
 /// All tests by wine, of one build.
-fn test(here: &Path) -> Result<()> {
+fn test(here: &Built) -> Result<()> {
     tests::run()?;
-    let built = build::lay_out(&toolchain::built("debug"), &folder().join("tested"))?;
-    let program = built.join("firstjack.exe");
-    same::check(here, &program)?;
-    window::check(&program)
+    let windows = Built::for_windows(build::lay_out(&toolchain::built("debug"), &folder().join("tested"))?);
+    same::check(here, &windows)?;
+    window::check(&windows)
 }
 
 /// A run of cargo that builds for Windows, and tests under wine.

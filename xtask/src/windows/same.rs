@@ -8,8 +8,9 @@ use std::process::{Command, Stdio};
 
 use anyhow::{Context, Result, ensure};
 
-use super::{folder, wine};
-use crate::{demo, paths, shell};
+use super::folder;
+use crate::built::Built;
+use crate::{demo, paths};
 
 const SETUPS: &str = "courtyard.toml";
 
@@ -36,9 +37,9 @@ const RUNS: [&[&str]; 5] = [
 ];
 
 /// Runs the program of this system and the one for Windows, and compares all that they have written.
-pub fn check(here: &Path, windows: &Path) -> Result<()> {
-    let one = written(&folder().join("same/here"), &|| shell::command(here))?;
-    let other = written(&folder().join("same/windows"), &|| wine::command(windows))?;
+pub fn check(here: &Built, windows: &Built) -> Result<()> {
+    let one = written(&folder().join("same/here"), &|| here.program())?;
+    let other = written(&folder().join("same/windows"), &|| windows.program())?;
     let names = |all: &BTreeMap<OsString, Vec<u8>>| all.keys().cloned().collect::<Vec<_>>();
     ensure!(names(&one) == names(&other), "written here: {:?}; by wine: {:?}", names(&one), names(&other));
     ensure!(one.len() > RUNS.len(), "too few files are compared: {:?}", names(&one));

@@ -63,7 +63,7 @@ impl Interface {
     }
 
     fn find(output: Option<&str>, input: Option<&str>, rate_hz: u32, channel: u16) -> Result<Self, Failure> {
-        let host = cpal::default_host();
+        let host = devices::host().map_err(|missing| Failure::Sound(missing.to_string()))?;
         let none = |of: &str| Failure::Sound(format!("no device for {of} was found"));
         let output = match output {
             Some(wanted) => devices::named("--output", wanted, host.output_devices(), Names::AndIds)?,

@@ -1,15 +1,17 @@
 //! `cargo xtask`: the demo, all checks, the plugin bundles, pictures of the window and the speed figures.
 
 mod bench;
+mod built;
 mod bundle;
 mod demo;
 mod display;
+mod guide;
 mod host;
+mod install;
 mod licences;
 mod measuring;
 mod packages;
 mod paths;
-mod readme;
 mod release;
 mod screenshots;
 mod shell;
@@ -20,6 +22,7 @@ mod windows;
 
 use std::process::ExitCode;
 
+use built::Built;
 use clap::{Parser, Subcommand};
 
 #[derive(Debug, Parser)]
@@ -34,12 +37,15 @@ enum Command {
     /// The main job on a synthesised take: renders, curves, verdicts, and the plugin in a host, in target/demo
     Demo,
     /// Everything that must hold: format, lints, docs, licences, tests, outside judges, demo
-    Test,
+    Test(test::Options),
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
-        #[arg(long)]
+        #[arg(long, conflicts_with = "target")]
         install: bool,
+        /// The system that it is built for, as rustc names it; this one without
+        #[arg(long, value_name = "TRIPLE")]
+        target: Option<String>,
     },
     /// Speed, as ratios measured side by side in one run
     Bench {
@@ -47,8 +53,14 @@ enum Command {
         #[arg(long, default_value_t = 10)]
         minutes: u32,
     },
-    /// Pictures of the window of `firstjack open`, in target/screenshots
-    Screenshots,
+    /// The guide for people as one HTML file, in target/guide
+    Guide,
+    /// Pictures of the window of `firstjack open`, and those of the guide, in target/screenshots
+    Screenshots {
+        /// Also put those of the guide where it shows them, in docs/guide/pictures
+        #[arg(long)]
+        keep: bool,
+    },
     /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
     Windows {
         /// Only this run of cargo, after `--`, with the toolchain for Windows
@@ -57,12 +69,16 @@ enum Command {
     },
 }
 
-fn main() -> ExitCode {
+/// Runs the command that the arguments name.
+#[must_use]
+pub fn main() -> ExitCode {
     let done = match Xtask::parse().command {
-        Command::Demo => demo::run(),
-        Command::Test => test::run(),
-        Command::Bundle { install } => bundle::run(install),
-        Command::Screenshots => screenshots::run(),
+        Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
+        Command::Test(options) => test::run(&options),
+        Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
+        Command::Guide => guide::make().map(|page| println!("{}", page.display())),
+        Command::Screenshots { keep } => release::build("firstjack/sound", None)
+            .and_then(|()| screenshots::run(&Built::for_release(), keep)),
         Command::Bench { minutes } => bench::run(minutes),
         Command::Windows { cargo } => windows::run(&cargo),
     };
