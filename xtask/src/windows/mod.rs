@@ -40,22 +40,13 @@ pub fn run(arguments: &[OsString]) -> Result<()> {
     Ok(())
 }
 
-/// What became of the tests.
-pub enum Outcome {
-    Tested,
-    /// Why not.
-    NotTested(String),
-}
-
 /// Tests wherever the system allows: where it does not, that is told, and no failure. `here` is built for this system.
-pub fn check(here: &Built) -> Result<Outcome> {
+pub fn check(here: &Built) -> Result<()> {
     if let Err(error) = set_up() {
-        let why = format!("{error:#}");
-        println!("\n!!!!!!!! Windows was not tested: {why}\n");
-        return Ok(Outcome::NotTested(why));
+        println!("\n!!!!!!!! Windows was not tested: {error:#}\n");
+        return Ok(());
     }
-    test(here)?;
-    Ok(Outcome::Tested)
+    test(here)
 }
 
 /// All tests by wine, of one build.
