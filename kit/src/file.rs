@@ -1,11 +1,10 @@
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use dsp_core::kit::Kit;
 use etcetera::BaseStrategy;
 
-use crate::{Claim, Draft, DraftError, KitFileError};
+use crate::{Claim, Draft, DraftError, KitFileError, named};
 
 /// The most bytes of a kit's file: some thousands of entries.
 const MOST_BYTES: u64 = 1 << 20;
@@ -90,7 +89,7 @@ impl KitFile {
         let path = || self.path.clone();
         let failed = |error| KitFileError::Read { path: path(), error };
         let mut bytes = Vec::new();
-        let file = File::open(&self.path).map_err(failed)?;
+        let file = named::open(&self.path).map_err(failed)?;
         let there = file.metadata().map_err(failed)?.len();
         // A pipe does not say how much there is.
         file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;

@@ -8,6 +8,7 @@ mod draft;
 mod error;
 mod file;
 mod lock;
+pub mod named;
 
 pub use claim::Claim;
 pub use draft::Draft;

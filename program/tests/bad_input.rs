@@ -191,6 +191,24 @@ fn the_take_under_another_name() {
     refused(&sandbox, &render("take.wav", "dangling.wav"), &["dangling.wav: it is a symbolic link"]);
 }
 
+/// In the same words on every system, wherever a file is named.
+#[test]
+fn folders_in_the_place_of_files() {
+    let sandbox = with_take();
+    sandbox.write("page.html", "");
+    std::fs::create_dir(sandbox.path("folder")).unwrap();
+    for arguments in [
+        &render("folder", "out.wav")[..],
+        &["tell", "--setups", "folder"],
+        &["tell", "--pickup", "680p", "--load", "1M", "--kit", "folder"],
+        &["kit", "--kit", "folder"],
+        &["kit", "embed", "folder", "-o", "out.toml"],
+        &["votes", "folder", "page.html"],
+    ] {
+        refused(&sandbox, arguments, &["folder: ", "it is a folder"]);
+    }
+}
+
 const COURTYARD: &str = include_str!("../../presets/courtyard.toml");
 
 #[test]

@@ -1,5 +1,7 @@
 //! Where outputs may go, and what is there when a run ends before its end.
 
+use std::path::Path;
+
 use crate::support::{Sandbox, float_take, sine};
 
 fn with_take() -> Sandbox {
@@ -152,7 +154,27 @@ fn numbers_sort() {
 }
 
 fn file_of(rendering: &serde_json::Value) -> String {
-    rendering["file"].as_str().unwrap().strip_prefix("set/").unwrap().to_owned()
+    let file = Path::new(rendering["file"].as_str().unwrap());
+    assert_eq!(file.parent(), Some(Path::new("set")));
+    file.file_name().unwrap().to_str().unwrap().to_owned()
+}
+
+/// A script hands them back to the system: as they were given, and what is put together as the system does it.
+#[test]
+fn json_has_paths_as_the_system_writes_them() {
+    let sandbox = with_take();
+    std::fs::create_dir(sandbox.path("deep")).unwrap();
+    for given in ["deep/set", "deep/set/", if cfg!(windows) { "deep\\set" } else { "./deep/set" }] {
+        let render = ["render", "take.wav", "--setups", "presets/courtyard.toml", "-o", given, "--overwrite"];
+        let report = sandbox.json(&render);
+        assert_eq!(report["take"], "take.wav");
+        let joined = Path::new(given).join("take-1-passive-box.wav");
+        assert_eq!(report["renderings"][1]["file"], joined.to_str().unwrap());
+        assert!(sandbox.path(joined.to_str().unwrap()).is_file());
+    }
+    let kit = Path::new("deep").join("kit.toml");
+    let told = sandbox.json(&["kit", "path", "--kit", kit.to_str().unwrap()]);
+    assert_eq!(told["path"], kit.to_str().unwrap());
 }
 
 /// What a killed run has left goes with the next output, whatever the command; what a living one holds does not.

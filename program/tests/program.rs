@@ -4,6 +4,7 @@
 mod bad_input;
 mod curve;
 mod disk;
+mod elsewhere;
 mod guided;
 mod help;
 mod killed;

@@ -58,6 +58,12 @@ def bundle() -> Path:
 
 
 @pytest.fixture(scope="session")
+def demo_take() -> Path:
+    """What `cargo xtask demo` synthesises, from FIRSTJACK_TAKE."""
+    return named_by("FIRSTJACK_TAKE", "the demo's take.wav")
+
+
+@pytest.fixture(scope="session")
 def open_page(program: Program, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The page as it is made unless asked otherwise."""
     return pages.pack(program, tmp_path_factory.mktemp("open"), pages.plucks(), pages.loads())

@@ -1,5 +1,5 @@
-"""The VST3 bundle in a real audio workstation (Ardour 7, `workstation.py`): inserted, automated, edited in its window by hand, saved,
-opened again, exported. The export is what `firstjack render` makes of the same take.
+"""The VST3 bundle in a real audio workstation (Ardour 7, `workstation.py`): inserted on stereo and mono tracks, automated, edited in its
+window by hand, saved, opened again, exported. The export is what `firstjack render` makes of the same take.
 
 Two values are automated and *latched*: what a hand takes hold of while the transport rolls is written over from there to the stop. The
 hand hears setups, by their keys, and starts and stops the transport by the space bar in the plugin's window.
@@ -17,6 +17,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pyloudnorm
 import pytest
 
 import sound
@@ -29,10 +30,12 @@ from workstation import RATE, Session, Window, Workstation, until
 pytestmark = pytest.mark.filterwarnings("ignore::scipy.io.wavfile.WavFileWarning")
 
 BAR_DB = -140.0
+MATCHED_LU = 0.3
+METER = pyloudnorm.Meter(RATE)
 SECONDS = 8
 LOAD, OUTPUT, HEARD = "Setup 3 load resistance", "Output", "Heard setup"
 # The host counts setups from 0, and the take as recorded behind the sixth.
-AS_RECORDED, COMBO, TUNER = 6.0, 1.0, 2.0
+AS_RECORDED, BOX, COMBO, TUNER = 6.0, 0.0, 1.0, 2.0
 PLAIN = {"Level match": 0.0}
 # From frame to frame they move, and rest before and behind.
 LOAD_MOVES, OUTPUT_MOVES = (2 * RATE, 4 * RATE), (5 * RATE, 7 * RATE)
@@ -61,12 +64,12 @@ def take() -> Reals:
     return frames.astype(np.float32).astype(np.float64)
 
 
-def rendered(program: Program, folder: Path, load: str) -> Reals:
-    """What the program makes of it."""
-    sound.write_float32(folder / "take.wav", RATE, take())
-    circuit = ["--pickup", "680p", "--through", "22M", "--load", load]
+def rendered(program: Program, folder: Path, load: str, frames: Reals, *more: str) -> Reals:
+    """What the program makes of a take."""
+    sound.write_float32(folder / "take.wav", RATE, frames)
+    circuit = ["--pickup", "680p", "--recorded-through", "22M", "--load", load]
     out = folder / f"{load}.wav"
-    program("render", folder / "take.wav", *circuit, "--no-match", "-o", out, "--quiet")
+    program("render", folder / "take.wav", *circuit, *more, "-o", out, "--quiet")
     return sound.read(out)[1]
 
 
@@ -150,7 +153,7 @@ def test_what_was_heard_last_is_heard_when_it_is_opened_again(story: Story) -> N
 
 
 def test_the_export_is_what_the_program_renders(program: Program, story: Story, tmp_path: Path) -> None:
-    loads = {load: rendered(program, tmp_path, load) for load in ("1M", "220k")}
+    loads = {load: rendered(program, tmp_path, load, take(), "--no-match") for load in ("1M", "220k")}
     quieter = 10 ** (-6 / 20)
     parts = {
         "before the load moves": (0, LOAD_MOVES[0], loads["1M"]),
@@ -175,3 +178,43 @@ def test_opened_again_its_window_writes_what_a_hand_holds_and_nothing_else(story
     assert COMBO in {value for _, value in saved.automation(HEARD)}
     for name in AUTOMATION:
         assert saved.automation(name) == story.before.automation(name), name
+
+
+@pytest.fixture(scope="module")
+def mono(bundle: Path, tmp_path_factory: pytest.TempPathFactory) -> Workstation:
+    """One with the take's left channel on a mono track."""
+    made = Workstation(tmp_path_factory.mktemp("mono"), bundle)
+    made.make(take()[:, :1])
+    return made
+
+
+def test_on_a_mono_track_the_export_is_what_the_program_renders(program: Program, mono: Workstation, tmp_path: Path) -> None:
+    mono.set(PLAIN | {HEARD: COMBO}, {})
+    exported = mono.export(tmp_path / "out.wav")
+    expected = rendered(program, tmp_path, "470k", take()[:, :1], "--no-match")[:, 0]
+    for side in exported.T:
+        off = np.abs(side - expected).max()
+        print(f"mono: off by at most {off:.2g} of full scale")
+        assert off < 10 ** (BAR_DB / 20)
+    assert np.abs(expected - take()[:, 0]).max() > 1e-3
+
+
+def test_matched_the_export_is_as_loud_as_what_the_program_renders(
+    program: Program, bundle: Path, demo_take: Path, tmp_path: Path
+) -> None:
+    """Once the demo's take was played through, by a meter of ITU-R BS.1770 (pyloudnorm)."""
+    frames = sound.read(demo_take)[1]
+    matched = Workstation(tmp_path / "matched", bundle)
+    matched.make(frames)
+    matched.set({"Level match": 1.0, HEARD: AS_RECORDED}, {}, played=len(frames))
+    for setup, load in (BOX, "56k"), (COMBO, "470k"), (TUNER, "1M"):
+        matched.set({HEARD: setup}, {})
+        exported = METER.integrated_loudness(matched.export(tmp_path / f"{load}-exported.wav")[:, :1])
+        expected, plain = (
+            METER.integrated_loudness(rendered(program, tmp_path, load, frames, *more))
+            for more in (["--overwrite"], ["--overwrite", "--no-match"])
+        )
+        print(f"{load}: {exported - expected:+.2f} LU off, turned up by {expected - plain:.1f} LU")
+        assert abs(exported - expected) < MATCHED_LU, load
+        # Without the match it would not be.
+        assert expected - plain > 3, load

@@ -65,13 +65,16 @@ NEW = """
 AudioEngine:set_backend("None (Dummy)", "", "")
 local session = assert(create_session(arg[1], arg[2], tonumber(arg[3])))
 local order, mode = ARDOUR.PresentationInfo.max_order, ARDOUR.TrackMode.Normal
-for track in session:new_audio_track(2, 2, nil, 1, "Take", order, mode, true):iter() do
+local channels = tonumber(arg[4])
+for track in session:new_audio_track(channels, 2, nil, 1, "Take", order, mode, true):iter() do
+  -- Without it a mono track's insert has the two outputs of the plugin's first layout (README).
+  track:set_strict_io(channels == 1)
   local plugin = ARDOUR.LuaAPI.new_plugin(session, "Firstjack", ARDOUR.PluginType.VST3, "")
   assert(not plugin:isnil(), "the plugin is not found")
   assert(track:add_processor_by_index(plugin, 0, nil, true) == 0)
   track:panner_shell():set_bypassed(true)
   -- A thread of its own connects the track to the master bus.
-  for channel = 0, 1 do
+  for channel = 0, channels - 1 do
     local tries = 0
     while not track:output():audio(channel):connected() do
       tries = tries + 1
@@ -108,6 +111,12 @@ end
 {}
 -- The engine hands values to the plugin in its next period; what the plugin then gives to keep has them.
 sleep(1)
+if arg[3] then
+  session:request_locate(0, false, ARDOUR.LocateTransportDisposition.MustRoll, ARDOUR.TransportRequestSource.TRS_UI)
+  while session:transport_sample() < tonumber(arg[3]) do ARDOUR.LuaAPI.usleep(10000) end
+  session:request_stop(false, false, ARDOUR.TransportRequestSource.TRS_UI)
+  sleep(1)
+end
 assert(session:save_state("", false, false, false, false, false) == 0)
 """
 
@@ -185,36 +194,36 @@ class Workstation:
         return Session(self.file)
 
     def make(self, take: NDArray[np.floating[Any]]) -> None:
-        """A session of a take on a stereo track with the plugin on it."""
-        self._lua(NEW, self.folder, NAME, RATE)
-        frames = len(take)
+        """A session of a take on a mono or stereo track with the plugin on it."""
+        frames, channels = take.shape
+        self._lua(NEW, self.folder, NAME, RATE, channels)
         tree = ElementTree.parse(self.file)
         root = tree.getroot()
         last = int(root.attrib["id-counter"])
         root.set("id-counter", str(last + 10))
         sources = {}
-        for channel, letter in enumerate("LR"):
-            name = f"take%{letter}.wav"
+        for channel, name in enumerate(["take.wav"] if channels == 1 else ["take%L.wav", "take%R.wav"]):
             sound.write_float32(self.folder / "interchange" / NAME / "audiofiles" / name, RATE, take[:, channel])
             sources[f"source-{channel}"] = str(last + 1 + channel)
             source = {"name": name, "type": "audio", "flags": "", "id": sources[f"source-{channel}"], "channel": "0"}
             ElementTree.SubElement(root.find("Sources"), "Source", source | {"origin": "", "gain": "1"})
         off = dict.fromkeys(["muted", "fade-in-active", "fade-out-active", "envelope-active", "hidden"], "0")
         place = {"start": "a0", "length": f"a{frames * TICKS}@a0", "sync-position": "a0", "layering-index": "0"}
-        kind = {"name": "take", "id": str(last + 3), "type": "audio", "channels": "2", "opaque": "1", "scale-amplitude": "1"}
+        kind = {"name": "take", "id": str(last + 3), "type": "audio", "channels": str(channels), "opaque": "1", "scale-amplitude": "1"}
         more = {"first-edit": "nothing", "whole-file": "0"} | {f"master-{key}": value for key, value in sources.items()}
         ElementTree.SubElement(root.find("Playlists/Playlist"), "Region", off | place | kind | more | sources)
         whole = {"id": str(last + 4), "name": "session", "start": "a0", "end": f"a{frames * TICKS}"}
         ElementTree.SubElement(root.find("Locations"), "Location", whole | {"flags": "IsSessionRange", "locked": "0"})
         tree.write(self.file, encoding="UTF-8", xml_declaration=True)
 
-    def set(self, values: dict[str, float], automation: dict[str, list[tuple[int, float]]]) -> None:
-        """Parameters by their names; automation that is played, and written over from where a hand takes hold of it (*latch*)."""
+    def set(self, values: dict[str, float], automation: dict[str, list[tuple[int, float]]], played: int = 0) -> None:
+        """Parameters by their names; automation that is played, and written over from where a hand takes hold of it (*latch*). Then that
+        many frames are played from the start on."""
         lines = [f'set("{name}", {value})' for name, value in values.items()]
         for name, points in automation.items():
             table = ", ".join(f"{{{frame}, {value}}}" for frame, value in points)
             lines.append(f'automate("{name}", {{{table}}})')
-        self._lua(CHANGE.format("\n".join(lines)), self.folder, NAME)
+        self._lua(CHANGE.format("\n".join(lines)), self.folder, NAME, *([played] if played else []))
 
     def export(self, to: Path) -> NDArray[np.float64]:
         """The session's range through the master bus in 32-bit float, which is neither dithered nor normalised."""

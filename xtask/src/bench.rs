@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use crate::built::Built;
 use crate::display::Display;
 use crate::host::Instance;
 use crate::{bundle, demo, measuring, paths, shell};
@@ -31,7 +32,7 @@ const DESIGN_MICROSECONDS: f64 = 50.0;
 pub fn run(minutes: u32) -> Result<()> {
     let folder = paths::target().join("bench");
     fs::create_dir_all(&folder)?;
-    bundle::run(false)?;
+    bundle::make(None)?;
     let take = folder.join("take.wav");
     write_take(&take, minutes)?;
     files(&folder, &take, minutes)?;
@@ -130,7 +131,7 @@ fn measuring(folder: &Path) -> Result<()> {
     );
     let pickups = demo::courtyard()?.pickups;
     for (name, arguments) in [
-        ("firstjack measure pickup", measuring::sweeps(folder, 680e-12)?),
+        ("firstjack measure pickup", measuring::sweeps(&Built::for_release(), folder, 680e-12)?),
         ("firstjack measure toggle", measuring::toggles(folder, &pickups)?),
     ] {
         let arguments: Vec<&str> = arguments.iter().filter_map(|argument| argument.to_str()).collect();

@@ -3,7 +3,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
-use crate::{paths, release};
+use crate::built::Built;
+use crate::{demo, install, paths, release};
 
 const PACKAGE: &str = "firstjack-plugin";
 const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
@@ -11,22 +12,40 @@ const BUNDLES: [&str; 2] = ["Firstjack.clap", "Firstjack.vst3"];
 /// Largest size of one bundle in bytes, its window with fonts included. (Without a window it was to be 6 MiB, and was 2.6.)
 const LIMIT_BYTES: u64 = 16 * 1024 * 1024;
 
-/// Builds the program, and builds and bundles the plugin.
-pub fn run(install: bool) -> Result<()> {
+/// Makes the bundles and looks at what was made, where it can run here: the plugin sounds as the program does. Then installs them if
+/// asked to.
+pub fn run(install: bool, target: Option<&str>) -> Result<()> {
+    make(target)?;
+    if target.is_none() {
+        demo::agree(&Built::for_release())?;
+    }
+    if install {
+        BUNDLES.iter().try_for_each(|name| install_bundle(&folder().join(name), name))?;
+    }
+    Ok(())
+}
+
+/// Builds the program with its window, and builds and bundles the plugin, for another system where one is given.
+pub fn make(target: Option<&str>) -> Result<()> {
     // The bundler works in the folder that it finds itself in.
     std::env::set_current_dir(paths::root())?;
-    release::build()?;
-    nice_plug_xtask::bundle(&paths::target(), PACKAGE, &["--release".to_owned()], false)?;
+    release::build("firstjack/window", target)?;
+    let target = target.map(|target| format!("--target={target}"));
+    let arguments: Vec<String> = ["--release".to_owned()].into_iter().chain(target).collect();
+    nice_plug_xtask::bundle(&paths::target(), PACKAGE, &arguments, false)?;
     for name in BUNDLES {
         let bundle = folder().join(name);
         let bytes = size(&bundle)?;
         println!("{}: {bytes} bytes", bundle.display());
         ensure!(bytes <= LIMIT_BYTES, "{name} is larger than {LIMIT_BYTES} bytes");
-        if install {
-            install_bundle(&bundle, name)?;
-        }
     }
     Ok(())
+}
+
+/// Bundles the plugin that was not built for release, in a folder that has it where cargo would have it.
+pub fn of_debug(folder: &Path) -> Result<()> {
+    std::env::set_current_dir(paths::root())?;
+    nice_plug_xtask::bundle(folder, PACKAGE, &[], false)
 }
 
 /// Where the bundles are.
@@ -54,27 +73,6 @@ fn install_bundle(bundle: &Path, name: &str) -> Result<()> {
         (_, _, true) => ".vst3",
         (_, _, false) => ".clap",
     });
-    let to = folder.join(name);
-    copy(bundle, &to).with_context(|| format!("cannot install to {}", to.display()))?;
-    println!("installed {}", to.display());
-    Ok(())
-}
-
-fn copy(from: &Path, to: &Path) -> Result<()> {
-    if from.is_dir() {
-        fs::create_dir_all(to)?;
-        for entry in fs::read_dir(from)? {
-            let entry = entry?;
-            copy(&entry.path(), &to.join(entry.file_name()))?;
-        }
-        return Ok(());
-    }
-    if let Some(folder) = to.parent() {
-        fs::create_dir_all(folder)?;
-    }
-    // Not written over in place: a host may have it open.
-    let part = to.with_extension("part");
-    fs::copy(from, &part)?;
-    fs::rename(part, to)?;
+    println!("installed {}", install::install(bundle, &folder)?.display());
     Ok(())
 }

@@ -10,8 +10,9 @@ use dsp_core::preset::Preset;
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Transfer};
 
+use crate::built::Built;
 use crate::host::Instance;
-use crate::{bundle, measuring, paths, shell, switching, take};
+use crate::{measuring, paths, shell, switching, take};
 
 /// Sample rate of the demo's take.
 pub const RATE_HZ: u32 = 48_000;
@@ -22,14 +23,10 @@ const NOISE_RMS: f64 = 5.6e-5;
 /// The plugin and the program may differ by this much, in dB against the louder one's peak.
 const AGREEMENT_DB: f64 = -120.0;
 
-/// Runs the demo.
-pub fn run() -> Result<()> {
+/// Runs the demo with a program and a plugin.
+pub fn run(built: &Built) -> Result<()> {
     let folder = paths::target().join("demo");
-    fs::create_dir_all(&folder)?;
-    bundle::run(false)?;
-    let take_path = folder.join("take.wav");
-    let take = recorded(f64::from(RATE_HZ))?;
-    write(&take_path, &take)?;
+    let (take_path, take) = recorded_in(&folder)?;
     println!(
         "\nsynthesised {} ({:.1} s)\n",
         take_path.display(),
@@ -38,7 +35,7 @@ pub fn run() -> Result<()> {
 
     let setups = paths::preset("courtyard.toml");
     let with_setups = |arguments: &[&str]| {
-        let mut command = shell::command(paths::program());
+        let mut command = built.program();
         command.arg(arguments[0]).arg("--setups").arg(&setups).args(&arguments[1..]);
         command
     };
@@ -47,9 +44,9 @@ pub fn run() -> Result<()> {
         shell::run(with_setups(&["curve", "--overwrite", "-o"]).arg(folder.join(picture)))?;
     }
     println!();
-    compare_plugin(&folder, &take_path, &take)?;
-    switching::run()?;
-    measuring::run(&folder, &courtyard()?.pickups)?;
+    compare_plugin(built, &folder, &take_path, &take)?;
+    switching::run(built)?;
+    measuring::run(built, &folder, &courtyard()?.pickups)?;
     println!(
         "\nListen in {}: numbers 1 to 6 are equally loud; 0 is the take as recorded.\n",
         folder.display()
@@ -62,6 +59,22 @@ pub fn run() -> Result<()> {
     println!("\nThe page for the band, to hear, vote on and take to the venue: {}", page.display());
     println!("The crew note by itself: {}", note.display());
     Ok(())
+}
+
+/// That the plugin sounds as the program does.
+pub fn agree(built: &Built) -> Result<()> {
+    let folder = paths::target().join("demo");
+    let (take_path, take) = recorded_in(&folder)?;
+    compare_plugin(built, &folder, &take_path, &take)
+}
+
+/// The take as a file in a folder, and its samples.
+pub fn recorded_in(folder: &Path) -> Result<(PathBuf, Vec<f32>)> {
+    fs::create_dir_all(folder)?;
+    let path = folder.join("take.wav");
+    let take = recorded(f64::from(RATE_HZ))?;
+    write(&path, &take)?;
+    Ok((path, take))
 }
 
 /// The take as it was recorded: the pickup's voltage through the rehearsal's input, with the recorder's noise.
@@ -103,18 +116,19 @@ pub fn write(path: &Path, take: &[f32]) -> Result<()> {
 
 /// Plays the take through the plugin as it starts, setup by setup, and compares with what the program renders of the same
 /// preset, without a level match in either.
-fn compare_plugin(folder: &Path, take_path: &Path, take: &[f32]) -> Result<()> {
+fn compare_plugin(built: &Built, folder: &Path, take_path: &Path, take: &[f32]) -> Result<()> {
     let renderings = folder.join("unmatched");
     let setups = paths::preset("courtyard.toml");
     shell::run(
-        shell::command(paths::program())
+        built
+            .program()
             .args(["render", "--quiet", "--overwrite", "--no-match", "--setups"])
             .arg(&setups)
             .arg("-o")
             .arg(&renderings)
             .arg(take_path),
     )?;
-    let mut plugin = Instance::load(&bundle::folder().join("Firstjack.clap"), f64::from(RATE_HZ), 512)?;
+    let mut plugin = Instance::load(&built.clap(), f64::from(RATE_HZ), 512)?;
     plugin.set("Level match", "off")?;
     for (number, setup) in (1..).zip(courtyard()?.setups) {
         plugin.set("Heard setup", &format!("Setup {number}"))?;

@@ -14,7 +14,8 @@ use dsp_core::units::Load;
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
-use crate::{paths, shell, take};
+use crate::built::Built;
+use crate::{shell, take};
 
 const RATE_HZ: u32 = 48_000;
 
@@ -39,7 +40,7 @@ const MAINS_HZ: f64 = 50.0;
 type PutIn = (&'static str, &'static str, f64, (f64, &'static str));
 
 /// Measures a pickup, and prints what was found beside what is there.
-pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
+pub fn run(built: &Built, folder: &Path, pickups: &Pickups) -> Result<()> {
     let Element::Capacitive(pickup) = pickups.pickup(0).element else {
         anyhow::bail!("the demo's pickup is a capacitor");
     };
@@ -52,14 +53,14 @@ pub fn run(folder: &Path, pickups: &Pickups) -> Result<()> {
         ("input_ohms", "input", INPUT_OHMS, (1e-3, "kΩ")),
         ("input_f", "input's capacitance", INPUT_F, picofarads),
     ];
-    compare(sweeps(folder, capacitance_f)?, &folder.join("measured.svg"), &put_in)?;
+    compare(built, sweeps(built, folder, capacitance_f)?, &folder.join("measured.svg"), &put_in)?;
     println!("by held notes, with a resistor switched in and out:");
     let put_in = [("total_capacitance_f", "capacitance", capacitance_f, picofarads)];
-    compare(toggles(folder, pickups)?, &folder.join("measured-by-notes.svg"), &put_in)
+    compare(built, toggles(folder, pickups)?, &folder.join("measured-by-notes.svg"), &put_in)
 }
 
-fn compare(arguments: Vec<OsString>, picture: &Path, put_in: &[PutIn]) -> Result<()> {
-    let mut measure = shell::command(paths::program());
+fn compare(built: &Built, arguments: Vec<OsString>, picture: &Path, put_in: &[PutIn]) -> Result<()> {
+    let mut measure = built.program();
     measure.args(arguments).args(["--overwrite", "--json", "--picture"]).arg(picture);
     let done = measure.output().context("cannot start the program")?;
     ensure!(done.status.success(), "measuring failed: {}", String::from_utf8_lossy(&done.stderr));
@@ -76,10 +77,11 @@ fn compare(arguments: Vec<OsString>, picture: &Path, put_in: &[PutIn]) -> Result
 }
 
 /// Records all that finds such a pickup by sweeps, and gives the arguments by which it is found.
-pub fn sweeps(folder: &Path, capacitance_f: f64) -> Result<Vec<OsString>> {
+pub fn sweeps(built: &Built, folder: &Path, capacitance_f: f64) -> Result<Vec<OsString>> {
     let sweep = folder.join("measure-sweep.wav");
     shell::run(
-        shell::command(paths::program())
+        built
+            .program()
             .args(["measure", "sweep", "--overwrite", "--rate", &RATE_HZ.to_string(), "-o"])
             .arg(&sweep)
             .stdout(Stdio::null()),

@@ -12,7 +12,12 @@ pub fn target() -> PathBuf {
 
 /// The release build of the program.
 pub fn program() -> PathBuf {
-    target().join("release").join(format!("firstjack{}", std::env::consts::EXE_SUFFIX))
+    target().join("release").join(executable("firstjack"))
+}
+
+/// What the system calls the file of a program of this name.
+pub fn executable(name: &str) -> String {
+    format!("{name}{}", std::env::consts::EXE_SUFFIX)
 }
 
 /// A file in the workspace's presets.

@@ -3,8 +3,9 @@
 
 use anyhow::{Result, ensure};
 
+use crate::built::Built;
+use crate::demo;
 use crate::host::Instance;
-use crate::{bundle, demo};
 
 const SWITCHES: usize = 500;
 const BLOCK: u16 = 64;
@@ -19,11 +20,12 @@ const LEFT_BLOCKS: usize = 150;
 const BAR_DB: f64 = 1.0;
 
 /// Switches, and fails above the bar.
-pub fn run() -> Result<()> {
+pub fn run(built: &Built) -> Result<()> {
     let take = demo::recorded(f64::from(demo::RATE_HZ))?;
     let schedule = schedule();
-    let alone = (0..7).map(|choice| played(&take, &schedule, Some(choice))).collect::<Result<Vec<_>>>()?;
-    let ride = played(&take, &schedule, None)?;
+    let alone =
+        (0..7).map(|choice| played(built, &take, &schedule, Some(choice))).collect::<Result<Vec<_>>>()?;
+    let ride = played(built, &take, &schedule, None)?;
     let mut worst = f64::NEG_INFINITY;
     for (block, peak) in ride.iter().enumerate() {
         let heard = schedule.iter().enumerate().filter(|(index, (from, _))| {
@@ -58,9 +60,13 @@ fn schedule() -> Vec<(usize, usize)> {
 }
 
 /// The peak of every block, along the schedule or with one choice throughout.
-fn played(take: &[f32], schedule: &[(usize, usize)], throughout: Option<usize>) -> Result<Vec<f64>> {
-    let mut instance =
-        Instance::load(&bundle::folder().join("Firstjack.clap"), f64::from(demo::RATE_HZ), BLOCK)?;
+fn played(
+    built: &Built,
+    take: &[f32],
+    schedule: &[(usize, usize)],
+    throughout: Option<usize>,
+) -> Result<Vec<f64>> {
+    let mut instance = Instance::load(&built.clap(), f64::from(demo::RATE_HZ), BLOCK)?;
     let name =
         |choice: usize| if choice == 6 { "As recorded".to_owned() } else { format!("Setup {}", choice + 1) };
     instance.set("Heard setup", &name(throughout.unwrap_or(schedule[0].1)))?;

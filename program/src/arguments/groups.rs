@@ -184,7 +184,7 @@ pub struct ReportArguments {
     /// No progress bar and no report
     #[arg(short, long, conflicts_with = "json")]
     pub quiet: bool,
-    /// Print the report as JSON
+    /// Print the report as JSON; paths in it are as this system writes them
     #[arg(long)]
     pub json: bool,
 }

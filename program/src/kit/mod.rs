@@ -6,7 +6,7 @@ mod typed;
 use std::path::Path;
 
 use dsp_core::kit::{Entry, Kit, KitError, Remark};
-use firstjack_kit::{DraftError, KitFile, KitFileError};
+use firstjack_kit::{DraftError, KitFile, KitFileError, named};
 use firstjack_words::{Words, visible};
 
 use crate::arguments::{KitArguments, KitCommand, WriteArguments};
@@ -152,7 +152,7 @@ fn embed(
     write: &WriteArguments,
     json: bool,
 ) -> Result<(), Failure> {
-    let text = std::fs::read_to_string(setups)
+    let text = named::read_to_string(setups)
         .map_err(|error| Failure::input(setups, format!("cannot read it as a file of setups: {error}")))?;
     let refused = |error| Failure::Preset { path: setups.to_owned(), error: Box::new(error) };
     let kit = file.read()?;

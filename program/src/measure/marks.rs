@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use firstjack_kit::named;
 use firstjack_measure::Recording;
 
 use crate::error::Failure;
@@ -41,6 +42,9 @@ fn typed(text: &str) -> Result<Vec<f64>, Failure> {
 
 /// What was typed may have been meant as a file.
 fn no_file(failure: Failure, text: &str) -> Failure {
+    if Path::new(text).is_dir() {
+        return Failure::input(Path::new(text), "it is a folder; accepted is a text with one time a line");
+    }
     if text.split_whitespace().count() > 1 {
         return failure;
     }
@@ -55,7 +59,7 @@ fn of_file(path: &Path) -> Result<Vec<f64>, Failure> {
     if path.metadata().map_err(cannot)?.len() > MOST_BYTES {
         return Err(refuse("it is too large for marks: accepted is a text with one time a line".to_owned()));
     }
-    let text = std::fs::read_to_string(path).map_err(cannot)?;
+    let text = named::read_to_string(path).map_err(cannot)?;
     let mut marks = Vec::new();
     for (number, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
         let Some(first) = line.split_whitespace().next().filter(|first| !first.starts_with('#')) else {

@@ -11,6 +11,7 @@ use std::path::Path;
 use dsp_core::circuit::{Chain, Pickups, Positions};
 use dsp_core::preset::{Crew, Preset, Setup, Venue, nearest};
 use dsp_core::units::UnitError;
+use firstjack_kit::named;
 use firstjack_words::{Words, visible};
 
 use crate::arguments::SourceArguments;
@@ -219,7 +220,7 @@ fn unknown(option: &str, typed: &str, known: &[&str], none: &str) -> Failure {
 
 /// Reads a file of setups, in which names of the kit may stand.
 pub fn read_preset(path: &Path, kit: &OwnKit) -> Result<Preset, Failure> {
-    let text = std::fs::read_to_string(path).map_err(|error| {
+    let text = named::read_to_string(path).map_err(|error| {
         let accepted = "accepted are text files (TOML) as in presets/";
         Failure::input(path, format!("cannot read it as a file of setups: {error}; {accepted}"))
     })?;

@@ -7,9 +7,10 @@ mod report;
 mod statistics;
 mod words;
 
-use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::Path;
+
+use firstjack_kit::named;
 
 use crate::arguments::VotesArguments;
 use crate::error::Failure;
@@ -21,7 +22,7 @@ use report::Report;
 
 /// Runs the command. Answers that do not count are told after what the others come to.
 pub fn run(arguments: &VotesArguments) -> Result<(), Failure> {
-    let page = File::open(&arguments.page)
+    let page = named::open(&arguments.page)
         .map_err(PageError::from)
         .and_then(Page::read)
         .map_err(|error| Failure::input(&arguments.page, error.to_string()))?;
@@ -52,7 +53,7 @@ fn read(path: &Path) -> (String, io::Result<Vec<u8>>) {
         let read = io::stdin().lock().read_to_end(&mut text);
         return ("standard input".to_owned(), read.map(|_| text));
     }
-    (Name::of(path).to_string(), fs::read(path))
+    (Name::of(path).to_string(), named::read(path))
 }
 
 fn nobody(name: &str, gathered: &Gathered) -> String {

@@ -18,6 +18,7 @@ fn says(marks: &str, code: i32, said: &str) {
     sandbox.write("words.txt", "1.0\nthen\n");
     sandbox.write("binary.txt", [0xff, 0xfe, 0x00]);
     sandbox.write("empty.txt", "\n\n");
+    std::fs::create_dir(sandbox.path("a folder")).unwrap();
     let outcome = sandbox.run(&[&["measure", "toggle", "take.wav", "--marks", marks], &LOADS[..]].concat());
     assert_eq!(outcome.code, Some(code), "{marks}: {outcome:?}");
     assert!(outcome.stderr.contains(said), "{marks}: {outcome:?}");
@@ -36,6 +37,7 @@ fn times_and_files() {
     says("1 two", 2, "cannot read 'two': accepted are seconds");
     says("-1 2", 2, "cannot read '-1'");
     says("words.txt", 2, "words.txt: line 2: a mark: cannot read 'then'");
+    says("a folder", 2, "a folder: it is a folder; accepted is a text with one time a line");
     says("binary.txt", 2, "binary.txt: cannot read the marks");
     says("empty.txt", 2, "--marks: 0 times");
 }

@@ -147,7 +147,9 @@ fn files_without_answers() {
     assert_eq!(outcome.code, Some(2));
     assert!(outcome.stdout.contains("12 of 16 right"), "{outcome:?}");
     let none = "no answers in it; accepted are codes (fj1.…) and JSON, as the page gives them";
-    for wanted in ["1 answer counts, but not:", "missing.txt: cannot read it: ", " .: cannot read it: "] {
+    for wanted in
+        ["1 answer counts, but not:", "missing.txt: cannot read it: ", " .: cannot read it: it is a folder"]
+    {
         assert!(outcome.stderr.contains(wanted), "no '{wanted}' in {}", outcome.stderr);
     }
     assert_eq!(outcome.stderr.matches(none).count(), 2, "{outcome:?}");

@@ -74,33 +74,36 @@ impl Chapter {
     /// If a link or a picture leads nowhere.
     pub fn html(&self, book: &Book) -> Result<String> {
         let mut headings = self.headings.iter();
-        let events = parser(&self.text).map(|event| {
-            Ok(match event {
+        let mut in_code = false;
+        let mut events = Vec::new();
+        for event in parser(&self.text) {
+            match event {
                 Event::Start(Tag::Heading { level, .. }) => {
-                    let anchor = headings.next().and_then(|heading| self.anchor(Some(heading)));
-                    Event::Start(Tag::Heading {
-                        level: lower(level),
-                        id: anchor.map(CowStr::from),
-                        classes: Vec::new(),
-                        attrs: Vec::new(),
-                    })
+                    let id = headings.next().and_then(|heading| self.anchor(Some(heading))).map(CowStr::from);
+                    let (classes, attrs) = (Vec::new(), Vec::new());
+                    events.push(Event::Start(Tag::Heading { level: lower(level), id, classes, attrs }));
                 }
-                Event::End(TagEnd::Heading(level)) => Event::End(TagEnd::Heading(lower(level))),
+                Event::End(TagEnd::Heading(level)) => events.push(Event::End(TagEnd::Heading(lower(level)))),
                 Event::Start(Tag::Link { dest_url, link_type, title, id }) => {
                     let dest_url = self.link(book, &dest_url)?.into();
-                    Event::Start(Tag::Link { dest_url, link_type, title, id })
+                    events.push(Event::Start(Tag::Link { dest_url, link_type, title, id }));
                 }
                 Event::Start(Tag::Image { dest_url, link_type, title, id }) => {
-                    let (file, _) = self.target(&dest_url)?;
-                    let dest_url = picture::inlined(&file)?.into();
-                    Event::Start(Tag::Image { dest_url, link_type, title, id })
+                    let dest_url = picture::inlined(&self.target(&dest_url)?.0)?.into();
+                    events.push(Event::Start(Tag::Image { dest_url, link_type, title, id }));
                 }
-                Event::Start(Tag::CodeBlock(kind)) => Event::Html(code(&kind).into()),
-                Event::End(TagEnd::CodeBlock) => Event::Html("</code></pre>\n".into()),
-                other => other,
-            })
-        });
-        let events = events.collect::<Result<Vec<_>>>().with_context(|| self.path.display().to_string())?;
+                Event::Start(Tag::CodeBlock(kind)) => {
+                    in_code = true;
+                    events.push(Event::Html(code(&kind).into()));
+                }
+                Event::End(TagEnd::CodeBlock) => {
+                    in_code = false;
+                    events.push(Event::Html("</code></pre>\n".into()));
+                }
+                Event::Text(text) if in_code => events.extend(words(&text)),
+                other => events.push(other),
+            }
+        }
         let mut text = String::new();
         html::push_html(&mut text, events.into_iter());
         Ok(text)
@@ -148,12 +151,28 @@ fn lower(level: HeadingLevel) -> HeadingLevel {
     HeadingLevel::try_from(level as usize + 1).unwrap_or(HeadingLevel::H6)
 }
 
-/// What is typed breaks its lines; what is printed keeps them, and is reached by keys where it is too wide.
+/// What is printed looks otherwise than what is typed.
 fn code(kind: &CodeBlockKind) -> &'static str {
     match kind {
-        CodeBlockKind::Fenced(info) if &**info == "text" => "<pre class=\"printed\" tabindex=\"0\"><code>",
+        CodeBlockKind::Fenced(info) if &**info == "text" => "<pre class=\"printed\"><code>",
         _ => "<pre><code>",
     }
+}
+
+/// Text of code with words that have hyphens in them as wholes: browsers would end a line behind those of an option.
+fn words<'a>(text: &str) -> Vec<Event<'a>> {
+    let mut events = Vec::new();
+    for piece in text.split_inclusive(char::is_whitespace) {
+        let word = piece.trim_end();
+        let text = |text: &str| Event::Text(text.to_owned().into());
+        if word.contains('-') {
+            let (begin, end) = (Event::InlineHtml("<span>".into()), Event::InlineHtml("</span>".into()));
+            events.extend([begin, text(word), end, text(&piece[word.len()..])]);
+        } else {
+            events.push(text(piece));
+        }
+    }
+    events
 }
 
 #[cfg(test)]

@@ -17,6 +17,9 @@ use book::Book;
 const TEMPLATE: &str = include_str!("page.html");
 const STYLE: &str = include_str!("style.css");
 
+/// What every chapter ends with, where the list of chapters is not in sight.
+const BACK: &str = "<p class=\"back\"><a href=\"#readme\">All chapters</a></p>\n";
+
 /// The chapters, and what the first page says before it names them.
 const FIRST: &str = "docs/guide/README.md";
 
@@ -36,7 +39,8 @@ fn html() -> Result<String> {
     let book = Book::open(FIRST)?;
     let mut chapters = String::new();
     for chapter in book.chapters() {
-        let _ = writeln!(chapters, "<section>\n{}</section>", chapter.html(&book)?);
+        let text = chapter.html(&book).with_context(|| chapter.path.display().to_string())?;
+        let _ = writeln!(chapters, "<section>\n{text}{BACK}</section>");
     }
     let filled = [
         ("{colours}", colours()),

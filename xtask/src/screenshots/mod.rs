@@ -6,11 +6,13 @@ mod window;
 
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
 use anyhow::{Context, Result};
 
+use crate::built::Built;
 use crate::display::Display;
-use crate::{demo, paths, release, shell};
+use crate::{demo, paths, shell};
 use window::{SIZE, Window};
 
 /// What each picture of the window is called, how it is asked for, and how many times as large it is.
@@ -24,16 +26,15 @@ const PICTURES: [(&str, &[&str], u32); 6] = [
 ];
 
 /// Those that the guide shows.
-const OF_GUIDE: [&str; 6] = ["window", "window-dark", "strings", "blind", "page", "note"];
+const OF_GUIDE: [&str; 6] = ["window", "strings", "blind", "page", "note", "lead"];
 
 /// Writes the pictures to `target/screenshots`, and with `keep` those of the guide to where it shows them.
-pub fn run(keep: bool) -> Result<()> {
+pub fn run(built: &Built, keep: bool) -> Result<()> {
     let folder = paths::target().join("screenshots");
     fs::create_dir_all(&folder)?;
-    release::build()?;
     let take = folder.join("take.wav");
     demo::write(&take, &demo::recorded(f64::from(demo::RATE_HZ))?)?;
-    let window = Window { display: &Display::new()?, take: &take };
+    let window = Window { built, display: &Display::new()?, take: &take };
     for (name, options, times) in PICTURES {
         let picture = folder.join(name).with_extension("png");
         window.shoot(&picture, options)?;
@@ -41,7 +42,7 @@ pub fn run(keep: bool) -> Result<()> {
             .with_context(|| format!("{name} is no picture of a window"))?;
         println!("{}", picture.display());
     }
-    shown(&folder, &take)?;
+    shown(built, &folder, &take)?;
     if keep {
         for name in OF_GUIDE {
             let kept = paths::root().join("docs/guide/pictures").join(name).with_extension("png");
@@ -52,19 +53,18 @@ pub fn run(keep: bool) -> Result<()> {
     Ok(())
 }
 
-/// The band's page as a phone shows it, and the crew note as it is printed.
-fn shown(folder: &Path, take: &Path) -> Result<()> {
-    let made = |name: &str, ending: &str| folder.join(name).with_extension(ending);
-    let program = |arguments: &[&str]| {
-        let mut command = shell::command(paths::program());
-        command.args(arguments).args(["--overwrite", "-o"]);
-        command
+/// The band's page as a phone shows it, the crew note and the page of the measuring lead as they are printed.
+fn shown(built: &Built, folder: &Path, take: &Path) -> Result<()> {
+    let courtyard = paths::preset("courtyard.toml");
+    let tour = paths::preset("tour.toml");
+    let shoot = |name: &str, size, make: &mut Command| {
+        let page = folder.join(name).with_extension("html");
+        shell::run(make.args(["--overwrite", "-o"]).arg(&page))?;
+        browser::shoot(&page, &page.with_extension("png"), size)
     };
-    let (courtyard, tour) = (paths::preset("courtyard.toml"), paths::preset("tour.toml"));
-    let page = made("page", "html");
-    shell::run(program(&["pack", "--quiet"]).arg(&page).arg(take).arg("--setups").arg(courtyard))?;
-    browser::shoot(&page, &made("page", "png"), (500, 900))?;
-    let note = made("note", "html");
-    shell::run(program(&["note"]).arg(&note).arg("--setups").arg(tour).args(["--venue", "courtyard"]))?;
-    browser::shoot(&note, &made("note", "png"), (820, 1270))
+    let mut page = built.program();
+    shoot("page", (500, 900), page.args(["pack", "--quiet"]).arg(take).arg("--setups").arg(courtyard))?;
+    let mut note = built.program();
+    shoot("note", (820, 1270), note.args(["note", "--venue", "courtyard", "--setups"]).arg(tour))?;
+    shoot("lead", (820, 1160), built.program().args(["measure", "lead"]))
 }

@@ -5,8 +5,9 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Result, bail, ensure};
 
+use crate::built::Built;
 use crate::display::Display;
-use crate::{paths, shell};
+use crate::paths;
 
 /// The window at its own size, in pixels.
 pub const SIZE: (u32, u32) = (1080, 760);
@@ -24,6 +25,7 @@ const ALSA: &str = "pcm.!default { type null }\nctl.!default { type null }\n";
 
 /// What the window is opened on.
 pub struct Window<'a> {
+    pub built: &'a Built,
     pub display: &'a Display,
     pub take: &'a Path,
 }
@@ -34,7 +36,7 @@ impl Window<'_> {
         let _ = fs::remove_file(picture);
         let alsa = picture.with_file_name("alsa.conf");
         fs::write(&alsa, ALSA)?;
-        let mut command = shell::command(paths::program());
+        let mut command = self.built.program();
         command.arg("open").arg(self.take).arg("--setups").arg(paths::preset("courtyard.toml")).args(options);
         command.arg("--screenshot").arg(picture);
         command.env("LIBGL_ALWAYS_SOFTWARE", "1").env("ALSA_CONFIG_PATH", alsa);

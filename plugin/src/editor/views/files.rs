@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use egui::{Button, Context, Id, Modal, pos2};
 use egui_file::{DialogType, FileDialog};
 use etcetera::BaseStrategy;
+use firstjack_kit::named;
 
 use super::preset_text;
 use crate::editor::{Message, Model};
@@ -136,7 +137,7 @@ pub(crate) fn loaded(path: &Path) -> Message {
     let bytes = || {
         let mut bytes = Vec::new();
         let most = u64::try_from(MOST_BYTES).unwrap_or(u64::MAX).saturating_add(1);
-        io::Read::read_to_end(&mut io::Read::take(std::fs::File::open(path)?, most), &mut bytes)?;
+        io::Read::read_to_end(&mut io::Read::take(named::open(path)?, most), &mut bytes)?;
         Ok(bytes)
     };
     match read(path, bytes().map_err(|error: io::Error| format!("cannot read it: {error}"))) {
@@ -170,6 +171,7 @@ fn with_extension(path: PathBuf) -> PathBuf {
 
 /// The file appears under its name only when it is complete.
 fn write(path: &Path, text: &str, replace: bool) -> io::Result<()> {
+    named::refuse_folder(path)?;
     let folder = path.parent().unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".firstjack-").suffix(".part");
@@ -232,6 +234,11 @@ mod tests {
         assert!(said(&[0xFF]).contains("a.toml: not text in UTF-8"));
         assert!(said(&vec![b' '; MOST_BYTES + 1]).contains("bytes"));
         std::fs::remove_file(&path).unwrap();
-        assert!(matches!(loaded(&path), Message::Notice(text) if text.contains("cannot read it")));
+        let refused = |said: &str| matches!(loaded(&path), Message::Notice(text) if text.contains(said));
+        assert!(refused("cannot read it"));
+        std::fs::create_dir(&path).unwrap();
+        assert!(refused("cannot read it: it is a folder"));
+        let error = write(&path, "one", true).unwrap_err();
+        assert_eq!((error.to_string().as_str(), path.is_dir()), ("it is a folder", true));
     }
 }

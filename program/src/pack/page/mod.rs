@@ -133,7 +133,11 @@ impl Markup {
     }
 
     fn html(&self, words: &Words) -> askama::Result<String> {
-        let (script, style) = (script(), style());
+        self.with(words, &script(), &style())
+    }
+
+    fn with(&self, words: &Words, script: &str, style: &str) -> askama::Result<String> {
+        let (script, style) = (policy::parsed(script), policy::parsed(style));
         let page = Page {
             language: words.language(),
             title: &self.title,
@@ -185,6 +189,9 @@ fn style() -> String {
 
 #[cfg(test)]
 mod tests {
+    use base64::Engine;
+    use sha2::{Digest, Sha256};
+
     use super::*;
 
     /// What would end a block early, or change it on its way through a parser.
@@ -193,7 +200,35 @@ mod tests {
         for text in [script(), style()] {
             let lower = text.to_lowercase();
             assert!(!lower.contains("</") && !lower.contains("<!--") && !lower.contains("<script"), "{text}");
-            assert!(!text.contains('\r') && !text.contains('\0'));
+            assert!(!text.contains('\0'));
+        }
+    }
+
+    /// What stands between the tags is what a browser hashes, wherever it was checked out: SHA-256 of it (CSP Level 3), by the `sha2` crate.
+    #[test]
+    fn hashes_match_however_lines_end() {
+        let markup = Markup {
+            title: String::new(),
+            subtitle: String::new(),
+            data: String::new(),
+            cautions: [""; 4],
+            sections: None,
+        };
+        let words = Words::ENGLISH;
+        let page = |end: &str| {
+            let [script, style] = [script(), style()].map(|text| policy::parsed(&text).replace('\n', end));
+            markup.with(&words, &script, &style).unwrap()
+        };
+        for end in ["\n", "\r\n", "\r"] {
+            let page = page(end).replace("&#39;", "'");
+            for (begin, end, directive) in
+                [("<script>", "</script>", "script-src"), ("<style>", "</style>", "style-src")]
+            {
+                let text = page.split_once(begin).unwrap().1.split_once(end).unwrap().0;
+                assert!(text.lines().count() > 100 && !text.contains('\r'));
+                let hash = STANDARD.encode(Sha256::digest(text));
+                assert!(page.contains(&format!("{directive} 'sha256-{hash}'")), "{directive}");
+            }
         }
     }
 }

@@ -2,6 +2,13 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
+/// Text between tags as a browser's parser hands it on: lines end in a line feed alone ("normalize newlines", WHATWG Infra Standard, which
+/// the parser of the HTML Living Standard does to all of its input). A checkout may have them otherwise, and a browser hashes what it has
+/// parsed.
+pub fn parsed(text: &str) -> String {
+    text.replace("\r\n", "\n").replace('\r', "\n")
+}
+
 /// The Content-Security-Policy of a page (W3C, Content Security Policy Level 3): nothing from anywhere, and of what is in it only the
 /// script and the style with these hashes.
 pub fn policy(script: &str, style: &str) -> String {

@@ -1,12 +1,14 @@
 //! `cargo xtask`: the demo, all checks, the plugin bundles, pictures of the window and the speed figures.
 
 mod bench;
+mod built;
 mod bundle;
 mod demo;
 mod display;
 mod dist;
 mod guide;
 mod host;
+mod install;
 mod licences;
 mod measuring;
 mod packages;
@@ -17,10 +19,12 @@ mod shell;
 mod switching;
 mod take;
 mod test;
+mod windows;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use built::Built;
 use clap::{Parser, Subcommand};
 
 #[derive(Debug, Parser)]
@@ -35,12 +39,15 @@ enum Command {
     /// The main job on a synthesised take: renders, curves, verdicts, and the plugin in a host, in target/demo
     Demo,
     /// Everything that must hold: format, lints, docs, licences, tests, outside judges, demo
-    Test,
+    Test(test::Options),
     /// The plugin as CLAP and VST3 bundles, in target/bundled
     Bundle {
         /// Also copy the bundles to where this user's hosts look for them
-        #[arg(long)]
+        #[arg(long, conflicts_with = "target")]
         install: bool,
+        /// The system that it is built for, as rustc names it; this one without
+        #[arg(long, value_name = "TRIPLE")]
+        target: Option<String>,
     },
     /// What people get: archives for Linux and Windows and a package for Debian, with checksums, in target/dist
     Dist {
@@ -65,17 +72,27 @@ enum Command {
         #[arg(long)]
         keep: bool,
     },
+    /// The program and the plugin for Windows, cross-built and tested under wine, in target/windows
+    Windows {
+        /// Only this run of cargo, after `--`, with the toolchain for Windows
+        #[arg(last = true)]
+        cargo: Vec<std::ffi::OsString>,
+    },
 }
 
-fn main() -> ExitCode {
+/// Runs the command that the arguments name.
+#[must_use]
+pub fn main() -> ExitCode {
     let done = match Xtask::parse().command {
-        Command::Demo => demo::run(),
-        Command::Test => test::run(),
-        Command::Bundle { install } => bundle::run(install),
+        Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
+        Command::Test(options) => test::run(&options),
+        Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
         Command::Dist { windows, check } => dist::run(windows.as_deref(), check),
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
-        Command::Screenshots { keep } => screenshots::run(keep),
+        Command::Screenshots { keep } => release::build("firstjack/sound", None)
+            .and_then(|()| screenshots::run(&Built::for_release(), keep)),
         Command::Bench { minutes } => bench::run(minutes),
+        Command::Windows { cargo } => windows::run(&cargo),
     };
     if let Err(error) = done {
         eprintln!("xtask: {error:#}");

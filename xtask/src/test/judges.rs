@@ -1,0 +1,54 @@
+//! Judges that were not written here, in Python.
+
+use std::path::PathBuf;
+
+use anyhow::Result;
+
+use super::Options;
+use crate::built::Built;
+use crate::{demo, guide, packages, paths, shell};
+
+/// Installs what the system lacks, and what the judges are made of.
+pub fn prepare() -> Result<()> {
+    packages::need()?;
+    python().map(drop)
+}
+
+/// Makes the tables of ngspice anew, and has the program and the plugin judged.
+pub fn run(_: &Options) -> Result<()> {
+    let (python, built) = (python()?, Built::for_tests());
+    let (take, _) = demo::recorded_in(&paths::target().join("judged"))?;
+    shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
+    shell::run(
+        shell::command(&python)
+            // Side by side, a file at a time: what its tests share is made once.
+            .args([
+                "-m",
+                "pytest",
+                "-q",
+                "-n",
+                "auto",
+                "--dist",
+                "loadfile",
+                "--durations",
+                "10",
+                "tests/python",
+            ])
+            .env("FIRSTJACK", built.path())
+            .env("FIRSTJACK_GUIDE", guide::make()?)
+            .env("FIRSTJACK_TAKE", take)
+            .env("FIRSTJACK_VST3", built.vst3()),
+    )
+}
+
+/// A Python of the project's own with the judges' packages, made once.
+fn python() -> Result<PathBuf> {
+    let venv = paths::target().join("judges");
+    let python = venv.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
+    if !python.exists() {
+        shell::run(shell::command("python3").args(["-m", "venv"]).arg(&venv))?;
+    }
+    let requirements = ["-m", "pip", "install", "--quiet", "-r", "tests/python/requirements.txt"];
+    shell::run(shell::command(&python).args(requirements))?;
+    Ok(python)
+}

@@ -1,0 +1,62 @@
+//! The tests in Rust: with `cargo nextest` where it is there, a process a test, so that tests that wait leave their core to others.
+
+use std::fs;
+use std::process::Command;
+
+use anyhow::Result;
+use cargo_metadata::Package;
+
+use super::lints::WHOLE;
+use super::{Options, changed};
+use crate::{paths, shell};
+
+/// What says of the features: all that the program without window and sound does otherwise than with them.
+const PLAIN: [&str; 5] = ["bad_input::", "guided::", "help::", "setups::", "standalone::"];
+
+/// The program without window and sound, with whatever else the workspace has left as the other tests have it.
+pub fn plain() -> Result<()> {
+    shell::run(cargo("test").args(["--workspace", "--locked", "--test", "program", "--"]).args(PLAIN))
+}
+
+/// Test programs that open windows, and take longest.
+const WINDOWS: [&str; 4] = ["editor_host", "frame", "together", "vst3_window"];
+
+/// All tests; or, where it is to be quick, those of what has changed, without those of windows.
+pub fn run(options: &Options) -> Result<()> {
+    let changed = changed::packages();
+    let targets = if options.quick { quick(&changed) } else { Vec::new() };
+    if !shell::cargo().args(["nextest", "--version"]).output().is_ok_and(|output| output.status.success()) {
+        return shell::run(cargo("test").arg("--no-fail-fast").args(WHOLE).args(targets));
+    }
+    let names: Vec<String> = changed.iter().map(|package| format!("package(={})", package.name)).collect();
+    let filter = if names.is_empty() { "all()".to_owned() } else { names.join(" + ") };
+    let order = paths::target().join("test/order.toml");
+    fs::create_dir_all(paths::target().join("test"))?;
+    fs::write(&order, format!("[[profile.default.overrides]]\nfilter = '{filter}'\npriority = 50\n"))?;
+    let mut command = cargo("nextest");
+    command
+        .args(["run", "--no-fail-fast", "--status-level", "slow", "--final-status-level", "slow"])
+        .args(WHOLE);
+    command.arg("--tool-config-file").arg(format!("order:{}", order.display()));
+    if options.quick {
+        return shell::run(command.args(targets).args(["--filterset", &filter, "--no-tests", "pass"]));
+    }
+    shell::run(&mut command)?;
+    shell::run(cargo("test").arg("--doc").args(WHOLE))
+}
+
+/// Which targets to build for the tests of these packages; to leave out another package would be another set of features.
+fn quick(changed: &[Package]) -> Vec<String> {
+    let targets = changed.iter().flat_map(|package| &package.targets);
+    let tests =
+        targets.filter(|target| target.is_test() && target.test && !WINDOWS.contains(&target.name.as_str()));
+    let named = tests.flat_map(|target| ["--test".to_owned(), target.name.clone()]);
+    ["--lib", "--bins"].map(str::to_owned).into_iter().chain(named).collect()
+}
+
+/// Cargo without what a person leaves out by themselves (`tests/rust/needs.rs`).
+fn cargo(subcommand: &str) -> Command {
+    let mut command = shell::cargo();
+    command.arg(subcommand).env_remove("FIRSTJACK_WITHOUT");
+    command
+}
