@@ -8,6 +8,8 @@ use nice_plug_egui::{Frame, Key, KeyCapture, NiceEguiApp};
 
 use super::extent::{Extent, Fit};
 use super::keeper::Keeper;
+#[cfg(windows)]
+use super::parent::Parent;
 use super::settings::{Changes, Settings, ZOOM};
 #[cfg(target_os = "linux")]
 use super::surroundings::Surroundings;
@@ -66,6 +68,8 @@ struct Opened {
     session: HostSession,
     #[cfg(target_os = "linux")]
     surroundings: Option<Surroundings>,
+    #[cfg(windows)]
+    parent: Option<Parent>,
 }
 
 impl EditorApp {
@@ -200,6 +204,8 @@ impl NiceEguiApp for EditorApp {
                 let ctx = egui_ctx.clone();
                 move || ctx.request_repaint()
             }),
+            #[cfg(windows)]
+            parent: Parent::of(frame.baseview_window()),
         });
         frame.set_key_capture(keys(false));
         Ok(())
@@ -215,9 +221,7 @@ impl NiceEguiApp for EditorApp {
         let Some(opened) = &mut *opened else { return };
         #[cfg(target_os = "linux")]
         if let Some(surroundings) = &mut opened.surroundings {
-            if !typing {
-                ui.input(|input| surroundings.give_back(&input.raw.events));
-            }
+            ui.input(|input| surroundings.give_back(&input.raw.events, typing));
             // The next exposure draws it.
             let can_be_seen = surroundings.can_be_seen();
             self.telemetry.set_open(can_be_seen);
@@ -225,6 +229,10 @@ impl NiceEguiApp for EditorApp {
                 return;
             }
             self.look_around(ui.ctx(), window, surroundings);
+        }
+        #[cfg(windows)]
+        if let Some(parent) = &mut opened.parent {
+            ui.input(|input| parent.give_back(&input.raw.events, typing));
         }
         if !typing {
             leave_space(ui.ctx());

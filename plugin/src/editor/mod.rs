@@ -13,11 +13,15 @@ mod figures;
 mod gestures;
 mod held;
 mod host;
+#[cfg(any(target_os = "linux", windows))]
+mod host_keys;
 mod keeper;
 mod kit;
 mod listener;
 mod message;
 mod model;
+#[cfg(windows)]
+mod parent;
 mod readings;
 mod session;
 mod settings;

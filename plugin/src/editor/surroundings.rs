@@ -1,7 +1,7 @@
 //! What the framework leaves undone on X11, where a click gives a window the keyboard: keys that are not the editor's go back to the
 //! host, a window that nobody can see is not drawn, and one that is as the system changes with it.
 
-use egui::{Event, Key, Modifiers};
+use egui::{Event, Modifiers};
 use raw_window_handle::{HasWindowHandle, RawWindowHandle};
 use x11rb::CURRENT_TIME;
 use x11rb::connection::Connection as _;
@@ -12,6 +12,7 @@ use x11rb::protocol::xproto::{
 };
 use x11rb::rust_connection::RustConnection;
 
+use super::host_keys::{HostKey, HostKeys};
 use super::system::Desktop;
 use super::xsettings::Watch;
 
@@ -22,8 +23,7 @@ const F1: u32 = 0xffbe;
 pub(super) struct Surroundings {
     connection: RustConnection,
     window: u32,
-    /// Keysyms that the host has been told are down. Some hosts send what they get to the window again: that goes round once.
-    down: Vec<u32>,
+    keys: HostKeys,
     watch: Option<Watch>,
 }
 
@@ -33,7 +33,7 @@ impl Surroundings {
         let RawWindowHandle::Xlib(handle) = window.window_handle().ok()?.as_raw() else { return None };
         let (connection, _) = x11rb::connect(None).ok()?;
         let window = u32::try_from(handle.window).ok()?;
-        Some(Self { connection, window, down: Vec::new(), watch: Watch::new(changed).ok() })
+        Some(Self { connection, window, keys: HostKeys::default(), watch: Watch::new(changed).ok() })
     }
 
     /// What the desktop wants.
@@ -54,17 +54,12 @@ impl Surroundings {
         attributes.is_ok_and(|reply| reply.is_ok_and(|reply| reply.map_state == MapState::VIEWABLE))
     }
 
-    /// Sends those keys on that the editor has no use for while no text is typed.
-    pub fn give_back(&mut self, events: &[Event]) {
+    /// Sends those keys on that the editor has no use for.
+    pub fn give_back(&mut self, events: &[Event], typing: bool) {
         for event in events {
-            let Event::Key { key, pressed, modifiers, .. } = event else { continue };
-            let Some(keysym) = host_key(*key, *modifiers) else { continue };
-            let is_down = self.down.contains(&keysym);
-            if is_down != *pressed {
-                self.down.retain(|one| *one != keysym);
-                self.down.extend(pressed.then_some(keysym));
+            if let Some((key, pressed, modifiers)) = self.keys.told(event, typing) {
                 // The host has the keyboard again after a click of its own, so a key that is lost is no harm.
-                let _ = self.send(keysym, *pressed, *modifiers);
+                let _ = self.send(keysym(key), pressed, modifiers);
             }
         }
     }
@@ -114,47 +109,23 @@ impl Surroundings {
     }
 }
 
-/// The keysym of a key that is the host's: the space bar, letters and function keys, but for what the editor's help lists and the
-/// clipboard's.
-fn host_key(key: Key, modifiers: Modifiers) -> Option<u32> {
-    if key == Key::Space {
-        return Some(u32::from(' '));
+/// Keysyms of Latin letters are their codes.
+fn keysym(key: HostKey) -> u32 {
+    match key {
+        HostKey::Character(character) => u32::from(character),
+        HostKey::Function(number) => F1 + number - 1,
     }
-    let name = key.name();
-    if let Some(number) = name.strip_prefix('F').and_then(|number| number.parse::<u32>().ok()) {
-        return (2..=12).contains(&number).then(|| F1 + number - 1);
-    }
-    let mut letters = name.chars();
-    let letter = letters.next().filter(char::is_ascii_alphabetic)?;
-    let ours = modifiers.command && "ZCXVA".contains(letter);
-    // Keysyms of Latin letters are their codes.
-    (letters.next().is_none() && !ours).then(|| u32::from(letter.to_ascii_lowercase()))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Keysyms from X11's keysymdef.h.
+    /// From X11's keysymdef.h.
     #[test]
-    fn what_the_editor_uses_stays() {
-        let none = Modifiers::NONE;
-        for (key, modifiers, keysym) in [
-            (Key::Space, none, Some(0x20)),
-            (Key::Space, Modifiers::CTRL, Some(0x20)),
-            (Key::R, none, Some(0x72)),
-            (Key::S, Modifiers::COMMAND, Some(0x73)),
-            (Key::Z, Modifiers::COMMAND, None),
-            (Key::Z, none, Some(0x7a)),
-            (Key::F1, none, None),
-            (Key::F5, none, Some(0xffc2)),
-            (Key::F12, none, Some(0xffc9)),
-            (Key::Num3, none, None),
-            (Key::Tab, none, None),
-            (Key::Escape, none, None),
-            (Key::ArrowUp, none, None),
-        ] {
-            assert_eq!(host_key(key, modifiers), keysym, "{key:?}");
-        }
+    fn keysyms_are_those_of_x11() {
+        let keys =
+            [HostKey::Character(' '), HostKey::Character('r'), HostKey::Function(5), HostKey::Function(12)];
+        assert_eq!(keys.map(keysym), [0x20, 0x72, 0xffc2, 0xffc9]);
     }
 }

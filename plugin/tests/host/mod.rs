@@ -211,15 +211,25 @@ impl Host {
 
     /// Opens the editor in a window of X11.
     pub fn open_editor(&mut self, window: u32) -> GuiSize {
+        self.open_editor_in(GuiApiType::X11, Window::from_x11_handle(window.into()))
+    }
+
+    /// Opens the editor in a window of Windows, which is kept until it is closed.
+    pub fn open_editor_on_windows(&mut self, window: *mut std::ffi::c_void) -> GuiSize {
+        // SAFETY: the test keeps the window until the editor is closed.
+        self.open_editor_in(GuiApiType::WIN32, unsafe { Window::from_win32_hwnd(window) })
+    }
+
+    fn open_editor_in(&mut self, api_type: GuiApiType<'_>, window: Window<'_, '_>) -> GuiSize {
         let handle = self.instance.plugin_handle();
         let gui: PluginGui = handle.get_extension().expect("it has an editor");
-        let configuration = GuiConfiguration { api_type: GuiApiType::X11, is_floating: false };
+        let configuration = GuiConfiguration { api_type, is_floating: false };
         assert!(gui.is_api_supported(&handle, configuration));
         gui.create(&handle, configuration).unwrap();
         let size = gui.get_size(&handle).unwrap();
         assert!(gui.can_resize(&handle));
         // SAFETY: the test keeps the window until the editor is closed.
-        unsafe { gui.set_parent(&handle, Window::from_x11_handle(window.into())) }.unwrap();
+        unsafe { gui.set_parent(&handle, window) }.unwrap();
         gui.show(&handle).unwrap();
         size
     }
