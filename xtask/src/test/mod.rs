@@ -52,8 +52,9 @@ const FIRST: [Step; 6] = [
 const BUILD: Step =
     step("build", "all tests, and the program and the plugin for the judges", |_| build::build());
 
-/// The steps of which each lane is one after the other, beside the other lanes and the Rust tests.
-const LANES: [&[Step]; 2] = [
+/// The steps of which each lane is one after the other, beside the other lanes and the tests of windows.
+const LANES: [&[Step]; 3] = [
+    &[step("tests", "the tests in Rust, but for those of windows", tests::run)],
     &[step("judges", "ngspice, scipy, a VST3 host, a workstation, a browser", judges::run)],
     &[
         step("demo", "the demo, and the plugin in a CLAP host", |_| demo::run(&Built::for_tests())),
@@ -62,8 +63,9 @@ const LANES: [&[Step]; 2] = [
     ],
 ];
 
-/// They wait for windows and sound now and then, which the lanes fill.
-const TESTS: Step = step("tests", "the tests in Rust", tests::run);
+/// They wait for frames most of the time, which the lanes fill, and go before them when a frame is due.
+const WINDOWS: Step =
+    step("x11", "the tests of windows, as their hosts and users see them", |_| tests::windows());
 
 /// What is asked for.
 #[derive(Debug, Default, clap::Args)]
@@ -109,7 +111,7 @@ fn all(clock: &mut Clock, options: &Options) -> Result<()> {
         clock.time(step, options)?;
     }
     let lanes = LANES.iter().map(|steps| Beside::start(steps)).collect::<Result<Vec<_>>>()?;
-    let mut done = vec![clock.time(&TESTS, options)];
+    let mut done = vec![clock.time(&WINDOWS, options)];
     done.extend(lanes.into_iter().map(|lane| lane.end(clock, || ())));
     let failures: Vec<String> =
         done.into_iter().filter_map(Result::err).map(|error| format!("{error:#}")).collect();
@@ -122,12 +124,12 @@ fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
         .iter()
         .filter(|step| ["format", "lints"].contains(&step.name))
         .try_for_each(|step| clock.time(step, options))?;
-    clock.time(&TESTS, options)
+    LANES[0].iter().try_for_each(|step| clock.time(step, options))
 }
 
 fn only(clock: &mut Clock, options: &Options) -> Result<()> {
     let lanes = || LANES.iter().copied().flatten();
-    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&TESTS]).chain(lanes());
+    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&WINDOWS]).chain(lanes());
     for name in &options.only {
         if !known().any(|step| step.name == name) {
             let known: Vec<String> = known().map(|step| format!("  {:9} {}", step.name, step.what)).collect();
