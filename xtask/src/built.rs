@@ -3,24 +3,31 @@
 use std::path::PathBuf;
 use std::process::Command;
 
-use crate::{bundle, paths, shell};
+use crate::{bundle, paths, shell, windows};
 
 /// Where both are.
 pub struct Built {
     program: PathBuf,
     bundles: PathBuf,
+    by_wine: bool,
 }
 
 impl Built {
     /// As `cargo xtask bundle` makes them, for release.
     pub fn for_release() -> Self {
-        Self { program: paths::program(), bundles: bundle::folder() }
+        Self { program: paths::program(), bundles: bundle::folder(), by_wine: false }
     }
 
     /// As the tests' build makes them and `test::build` puts them aside.
     pub fn for_tests() -> Self {
         let folder = paths::target().join("judged");
-        Self { program: folder.join(paths::executable("firstjack")), bundles: folder.join("bundled") }
+        let program = folder.join(paths::executable("firstjack"));
+        Self { program, bundles: folder.join("bundled"), by_wine: false }
+    }
+
+    /// As `cargo xtask windows` lays it out in a folder: its program is run by wine.
+    pub fn for_windows(folder: PathBuf) -> Self {
+        Self { program: folder.join("firstjack.exe"), bundles: folder, by_wine: true }
     }
 
     /// The program's file.
@@ -30,7 +37,7 @@ impl Built {
 
     /// Starts the program in the workspace's folder.
     pub fn program(&self) -> Command {
-        shell::command(&self.program)
+        if self.by_wine { windows::wine(&self.program) } else { shell::command(&self.program) }
     }
 
     /// The CLAP bundle.

@@ -5,6 +5,7 @@ mod built;
 mod bundle;
 mod demo;
 mod display;
+mod dist;
 mod guide;
 mod host;
 mod install;
@@ -20,6 +21,7 @@ mod take;
 mod test;
 mod windows;
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use built::Built;
@@ -46,6 +48,15 @@ enum Command {
         /// The system that it is built for, as rustc names it; this one without
         #[arg(long, value_name = "TRIPLE")]
         target: Option<String>,
+    },
+    /// What people get: archives for Linux and Windows and a package for Debian, with checksums, in target/dist
+    Dist {
+        /// The folder that firstjack.exe, Firstjack.clap and Firstjack.vst3 for Windows were built into
+        #[arg(long, value_name = "FOLDER")]
+        windows: Option<PathBuf>,
+        /// Also install, use and remove them in clean systems of Debian 11 and 12 (needs root, debootstrap and lintian)
+        #[arg(long)]
+        check: bool,
     },
     /// Speed, as ratios measured side by side in one run
     Bench {
@@ -76,10 +87,10 @@ pub fn main() -> ExitCode {
         Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
         Command::Test(options) => test::run(&options),
         Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
+        Command::Dist { windows, check } => dist::run(windows.as_deref(), check),
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
-        Command::Screenshots { keep } => {
-            release::build("firstjack/sound", None).and_then(|()| screenshots::run(&Built::for_release(), keep))
-        }
+        Command::Screenshots { keep } => release::build("firstjack/sound", None)
+            .and_then(|()| screenshots::run(&Built::for_release(), keep)),
         Command::Bench { minutes } => bench::run(minutes),
         Command::Windows { cargo } => windows::run(&cargo),
     };

@@ -6,7 +6,8 @@ use spdx::{Expression, LicenseReq};
 
 use crate::paths;
 
-const PERMISSIVE: [&str; 15] = [
+/// By their identifiers of SPDX; `about.toml` has the same.
+pub const PERMISSIVE: [&str; 15] = [
     "MIT",
     "MIT-0",
     "Apache-2.0",

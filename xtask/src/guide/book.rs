@@ -35,6 +35,11 @@ impl Book {
         Ok(Self { chapters: [vec![first], rest].concat() })
     }
 
+    #[cfg(test)]
+    pub fn of(chapters: Vec<Chapter>) -> Self {
+        Self { chapters }
+    }
+
     pub fn chapters(&self) -> &[Chapter] {
         &self.chapters
     }

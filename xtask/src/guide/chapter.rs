@@ -216,4 +216,33 @@ mod tests {
         assert_eq!(chapter.anchor(Some("the-tuner")).as_deref(), Some("doors-the-tuner"));
         assert_eq!(chapter.anchor(Some("the-amplifier")), None);
     }
+
+    #[test]
+    fn what_leads_nowhere_is_refused() {
+        let refused = |text: &str, reason: &str| {
+            let chapter = chapter(text);
+            let error = chapter.html(&Book::of(vec![chapter.clone()])).unwrap_err();
+            assert!(format!("{error:#}").contains(reason), "{error:#}");
+        };
+        refused("# Doors\n\n[words](words.md)\n", "the link to words.md leads nowhere in the guide");
+        refused("# Doors\n\n[there](#the-combo)\n", "the link to #the-combo leads nowhere in the guide");
+        refused("# Doors\n\n[out](https://example.org)\n", "it leads out of the guide");
+        refused("# Doors\n\n![none](pictures/none.png)\n", "there is no picture");
+        refused("# Doors\n\n![kind](pictures/none.gif)\n", "accepted are pictures in .png and .svg");
+    }
+
+    #[test]
+    fn headings_links_and_options_are_what_a_page_has_of_them() {
+        let chapter = chapter("# Doors\n\n## The tuner\n\n[up](#the-tuner)\n\n```sh\na --b\n```\n");
+        let html = chapter.html(&Book::of(vec![chapter.clone()])).unwrap();
+        let parts = [
+            "<h2 id=\"doors\">Doors</h2>",
+            "<h3 id=\"doors-the-tuner\">The tuner</h3>",
+            "<a href=\"#doors-the-tuner\">up</a>",
+            "<pre><code>a <span>--b</span>\n</code></pre>",
+        ];
+        for part in parts {
+            assert!(html.contains(part), "{html}");
+        }
+    }
 }

@@ -2,7 +2,7 @@
 
 mod browser;
 mod palette;
-mod window;
+pub mod window;
 
 use std::fs;
 use std::path::Path;

@@ -11,7 +11,7 @@ mod tests;
 use anyhow::{Result, bail, ensure};
 
 use crate::built::Built;
-use crate::{demo, licences, screenshots, shell};
+use crate::{demo, licences, screenshots, shell, windows};
 use beside::Beside;
 use clock::Clock;
 
@@ -64,6 +64,9 @@ const LANES: [&[Step]; 2] = [
 /// They wait for windows and sound now and then, which the lanes fill.
 const TESTS: Step = step("tests", "the tests in Rust", tests::run);
 
+/// The last, so that nothing stands below what it says where it cannot run.
+const WINDOWS: Step = step("windows", "all for Windows, by wine", |_| windows::check(&Built::for_tests()));
+
 /// What is asked for.
 #[derive(Debug, Default, clap::Args)]
 pub struct Options {
@@ -113,7 +116,7 @@ fn all(clock: &mut Clock, options: &Options) -> Result<()> {
     let failures: Vec<String> =
         done.into_iter().filter_map(Result::err).map(|error| format!("{error:#}")).collect();
     ensure!(failures.is_empty(), "{}", failures.join("\n"));
-    Ok(())
+    clock.time(&WINDOWS, options)
 }
 
 fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
@@ -125,8 +128,8 @@ fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
 }
 
 fn only(clock: &mut Clock, options: &Options) -> Result<()> {
-    let lanes = || LANES.iter().copied().flatten();
-    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&TESTS]).chain(lanes());
+    let of_build = || LANES.iter().copied().flatten().chain([&WINDOWS]);
+    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&TESTS]).chain(of_build());
     for name in &options.only {
         if !known().any(|step| step.name == name) {
             let known: Vec<String> = known().map(|step| format!("  {:9} {}", step.name, step.what)).collect();
@@ -134,7 +137,7 @@ fn only(clock: &mut Clock, options: &Options) -> Result<()> {
         }
     }
     let wanted = |step: &&Step| options.only.iter().any(|name| name == step.name);
-    if !options.built && lanes().any(|step| wanted(&step)) && !wanted(&&BUILD) {
+    if !options.built && of_build().any(|step| wanted(&step)) && !wanted(&&BUILD) {
         clock.time(&BUILD, options)?;
     }
     known().filter(wanted).try_for_each(|step| clock.time(step, options))

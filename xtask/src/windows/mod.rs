@@ -3,9 +3,13 @@
 //! `cargo xtask windows` does it all. `cargo xtask windows -- test -p dsp-core` is one run of cargo (`test -p dsp-core`) with that
 //! toolchain, which it first sets up where it is not there; what is built lies in `target/windows/build/x86_64-pc-windows-gnu`.
 
+mod build;
 mod deadline;
+mod same;
 mod system;
+mod tests;
 mod toolchain;
+mod window;
 mod wine;
 
 use std::ffi::OsString;
@@ -13,21 +17,44 @@ use std::path::PathBuf;
 
 use anyhow::Result;
 
-use crate::{paths, shell};
+use crate::built::Built;
+use crate::{paths, release as here, shell};
+pub use build::release;
 use deadline::Deadline;
+pub use wine::command as wine;
 
 const TARGET: &str = "x86_64-pc-windows-gnu";
 
 /// How long setting up may take.
 const MINUTES: u64 = 10;
 
-/// Sets up, builds, tests and bundles; or runs cargo with these arguments.
+/// Sets up, tests, and builds for release; or runs cargo with these arguments.
 pub fn run(arguments: &[OsString]) -> Result<()> {
     set_up()?;
     if !arguments.is_empty() {
         return shell::run(cargo().args(arguments));
     }
+    here::build("firstjack/window", None)?;
+    test(&Built::for_release())?;
+    release()?;
     Ok(())
+}
+
+/// Tests wherever the system allows: where it does not, that is told, and no failure. `here` is built for this system.
+pub fn check(here: &Built) -> Result<()> {
+    if let Err(error) = set_up() {
+        println!("\n!!!!!!!! Windows was not tested: {error:#}\n");
+        return Ok(());
+    }
+    test(here)
+}
+
+/// All tests by wine, of one build.
+fn test(here: &Built) -> Result<()> {
+    tests::run()?;
+    let windows = Built::for_windows(build::lay_out(&toolchain::built("debug"), &folder().join("tested"))?);
+    same::check(here, &windows)?;
+    window::check(&windows)
 }
 
 /// A run of cargo that builds for Windows, and tests under wine.
@@ -40,8 +67,12 @@ fn cargo() -> std::process::Command {
 /// The toolchain and wine, kept for the next time.
 fn set_up() -> Result<()> {
     let deadline = Deadline::minutes(MINUTES);
-    toolchain::make(deadline)?;
-    wine::make(deadline)
+    system::need(&toolchain::code_generator()?, deadline)?;
+    std::thread::scope(|scope| {
+        let wine = scope.spawn(|| wine::make(deadline));
+        toolchain::make(deadline)?;
+        wine.join().expect("setting up does not panic")
+    })
 }
 
 /// Where all of it lies.

@@ -34,10 +34,14 @@ debug = false
 [workspace]
 "#;
 
+/// The package that has the code generator: it conflicts with nothing, and needs libraries of its own.
+pub fn code_generator() -> Result<String> {
+    system::dependency(&libraries()?, "libllvm")
+}
+
 /// Makes the toolchain, or leaves it where it is of the versions that are offered.
 pub fn make(deadline: Deadline) -> Result<()> {
     let packages = packages()?;
-    system::need(&system::dependency(&packages[0].0, "libllvm")?, deadline)?;
     let versions: String = packages.iter().map(|(name, version)| format!("{name} {version}\n")).collect();
     let home = home();
     if fs::read_to_string(home.join("versions")).is_ok_and(|made| made == versions) {
@@ -73,6 +77,11 @@ pub fn cargo() -> Command {
     cargo
 }
 
+/// Where cargo puts what it builds of a profile.
+pub fn built(profile: &str) -> PathBuf {
+    folder().join("build").join(TARGET).join(profile)
+}
+
 fn home() -> PathBuf {
     folder().join("toolchain")
 }
@@ -82,10 +91,14 @@ fn flags(sources: &Path) -> String {
     format!("--remap-path-prefix={}=firstjack -Clink-arg=-Wl,--no-insert-timestamp", sources.display())
 }
 
+/// The package that has the compiler's libraries: its name says the version.
+fn libraries() -> Result<String> {
+    system::dependency("libstd-rust-web-dev", "libstd-rust-web-")
+}
+
 /// The packages with their versions.
 fn packages() -> Result<Vec<(String, String)>> {
-    let libraries = system::dependency("libstd-rust-web-dev", "libstd-rust-web-")?;
-    let names = [&libraries, "libstd-rust-web-dev", "rust-web-src", "rustc-web"];
+    let names = [&libraries()?, "libstd-rust-web-dev", "rust-web-src", "rustc-web"];
     let version = system::offered("rustc-web")?;
     let mut numbers = version.split('.').map_while(|number| number.parse::<u32>().ok());
     let offered = (numbers.next().unwrap_or(0), numbers.next().unwrap_or(0));
@@ -97,7 +110,12 @@ fn unpack(packages: &[(String, String)], to: &Path, deadline: Deadline) -> Resul
     let debs = folder().join("debs");
     fs::create_dir_all(&debs)?;
     let exact = packages.iter().map(|(name, version)| format!("{name}={version}"));
-    deadline.run(shell::command("apt-get").args(["download", "--quiet=2"]).args(exact).current_dir(&debs))?;
+    deadline.run(
+        shell::command("apt-get")
+            .args(["download", "--quiet=2", "--option=APT::Sandbox::User=root"])
+            .args(exact)
+            .current_dir(&debs),
+    )?;
     for deb in fs::read_dir(&debs)? {
         deadline.run(shell::command("dpkg-deb").arg("--extract").arg(deb?.path()).arg(to))?;
     }

@@ -1,0 +1,29 @@
+//! The tests of core, program and plugin, built for Windows and run by wine.
+
+use anyhow::Result;
+
+use super::cargo;
+use crate::shell;
+
+/// Whose tests are run: all but those of this machine's own tools.
+const PACKAGES: [&str; 8] = [
+    "dsp-core",
+    "firstjack",
+    "firstjack-equaliser",
+    "firstjack-kit",
+    "firstjack-measure",
+    "firstjack-plugin",
+    "firstjack-sound",
+    "firstjack-words",
+];
+
+/// Builds and runs them in one run of cargo, with the program as it is released: with window and sound.
+pub fn run() -> Result<()> {
+    let packages = PACKAGES.into_iter().flat_map(|name| ["--package", name]);
+    let mut tests = cargo();
+    tests.args(["test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests"]).args(packages);
+    tests.args(["--features", "firstjack/sound"]);
+    // Nobody looks at lines of code here, and linking takes a while with them.
+    tests.env("CARGO_PROFILE_DEV_DEBUG", "false").env_remove("DISPLAY");
+    shell::run(&mut tests)
+}
