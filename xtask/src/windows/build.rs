@@ -9,7 +9,24 @@ use super::{cargo, folder, toolchain};
 use crate::shell;
 
 /// Libraries of every Windows from version 10 on, besides the sets that begin with `api-ms-win-core-`.
-const OF_WINDOWS: [&str; 4] = ["kernel32.dll", "msvcrt.dll", "ntdll.dll", "user32.dll"];
+const OF_WINDOWS: [&str; 16] = [
+    "advapi32.dll",
+    "bcryptprimitives.dll",
+    "combase.dll",
+    "gdi32.dll",
+    "kernel32.dll",
+    "msvcrt.dll",
+    "ntdll.dll",
+    "ole32.dll",
+    "oleaut32.dll",
+    "opengl32.dll",
+    "propsys.dll",
+    "rpcrt4.dll",
+    "shell32.dll",
+    "user32.dll",
+    "userenv.dll",
+    "ws2_32.dll",
+];
 
 /// Builds for release and lays out the program and the bundles; gives the folder that has `firstjack.exe`, `Firstjack.clap` and
 /// `Firstjack.vst3`.
