@@ -166,6 +166,13 @@ def test_the_picture_of_curves_is_drawn_by_the_program(program: Program, tmp_pat
     assert drawn.read_bytes() == (guide.ROOT / "docs" / "guide" / "pictures" / "courtyard.svg").read_bytes()
 
 
+def test_pictures_are_small() -> None:
+    """They are kept with the source, and all of them are in the one file."""
+    pictures = sorted((guide.ROOT / "docs" / "guide" / "pictures").iterdir())
+    assert len(pictures) >= 7
+    assert [picture.name for picture in pictures if picture.stat().st_size > 150_000] == []
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The guide as one file, from FIRSTJACK_GUIDE."""

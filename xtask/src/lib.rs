@@ -51,9 +51,12 @@ enum Command {
     },
     /// What people get: archives for Linux and Windows and a package for Debian, with checksums, in target/dist
     Dist {
-        /// The folder that firstjack.exe, Firstjack.clap and Firstjack.vst3 for Windows were built into
+        /// The folder that firstjack.exe, Firstjack.clap and Firstjack.vst3 for Windows were built into; they are built without
         #[arg(long, value_name = "FOLDER")]
         windows: Option<PathBuf>,
+        /// Leave Windows out
+        #[arg(long, conflicts_with = "windows")]
+        without_windows: bool,
         /// Also install, use and remove them in clean systems of Debian 11 and 12 (needs root, debootstrap and lintian)
         #[arg(long)]
         check: bool,
@@ -87,7 +90,11 @@ pub fn main() -> ExitCode {
         Command::Demo => bundle::make(None).and_then(|()| demo::run(&Built::for_release())),
         Command::Test(options) => test::run(&options),
         Command::Bundle { install, target } => bundle::run(install, target.as_deref()),
-        Command::Dist { windows, check } => dist::run(windows.as_deref(), check),
+        Command::Dist { windows, without_windows, check } => {
+            let windows =
+                windows.map_or_else(|| dist::for_windows(without_windows), |folder| Ok(Some(folder)));
+            windows.and_then(|windows| dist::run(windows.as_deref(), check))
+        }
         Command::Guide => guide::make().map(|page| println!("{}", page.display())),
         Command::Screenshots { keep } => release::build("firstjack/sound", None)
             .and_then(|()| screenshots::run(&Built::for_release(), keep)),

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, ensure};
 
-use crate::paths;
+use crate::{paths, windows};
 use archive::{sha256, tar_gz, zip};
 use contents::Common;
 use release::{Release, VERSION};
@@ -26,8 +26,9 @@ use release::{Release, VERSION};
 /// Largest size of an archive in bytes.
 const LIMIT_BYTES: usize = 20 * 1024 * 1024;
 
-/// Makes all that can be made here, and with `check` uses it in clean systems.
-pub fn run(windows: Option<&Path>, check: bool) -> Result<()> {
+/// Makes archives of what is built here for Linux, and of a folder with what was built for Windows; with `check`, uses them in clean
+/// systems.
+pub fn run(for_windows: Option<&Path>, check: bool) -> Result<()> {
     let folder = paths::target().join("dist");
     let release = Release::of_checkout()?;
     let common = Common { guide: guide()?, licences: inside::licences()?, release };
@@ -41,16 +42,26 @@ pub fn run(windows: Option<&Path>, check: bool) -> Result<()> {
             deb::package(&contents::debian(&common, &built)?, VERSION, seconds)?,
         ),
     ];
-    match windows {
+    match for_windows {
         Some(built) => {
-            made.push(named("windows-x86_64", "zip", |top| zip(&contents::windows(&common, built)?, top))?)
+            made.push(named("windows-x86_64", "zip", |top| zip(&contents::windows(&common, built)?, top))?);
         }
-        None => println!(
-            "dist: the archive for Windows was NOT made: no --windows FOLDER with its program and plugin"
-        ),
+        None => println!("\n!!!!!!!! The archive for Windows was NOT made.\n"),
     }
     write(&folder, &made)?;
     if check { check::run(&folder, &linux::plugin(&into)) } else { Ok(()) }
+}
+
+/// What is built for Windows, where that can be done; where it cannot, that is told.
+pub fn for_windows(is_left_out: bool) -> Result<Option<PathBuf>> {
+    if is_left_out {
+        return Ok(None);
+    }
+    if let Err(error) = windows::set_up() {
+        println!("\n!!!!!!!! Windows cannot be built here: {error:#}\n");
+        return Ok(None);
+    }
+    windows::release().map(Some)
 }
 
 /// An archive by its name, made of what lies in a folder of the same name.

@@ -29,7 +29,11 @@ impl Beside {
         let names_ = names.join(", ");
         println!("\n== {names_}: beside what follows, telling {}", said.display());
         let file = File::create(&said)?;
-        let mut command = shell::command(std::env::current_exe()?);
+        // After whatever has to be in time.
+        let mut command = shell::command(if cfg!(unix) { "nice".into() } else { std::env::current_exe()? });
+        if cfg!(unix) {
+            command.args(["-n", "10"]).arg(std::env::current_exe()?);
+        }
         command.args(["test", "--built"]).args(names.iter().flat_map(|name| ["--only", name]));
         let process =
             command.stdout(file.try_clone()?).stderr(file).spawn().context("cannot start a step")?;

@@ -52,8 +52,9 @@ const FIRST: [Step; 6] = [
 const BUILD: Step =
     step("build", "all tests, and the program and the plugin for the judges", |_| build::build());
 
-/// The steps of which each lane is one after the other, beside the other lanes and the Rust tests.
-const LANES: [&[Step]; 2] = [
+/// The steps of which each lane is one after the other, beside the other lanes and the tests of windows.
+const LANES: [&[Step]; 3] = [
+    &[step("tests", "the tests in Rust, but for those of windows", tests::run)],
     &[step("judges", "ngspice, scipy, a VST3 host, a workstation, a browser", judges::run)],
     &[
         step("demo", "the demo, and the plugin in a CLAP host", |_| demo::run(&Built::for_tests())),
@@ -61,11 +62,12 @@ const LANES: [&[Step]; 2] = [
     ],
 ];
 
-/// They wait for windows and sound now and then, which the lanes fill.
-const TESTS: Step = step("tests", "the tests in Rust", tests::run);
+/// They wait for frames most of the time, which the lanes fill, and go before them when a frame is due.
+const WINDOWS: Step =
+    step("x11", "the tests of windows, as their hosts and users see them", |_| tests::windows());
 
 /// The last, so that nothing stands below what it says where it cannot run.
-const WINDOWS: Step = step("windows", "all for Windows, by wine", |_| windows::check(&Built::for_tests()));
+const WINE: Step = step("windows", "all for Windows, by wine", |_| windows::check(&Built::for_tests()));
 
 /// What is asked for.
 #[derive(Debug, Default, clap::Args)]
@@ -111,12 +113,12 @@ fn all(clock: &mut Clock, options: &Options) -> Result<()> {
         clock.time(step, options)?;
     }
     let lanes = LANES.iter().map(|steps| Beside::start(steps)).collect::<Result<Vec<_>>>()?;
-    let mut done = vec![clock.time(&TESTS, options)];
+    let mut done = vec![clock.time(&WINDOWS, options)];
     done.extend(lanes.into_iter().map(|lane| lane.end(clock, || ())));
     let failures: Vec<String> =
         done.into_iter().filter_map(Result::err).map(|error| format!("{error:#}")).collect();
     ensure!(failures.is_empty(), "{}", failures.join("\n"));
-    clock.time(&WINDOWS, options)
+    clock.time(&WINE, options)
 }
 
 fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
@@ -124,12 +126,12 @@ fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
         .iter()
         .filter(|step| ["format", "lints"].contains(&step.name))
         .try_for_each(|step| clock.time(step, options))?;
-    clock.time(&TESTS, options)
+    LANES[0].iter().try_for_each(|step| clock.time(step, options))
 }
 
 fn only(clock: &mut Clock, options: &Options) -> Result<()> {
-    let of_build = || LANES.iter().copied().flatten().chain([&WINDOWS]);
-    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&TESTS]).chain(of_build());
+    let of_build = || LANES.iter().copied().flatten().chain([&WINE]);
+    let known = || [&SYSTEM].into_iter().chain(&FIRST).chain([&WINDOWS]).chain(of_build());
     for name in &options.only {
         if !known().any(|step| step.name == name) {
             let known: Vec<String> = known().map(|step| format!("  {:9} {}", step.name, step.what)).collect();

@@ -18,18 +18,31 @@ pub fn plain() -> Result<()> {
     shell::run(cargo("test").args(["--workspace", "--locked", "--test", "program", "--"]).args(PLAIN))
 }
 
-/// Test programs that open windows, and take longest.
+/// Test programs that open windows and wait for their frames.
 const WINDOWS: [&str; 4] = ["editor_host", "frame", "together", "vst3_window"];
 
-/// All tests; or, where it is to be quick, those of what has changed, without those of windows.
+/// The tests of windows, one after the other.
+pub fn windows() -> Result<()> {
+    let targets = WINDOWS.into_iter().flat_map(|name| ["--test", name]);
+    shell::run(cargo("test").arg("--no-fail-fast").args(WHOLE).args(targets))
+}
+
+/// All others; or, where it is to be quick, those of the packages that have changed.
 pub fn run(options: &Options) -> Result<()> {
-    let changed = changed::packages();
-    let targets = if options.quick { quick(&changed) } else { Vec::new() };
+    let (packages, changed) = (changed::workspace()?, changed::packages()?);
+    let targets = targets(if options.quick { &changed } else { &packages });
     if !shell::cargo().args(["nextest", "--version"]).output().is_ok_and(|output| output.status.success()) {
-        return shell::run(cargo("test").arg("--no-fail-fast").args(WHOLE).args(targets));
+        shell::run(cargo("test").arg("--no-fail-fast").args(WHOLE).args(targets))?;
+    } else {
+        nextest(options, &changed, &targets)?;
     }
+    if options.quick { Ok(()) } else { shell::run(cargo("test").arg("--doc").args(WHOLE)) }
+}
+
+/// Those of what has changed before the others.
+fn nextest(options: &Options, changed: &[Package], targets: &[String]) -> Result<()> {
     let names: Vec<String> = changed.iter().map(|package| format!("package(={})", package.name)).collect();
-    let filter = if names.is_empty() { "all()".to_owned() } else { names.join(" + ") };
+    let filter = if names.is_empty() { "none()".to_owned() } else { names.join(" + ") };
     let order = paths::target().join("test/order.toml");
     fs::create_dir_all(paths::target().join("test"))?;
     fs::write(&order, format!("[[profile.default.overrides]]\nfilter = '{filter}'\npriority = 50\n"))?;
@@ -37,17 +50,16 @@ pub fn run(options: &Options) -> Result<()> {
     command
         .args(["run", "--no-fail-fast", "--status-level", "slow", "--final-status-level", "slow"])
         .args(WHOLE);
-    command.arg("--tool-config-file").arg(format!("order:{}", order.display()));
+    command.arg("--tool-config-file").arg(format!("order:{}", order.display())).args(targets);
     if options.quick {
-        return shell::run(command.args(targets).args(["--filterset", &filter, "--no-tests", "pass"]));
+        command.args(["--filterset", &filter, "--no-tests", "pass"]);
     }
-    shell::run(&mut command)?;
-    shell::run(cargo("test").arg("--doc").args(WHOLE))
+    shell::run(&mut command)
 }
 
-/// Which targets to build for the tests of these packages; to leave out another package would be another set of features.
-fn quick(changed: &[Package]) -> Vec<String> {
-    let targets = changed.iter().flat_map(|package| &package.targets);
+/// What cargo is to build for the tests of these packages; to leave out another package would be another set of features.
+fn targets(packages: &[Package]) -> Vec<String> {
+    let targets = packages.iter().flat_map(|package| &package.targets);
     let tests =
         targets.filter(|target| target.is_test() && target.test && !WINDOWS.contains(&target.name.as_str()));
     let named = tests.flat_map(|target| ["--test".to_owned(), target.name.clone()]);

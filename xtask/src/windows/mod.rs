@@ -65,7 +65,7 @@ fn cargo() -> std::process::Command {
 }
 
 /// The toolchain and wine, kept for the next time.
-fn set_up() -> Result<()> {
+pub fn set_up() -> Result<()> {
     let deadline = Deadline::minutes(MINUTES);
     system::need(&toolchain::code_generator()?, deadline)?;
     std::thread::scope(|scope| {

@@ -23,7 +23,7 @@ pub fn make(deadline: Deadline) -> Result<()> {
     println!("making a prefix for wine");
     let source = folder().join("bcryptprimitives.c");
     fs::write(&source, include_str!("bcryptprimitives.c"))?;
-    deadline.run(&mut set(Command::new(WINE).args(["wineboot", "--init"])))?;
+    deadline.run(set(Command::new(WINE).args(["wineboot", "--init"])))?;
     let linker = ["-shared", "-O2", "-ladvapi32", "-o"];
     deadline.run(shell::command("x86_64-w64-mingw32-gcc").arg(source).args(linker).arg(random))
 }
