@@ -25,7 +25,7 @@ pub fn run() -> Result<()> {
     tests.args(["test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests"]).args(packages);
     tests.args(["--features", "firstjack/sound"]);
     // Nobody looks at lines of code here, and linking takes a while with them.
-    tests.env("CARGO_PROFILE_DEV_DEBUG", "false");
+    tests.env("CARGO_PROFILE_DEV_DEBUG", "false").env("LIBGL_ALWAYS_SOFTWARE", "1");
     // Wine opens windows there.
     let display = Display::new()?;
     tests.envs(display.name.iter().map(|name| ("DISPLAY", name)));
