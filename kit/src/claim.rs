@@ -1,4 +1,4 @@
-use std::fs::{self, File, Permissions};
+use std::fs::{self, Permissions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -50,7 +50,7 @@ impl Claim {
         file.as_file().sync_all()?;
         file.persist(&self.target)?;
         #[cfg(unix)]
-        let _ = File::open(folder).and_then(|folder| folder.sync_all());
+        let _ = fs::File::open(folder).and_then(|folder| folder.sync_all());
         Ok(())
     }
 }

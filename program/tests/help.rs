@@ -46,7 +46,7 @@ fn examples(help: &str) -> Vec<Vec<String>> {
     let lines = help.lines().skip_while(|line| *line != "Examples:").skip(1);
     let examples = lines.take_while(|line| line.starts_with("  firstjack "));
     let words = |line: &str| {
-        let quoted = line.trim().split('\'').enumerate();
+        let quoted = line.trim().split('"').enumerate();
         let words = quoted.flat_map(|(i, part)| match i % 2 {
             0 => part.split_whitespace().map(str::to_owned).collect(),
             _ => vec![part.to_owned()],

@@ -38,7 +38,7 @@ fn refused(sandbox: &Sandbox, line: &str, said: &[&str]) {
 fn a_starter_is_told_at_once() {
     let sandbox = Sandbox::new();
     let next = sandbox.done(&["new", "venue.toml"]);
-    assert!(next.contains("firstjack tell --setups 'venue.toml'"), "{next}");
+    assert!(next.contains("firstjack tell --setups \"venue.toml\""), "{next}");
     let told = sandbox.done(&["tell", "--setups", "venue.toml"]);
     assert!(told.contains("loses") && told.contains("house box"), "{told}");
     assert_eq!(sandbox.listing().len(), 1);

@@ -1,15 +1,15 @@
 //! What the help of each command ends with.
 
 pub const EXAMPLES_TELL: &str = "Examples:
-  firstjack tell --pickup 680p --load '470k || 1M' --instrument guitarron
+  firstjack tell --pickup 680p --load \"470k || 1M\" --instrument guitarron
   firstjack tell --setups presets/courtyard.toml
   firstjack tell --pickup 1n --load 1M --instrument bass --max-loss 3 --json
-  firstjack tell --coil '4.7 H' --coil-resistance 8k2 --winding 120p --load '1M || 6 m'
-  firstjack tell --coil double --volume '500k log at 7' --tone '500k 22n' --load 1M
-  firstjack tell --pickup '680p ±30 %' --load 1MM
-  firstjack tell --pickup bridge --load 56k --load 'transformer 140k' --load '1M || 6 m'
-  firstjack tell --pickup '470p to 4.7n' --first '10 m' --first 'tuner 1M buffered' --load 470k
-  firstjack tell --pickup 1n --first 'volume pedal 220k unbuffered' --load 1M --load 56k
+  firstjack tell --coil \"4.7 H\" --coil-resistance 8k2 --winding 120p --load \"1M || 6 m\"
+  firstjack tell --coil double --volume \"500k log at 7\" --tone \"500k 22n\" --load 1M
+  firstjack tell --pickup \"680p ±30 %\" --load 1MM
+  firstjack tell --pickup bridge --load 56k --load \"transformer 140k\" --load \"1M || 6 m\"
+  firstjack tell --pickup \"470p to 4.7n\" --first \"10 m\" --first \"tuner 1M buffered\" --load 470k
+  firstjack tell --pickup 1n --first \"volume pedal 220k unbuffered\" --load 1M --load 56k
 
 What comes first (--first), in order: a box is its name, its input, and buffered (what follows does not
 load the pickup), unbuffered (its thru is its input) or active (a pedal that is on; what it does to the
@@ -33,7 +33,7 @@ pub const EXAMPLES_RENDER: &str = "Examples:
   firstjack render take.wav --setups presets/courtyard.toml -o folder/
   firstjack render take.wav solo.wav --pickup 680p --recorded-through 22M --load 470k -o takes/
   firstjack render take.wav --pickup 1n --recorded-through 56k --load none --undo-ceiling 9 -o x.wav
-  firstjack render take.wav --pickup '1n ±30 %' --recorded-through 22M --load 1M --at high -o y.wav
+  firstjack render take.wav --pickup \"1n ±30 %\" --recorded-through 22M --load 1M --at high -o y.wav
 
 Several takes are rendered one after the other, each into the folder; so are several setups or
 loads, with the take as it is before them.
@@ -51,7 +51,7 @@ interrupted. A file that is there is complete.";
 pub const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
   firstjack curve --setups presets/courtyard.toml -o curves.png
-  firstjack curve --coil '4.7 H' --coil-resistance 8k2 --load '1M || 6 m' -o curves.csv
+  firstjack curve --coil \"4.7 H\" --coil-resistance 8k2 --load \"1M || 6 m\" -o curves.csv
 
 A picture has up to 40 curves, beyond eight with numbers on them, and the input to ask for with the level
 that it keeps: the lowest string within 1 dB. A table has any number.";
@@ -81,15 +81,15 @@ long a cable may be, the chain as a block diagram, what there is in order of wha
 is about the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
 pub const EXAMPLES_KIT: &str = "Examples:
-  firstjack kit add pickup 'our bridge' '680p ±6 %' method=sweep measured=2026-11-27
-  firstjack kit add box 'our tuner' '1M ±3 %' thru=after remarks='the blue one'
-  firstjack kit add pickup 'our neck pickup' inductance='3.3 H' resistance=6k8 winding=120p loss=470k
-  firstjack kit set 'our tuner' capacitance 47p
+  firstjack kit add pickup \"our bridge\" \"680p ±6 %\" method=sweep measured=2026-11-27
+  firstjack kit add box \"our tuner\" \"1M ±3 %\" thru=after remarks=\"the blue one\"
+  firstjack kit add pickup \"our neck pickup\" inductance=\"3.3 H\" resistance=6k8 winding=120p loss=470k
+  firstjack kit set \"our tuner\" capacitance 47p
   firstjack kit
 
 Its names stand for its values wherever a pickup or a load is typed, and in files of setups:
-  firstjack tell --pickup 'our bridge' --load 'our tuner || 470k'
-  firstjack tell --pickup 'our bridge' --first 'our tuner buffered' --load 470k
+  firstjack tell --pickup \"our bridge\" --load \"our tuner || 470k\"
+  firstjack tell --pickup \"our bridge\" --first \"our tuner buffered\" --load 470k
 
 A file of setups that names it opens elsewhere once its values are written into it:
   firstjack kit embed tour.toml -o tour-for-all.toml
@@ -141,7 +141,7 @@ Exit codes: 0 closed, 1 no window could be opened, 2 what was asked for cannot b
 
 pub const EXAMPLES_LIVE: &str = "Examples:
   firstjack live
-  firstjack live --backend alsa --rate 48000 --buffer 256 --input 'USB interface'
+  firstjack live --backend alsa --rate 48000 --buffer 256 --input \"USB interface\"
   firstjack live --backend jack --connect system:capture_1
 
 This needs a build with the feature sound. With JACK the rate and the buffer are the server's. No
@@ -173,7 +173,7 @@ pub const EXAMPLES_MEASURE: &str = "Which way:
 Examples:
   firstjack measure lead -o lead.pdf
   firstjack measure sweep -o sweep.wav
-  firstjack measure meter 690p --at '1 kHz' --cable '3 m'
+  firstjack measure meter 690p --at \"1 kHz\" --cable \"3 m\"
 
 Every result is an interval, or a refusal that says what to do better. It rests on the known part as
 it is stated: a resistor that is 10 % off moves the pickup by 10 %, unseen.
@@ -198,42 +198,42 @@ the reference peaks at about -12 dBFS, and touch no gain between the steps. No l
 gain, no low cut.";
 
 pub const EXAMPLES_MEASURE_PICKUP: &str = "Examples:
-  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
+  firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor \"100k ±1%\"
   firstjack measure pickup --reference a.wav --empty b.wav --plugged c.wav --resistor 100k --save ours
 
 Record the test sound (firstjack measure sweep) three times: straight from the output to the input;
 through the measuring lead; the same with the instrument plugged in. Gains stay as they are.";
 
 pub const EXAMPLES_MEASURE_BOX: &str = "Examples:
-  firstjack measure box --reference a.wav --box b.wav --capacitor '1n ±5%'
-  firstjack measure box --reference a.wav --box b.wav --resistor '100k ±1%' --save 'our tuner'
+  firstjack measure box --reference a.wav --box b.wav --capacitor \"1n ±5%\"
+  firstjack measure box --reference a.wav --box b.wav --resistor \"100k ±1%\" --save \"our tuner\"
 
 Record the test sound (firstjack measure sweep) twice from the box's output: played straight into the
 box, then through the known part. A capacitor shows the resistance of most inputs best.";
 
 pub const EXAMPLES_MEASURE_COIL: &str = "Examples:
-  firstjack measure coil --reference a.wav --empty b.wav --plugged c.wav --resistor '100k ±1%'
+  firstjack measure coil --reference a.wav --empty b.wav --plugged c.wav --resistor \"100k ±1%\"
 
 Volume and tone turned up: what is measured is what is at the jack, controls and all.";
 
 pub const EXAMPLES_MEASURE_TOGGLE: &str = "Examples:
-  firstjack measure toggle take.wav --load-a 1M --added '56k ±1%' --marks marks.txt
-  firstjack measure toggle take.wav --load-a 1M --added 56k --marks '2.0 3.1 4.0 5.2 6.1 7.0' --cable '3 m'
-  firstjack measure toggle take.wav --load-a 1M --known-pickup '680p ±5%' --marks marks.txt
+  firstjack measure toggle take.wav --load-a 1M --added \"56k ±1%\" --marks marks.txt
+  firstjack measure toggle take.wav --load-a 1M --added 56k --marks \"2.0 3.1 4.0 5.2 6.1 7.0\" --cable \"3 m\"
+  firstjack measure toggle take.wav --load-a 1M --known-pickup \"680p ±5%\" --marks marks.txt
   firstjack measure toggle take.wav --suggest-marks
 
 A second of silence, strings damped; then hold a note, switch in, out and in about a second apart, and
 so on for eight notes; a second of silence. Marks within 0.1 s suffice. It begins without the added part.";
 
 pub const EXAMPLES_MEASURE_RUB: &str = "Examples:
-  firstjack measure rub take.wav --load-a 1M --added '56k ±1%' --marks '3 5 7 9 11 13 15 17 19 21'
+  firstjack measure rub take.wav --load-a 1M --added \"56k ±1%\" --marks \"3 5 7 9 11 13 15 17 19 21\"
 
 Rub the top evenly, switch every two seconds, twelve times. It begins without the added part.";
 
 pub const EXAMPLES_MEASURE_GUIDED: &str = "Examples:
   firstjack measure guided pickup
-  firstjack measure guided box --resistor '100k ±1%' --save 'our tuner'
-  firstjack measure guided coil --input 'USB interface' --output 'USB interface' --keep recordings/
+  firstjack measure guided box --resistor \"100k ±1%\" --save \"our tuner\"
+  firstjack measure guided coil --input \"USB interface\" --output \"USB interface\" --keep recordings/
 
 You are told what to plug where; Enter starts each step, b begins again, q ends. The sweep begins at
 -40 dBFS and is never louder unless you say yes to that. What clips, is too quiet or lacks a part is told,
@@ -246,7 +246,7 @@ Exit codes: 0 found, 1 no sound is to be had, 2 what was asked for cannot be don
 cannot tell, 130 left or interrupted.";
 
 pub const EXAMPLES_MEASURE_METER: &str = "Examples:
-  firstjack measure meter 690p --at '1 kHz' --cable '3 m' --error '2 %'
+  firstjack measure meter 690p --at \"1 kHz\" --cable \"3 m\" --error \"2 %\"
 
 Without a preamp between meter and pickup. Mechanics move a pickup's capacitance near its resonances:
 a reading at some 100 Hz to 1 kHz is nearest to what a string sees.";

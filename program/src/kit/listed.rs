@@ -22,7 +22,7 @@ pub fn all(path: &Path, kit: &Kit, is_json: bool) -> String {
     let path = visible(&path);
     if kit.entries().is_empty() {
         return format!(
-            "{path}: the kit is empty.\nfirstjack kit add pickup 'our bridge' '680p ±6 %' adds to it.\n"
+            "{path}: the kit is empty.\nfirstjack kit add pickup \"our bridge\" \"680p ±6 %\" adds to it.\n"
         );
     }
     let pickups = part("Pickups", kit.entries().iter().filter(|entry| matches!(entry, Entry::Pickup(_))));

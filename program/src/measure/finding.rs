@@ -132,7 +132,7 @@ impl Finding {
             ..
         } = self.measured.found;
         let option = |name: &str, quantity: Quantity, estimate: Option<Estimate>| {
-            estimate.and_then(|estimate| Some(format!("--{name} '{}'", quantity.typed(estimate)?)))
+            estimate.and_then(|estimate| Some(format!("--{name} \"{}\"", quantity.typed(estimate)?)))
         };
         match self.subject {
             Subject::Pickup => option("pickup", Quantity::Farads, capacitance_f.or(total_capacitance_f)),
@@ -144,7 +144,7 @@ impl Finding {
                     part(Quantity::Henries, primary_h),
                 ];
                 let parts: Vec<String> = parts.into_iter().flatten().collect();
-                (!parts.is_empty()).then(|| format!("--load '{}'", parts.join(" || ")))
+                (!parts.is_empty()).then(|| format!("--load \"{}\"", parts.join(" || ")))
             }
             Subject::Coil => {
                 let options = [

@@ -114,7 +114,7 @@ fn next(finding: &Finding, saved: Option<&Kept>) -> String {
     let keeping = match saved {
         Some(kept) => format!("'{}' is in the kit now: {}", kept.name, Name::of(kept.path())),
         None => format!(
-            "or --save '{}' keeps it, to be named wherever a value is typed",
+            "or --save \"{}\" keeps it, to be named wherever a value is typed",
             finding.subject.example()
         ),
     };

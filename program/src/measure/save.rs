@@ -57,7 +57,14 @@ impl<'a> Kept<'a> {
 
     /// What other commands find it by.
     pub fn options(&self, finding: &Finding) -> String {
-        let quoted = |text: &str| format!("'{}'", text.replace('\'', "'\\''"));
+        // Every shell takes double quotes, and Windows' no others; what other systems' would read in them stands in single ones.
+        let quoted = |text: &str| {
+            if cfg!(not(windows)) && text.contains(['"', '$', '`', '\\', '!']) {
+                format!("'{}'", text.replace('\'', "'\\''"))
+            } else {
+                format!("\"{text}\"")
+            }
+        };
         let named = format!("--{} {}", finding.subject.option(), quoted(self.name));
         if self.is_said { format!("{named} --kit {}", quoted(&Name::of(self.path()))) } else { named }
     }

@@ -51,7 +51,7 @@ What to do next: play it in a session of {rate} Hz and record, once each, with a
   1. reference: the output straight into the input, its gain so that the peak is at about -12 dBFS
   2. empty: through the measuring lead (firstjack measure lead), the instrument unplugged
   3. plugged: the same with the instrument plugged in
-then firstjack measure pickup --reference 1.wav --empty 2.wav --plugged 3.wav --resistor '100k ±1%'
+then firstjack measure pickup --reference 1.wav --empty 2.wav --plugged 3.wav --resistor \"100k ±1%\"
 ",
         low = Sweep::LOWEST_HZ,
     )

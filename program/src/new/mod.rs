@@ -40,7 +40,7 @@ fn starter(with_schema: bool) -> String {
 
 fn next(path: &Path) -> String {
     let name = Name::of(path);
-    format!("{name} is there: change it in any editor, then: firstjack tell --setups '{name}'\n")
+    format!("{name} is there: change it in any editor, then: firstjack tell --setups \"{name}\"\n")
 }
 
 /// Nothing is ever replaced, so no option is offered that would.

@@ -54,7 +54,7 @@ fn a_pickup_is_found_drawn_and_kept() {
         assert!(kit.contains(said), "{said} in {kit}");
     }
     let options = json["options"].as_str().unwrap();
-    let value = options.strip_prefix("--pickup '").unwrap().strip_suffix('\'').unwrap();
+    let value = options.strip_prefix("--pickup \"").unwrap().strip_suffix('"').unwrap();
     assert!(sandbox.done(&["tell", "--pickup", value, "--load", "1M"]).contains("loses"));
     // A name that is there is refused before anything is measured, in whatever letters, and the kit stays.
     let again = [&run[..], &["--save", "Our Bridge", "--kit", "kit.toml"]].concat();
@@ -77,8 +77,8 @@ fn a_report_begins_with_the_verdict() {
         "Assumed: a resistor of 100 kΩ ±1 % in series",
         "input resistance",
         "What to do next",
-        "firstjack tell --pickup '",
-        "--save 'our pickup'",
+        "firstjack tell --pickup \"",
+        "--save \"our pickup\"",
         "Mute before",
     ]
     .iter()

@@ -3,6 +3,7 @@
 use anyhow::Result;
 
 use super::cargo;
+use crate::display::Display;
 use crate::shell;
 
 /// Whose tests are run: all but those of this machine's own tools.
@@ -24,6 +25,9 @@ pub fn run() -> Result<()> {
     tests.args(["test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests"]).args(packages);
     tests.args(["--features", "firstjack/sound"]);
     // Nobody looks at lines of code here, and linking takes a while with them.
-    tests.env("CARGO_PROFILE_DEV_DEBUG", "false").env_remove("DISPLAY");
+    tests.env("CARGO_PROFILE_DEV_DEBUG", "false");
+    // Wine opens windows there.
+    let display = Display::new()?;
+    tests.envs(display.name.iter().map(|name| ("DISPLAY", name)));
     shell::run(&mut tests)
 }

@@ -6,7 +6,7 @@ use crate::editor::{Message, Model};
 const TITLE: &str = "Measure";
 const JOB: &str = "What a pickup or an input is, found with an audio interface, one resistor and a lead that you build. Nothing is recorded in \
 this window: the program does it, in three recordings of ten seconds. It leads you through them with";
-const GUIDED: &str = "firstjack measure guided pickup --save 'our pickup'";
+const GUIDED: &str = "firstjack measure guided pickup --save \"our pickup\"";
 const KEPT: &str = "What is saved under a name is in the menus of this window from then on, with its spread.";
 const PAGE: &str = "The page below, with drawings: firstjack measure lead -o lead.pdf.";
 /// What is built, and how, by the ids of the page.

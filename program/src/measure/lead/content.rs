@@ -72,15 +72,15 @@ impl Lead {
                 command("lead.for_sound", "firstjack measure sweep -o sweep.wav --rate 48000"),
                 command(
                     "lead.for_pickup",
-                    "firstjack measure pickup --reference 1.wav --empty 2.wav --plugged 3.wav --resistor '100k ±1%'",
+                    "firstjack measure pickup --reference 1.wav --empty 2.wav --plugged 3.wav --resistor \"100k ±1%\"",
                 ),
                 command(
                     "lead.for_box",
-                    "firstjack measure box --reference 4a.wav --box 4b.wav --capacitor '1n ±5%'",
+                    "firstjack measure box --reference 4a.wav --box 4b.wav --capacitor \"1n ±5%\"",
                 ),
                 command(
                     "lead.for_toggle",
-                    "firstjack measure toggle 5.wav --load-a 1M --added '56k ±1%' --marks marks.txt",
+                    "firstjack measure toggle 5.wav --load-a 1M --added \"56k ±1%\" --marks marks.txt",
                 ),
             ],
             cautions_title: words.get("note.cautions"),
