@@ -66,7 +66,7 @@ const LANES: [&[Step]; 3] = [
 const WINDOWS: Step =
     step("x11", "the tests of windows, as their hosts and users see them", |_| tests::windows());
 
-/// The last, so that nothing stands below what it says where it cannot run.
+/// Only where it is asked for: it has not been seen to hold as a whole yet.
 const WINE: Step = step("windows", "all for Windows, by wine", |_| windows::check(&Built::for_tests()));
 
 /// What is asked for.
@@ -118,7 +118,8 @@ fn all(clock: &mut Clock, options: &Options) -> Result<()> {
     let failures: Vec<String> =
         done.into_iter().filter_map(Result::err).map(|error| format!("{error:#}")).collect();
     ensure!(failures.is_empty(), "{}", failures.join("\n"));
-    clock.time(&WINE, options)
+    println!("\n!!!!!!!! Windows was not tested: `cargo xtask test --only windows` does it\n");
+    Ok(())
 }
 
 fn quick(clock: &mut Clock, options: &Options) -> Result<()> {
