@@ -1,6 +1,6 @@
 //! `firstjack measure guided`: a person is led through a measurement, and the sweep is played and recorded here.
 //!
-//! The dialogue knows what is asked, answered and heard, and neither a terminal nor sound; [`Interface`] plays and records; what is between
+//! The dialogue knows what is asked, answered and heard, and neither a terminal nor sound; `Interface` plays and records; what is between
 //! them is in this file.
 
 mod dialogue;
