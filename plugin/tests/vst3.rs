@@ -68,9 +68,9 @@ fn the_factory_says_who_it_is() {
     assert_eq!(bytes(&class.name), "Firstjack");
     assert_eq!(bytes(&class.category), "Audio Module Class");
     assert_eq!(bytes(&class.subCategories), "Fx|Filter|Restoration|Tools");
-    // The id that projects refer to, as on everything but Windows, where its first half is swapped.
-    #[cfg(not(windows))]
-    assert_eq!(class.cid.map(|c| c.to_ne_bytes()[0]), *b"FirstjackLoading");
+    // The id that projects refer to; on Windows laid out as its GUIDs are: a number of 32 bits and two of 16, turned round (from memory).
+    let id = if cfg!(windows) { b"sriFjtcakLoading" } else { b"FirstjackLoading" };
+    assert_eq!(&class.cid.map(|c| c.to_ne_bytes()[0]), id);
     // SAFETY: no arguments.
     assert_eq!(unsafe { factory().countClasses() }, 1);
 }

@@ -31,7 +31,7 @@ const fn step(name: &'static str, what: &'static str, run: fn(&Options) -> Resul
 const SYSTEM: Step = step("system", "what the system and Python must have", |_| judges::prepare());
 
 /// One after the other.
-const FIRST: [Step; 6] = [
+const FIRST: [Step; 7] = [
     step("format", "every source file as rustfmt writes it", |_| {
         shell::run(shell::cargo().args(["fmt", "--all", "--check"]))
     }),
@@ -46,6 +46,7 @@ const FIRST: [Step; 6] = [
     step("docs", "documentation without warnings", |_| lints::docs()),
     step("plain", "what the program without window and sound refuses", |_| tests::plain()),
     BUILD,
+    step("host", "the window in a CLAP host, with nothing beside", |_| tests::alone()),
 ];
 
 /// What all of the steps below run.
