@@ -90,12 +90,14 @@ fn names(
     Ok(names)
 }
 
-/// Fails if one of these folders is told in a file.
+/// Fails if a path in one of these folders is told in a file.
 pub fn tells_nothing_of(bytes: &[u8], folders: &[&Path]) -> Result<()> {
     for folder in folders {
         let text = folder.to_str().context("a folder of this machine is no text")?;
+        // With what ends its name, which is the beginning of others.
+        let text = format!("{text}{}", std::path::MAIN_SEPARATOR);
         // A root or a folder without a name would be found in anything.
-        ensure!(text.len() > 3, "{text} is too short to be looked for");
+        ensure!(text.len() > 4, "{text} is too short to be looked for");
         let found = bytes.windows(text.len()).position(|part| part == text.as_bytes());
         if let Some(at) = found {
             let end = bytes.len().min(at + 120);

@@ -46,6 +46,31 @@ fn an_archive_is_the_same_bytes_twice_in_order_with_the_commits_time() {
 }
 
 #[test]
+fn a_large_file_that_is_there_twice_is_packed_once_and_unpacked_twice() {
+    let (mut tree, plugin) = (Tree::default(), vec![7; 2 << 20]);
+    for name in ["a/plugin", "b/plugin"] {
+        tree.add(name, plugin.clone());
+    }
+    tree.add_program("c", plugin.clone());
+    let archive = tar_gz(&tree, "top", 1_700_000_000).expect("it is packed");
+    let mut entries = tar::Archive::new(GzDecoder::new(&archive[..]));
+    let links = entries.entries().expect("an archive").filter_map(|entry| {
+        let entry = entry.expect("an entry");
+        entry
+            .link_name()
+            .expect("a name")
+            .map(|to| (entry.path().expect("a path").into_owned(), to.into_owned()))
+    });
+    let link = ("top/b/plugin".into(), "top/a/plugin".into());
+    assert_eq!(links.collect::<Vec<(std::path::PathBuf, std::path::PathBuf)>>(), [link]);
+    let folder = tempfile::tempdir().expect("a folder");
+    tar::Archive::new(GzDecoder::new(&archive[..])).unpack(folder.path()).expect("it is unpacked");
+    for name in ["a/plugin", "b/plugin", "c"] {
+        assert_eq!(fs::read(folder.path().join("top").join(name)).expect("a file"), plugin, "{name}");
+    }
+}
+
+#[test]
 fn a_package_is_the_same_bytes_twice_and_has_what_its_format_asks_for() {
     let make = || {
         let tree = contents::debian(&common(), &built("program")).expect("all is there");
