@@ -40,9 +40,9 @@ fn control(tree: &Tree, version: &str) -> String {
         "Package: firstjack\nVersion: {version}\nArchitecture: amd64\nMaintainer: {MAINTAINER}\nInstalled-Size: \
          {installed}\nDepends: {DEPENDS}\nRecommends: {RECOMMENDS}\nSuggests: {SUGGESTS}\nSection: sound\nPriority: \
          optional\nDescription: hear a take through another load, and tell what a pickup loses\n A pickup on an \
-         acoustic instrument is a small capacitor; the first input that it is\n plugged into makes a high-pass with it \
-         that decides its tone.\n .\n Firstjack tells in dB, string by string, what a pickup loses and which input to \
-         ask\n for, and plays a take as other inputs would have delivered it, level-matched: as CLAP\n and VST3 plugin, \
-         live, as files, or as one page for the band.\n"
+         acoustic instrument is a small capacitor; the first input that\n it is plugged into makes a high-pass with it \
+         that decides its tone.\n .\n Firstjack tells in dB, string by string, what a pickup loses and which\n input to \
+         ask for, and plays a take as other inputs would have delivered\n it, level-matched: as CLAP and VST3 plugin, \
+         live, as files, or as one page\n for the band.\n"
     )
 }
