@@ -257,10 +257,12 @@ def test_wrong(program: Program, sounds: Sounds, wrong: Any, says: str) -> None:
             told.append(f"seed {seed}: {answer['capacitance_f']}")
         elif not re.search(says, answer["refused"]):
             mute.append(f"seed {seed}: {answer['refused']}")
+            # A few cannot tell one in six from none: then a dozen more that were never seen.
+            if len(mute) == 1 and len(tried) < 16:
+                tried += seeds(wrong.__name__, 24)[12:]
     print(f"{wrong.__name__}: {len(told)} of {len(tried)} told, {len(mute)} by another name")
     assert len(told) <= len(tried) // 28, told
-    # Rounded up: four that are tried cannot tell one in six from none.
-    assert len(mute) <= -(-len(tried) // 6), mute
+    assert len(mute) <= len(tried) // 6, mute
 
 
 def test_capacitor_as_coil(program: Program, sounds: Sounds) -> None:
