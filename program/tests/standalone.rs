@@ -64,9 +64,12 @@ fn a_build_without_sound_says_how_to_get_it() {
 #[cfg(all(feature = "window", target_os = "linux"))]
 mod window {
     use std::io::{BufRead, BufReader};
+    use std::os::unix::process::ExitStatusExt;
     use std::process::{Child, Command, Stdio};
     use std::time::{Duration, Instant};
 
+    use nix::sys::signal::{Signal, kill};
+    use nix::unistd::Pid;
     use x11rb::connection::Connection;
     use x11rb::protocol::xproto::{ClientMessageEvent, ConnectionExt, EventMask, ImageFormat};
     use x11rb::rust_connection::RustConnection;
@@ -93,9 +96,7 @@ mod window {
 
     #[test]
     fn without_a_display_it_ends_at_once() {
-        let live: &[&str] = &["live", "--backend", "dummy"];
-        let commands = [&OPEN[..], live];
-        for arguments in commands.into_iter().take(if cfg!(feature = "sound") { 2 } else { 1 }) {
+        for arguments in with_windows() {
             for (display, said) in [
                 (None, "there is no display (DISPLAY is not set)"),
                 (Some(""), "there is no display (DISPLAY is not set)"),
@@ -169,22 +170,8 @@ mod window {
             return;
         }
         let screen = Screen::new();
-        let live: &[&str] = &["live", "--backend", "dummy"];
-        let commands = [&OPEN[..], live];
-        for arguments in commands.into_iter().take(if cfg!(feature = "sound") { 2 } else { 1 }) {
-            let sandbox = sandbox();
-            let mut command = sandbox.command(arguments);
-            command.env("DISPLAY", &screen.name).env("LIBGL_ALWAYS_SOFTWARE", "1");
-            // Nobody's own settings are read.
-            command
-                .env("XDG_CONFIG_HOME", sandbox.path("settings"))
-                .stdout(Stdio::piped())
-                .stderr(Stdio::piped());
-            let mut running = command.spawn().unwrap();
-            let window = until(|| {
-                assert_eq!(running.try_wait().unwrap(), None, "{arguments:?} ended");
-                screen.drawn_window()
-            });
+        for arguments in with_windows() {
+            let (mut running, window) = opened(&screen, arguments);
             screen.close(window);
             until(|| running.try_wait().unwrap());
             let outcome = Outcome::of(running.wait_with_output());
@@ -193,6 +180,46 @@ mod window {
                 assert!(outcome.stdout.contains("No sound: only the window."), "{outcome:?}");
             }
         }
+    }
+
+    /// Ctrl-C in the terminal, a session that ends: nothing waits for the window to be closed.
+    #[test]
+    fn a_signal_ends_it_with_its_window_open() {
+        if !crate::needs::has("Xvfb") {
+            return;
+        }
+        let screen = Screen::new();
+        for arguments in with_windows() {
+            for signal in [Signal::SIGINT, Signal::SIGTERM] {
+                let (mut running, _) = opened(&screen, arguments);
+                kill(Pid::from_raw(running.id().try_into().unwrap()), signal).unwrap();
+                let ended = until(|| running.try_wait().unwrap());
+                assert_eq!(ended.signal(), Some(signal as i32), "{arguments:?}: {ended}");
+            }
+        }
+    }
+
+    fn with_windows() -> impl Iterator<Item = &'static [&'static str]> {
+        const LIVE: &[&str] = &["live", "--backend", "dummy"];
+        [&OPEN, LIVE].into_iter().take(if cfg!(feature = "sound") { 2 } else { 1 })
+    }
+
+    /// The program once something is drawn in its window.
+    fn opened(screen: &Screen, arguments: &[&str]) -> (Child, u32) {
+        let sandbox = sandbox();
+        let mut command = sandbox.command(arguments);
+        command.env("DISPLAY", &screen.name).env("LIBGL_ALWAYS_SOFTWARE", "1");
+        // Nobody's own settings are read.
+        command
+            .env("XDG_CONFIG_HOME", sandbox.path("settings"))
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
+        let mut running = command.spawn().unwrap();
+        let window = until(|| {
+            assert_eq!(running.try_wait().unwrap(), None, "{arguments:?} ended");
+            screen.drawn_window()
+        });
+        (running, window)
     }
 
     /// What a loop finds in the end.

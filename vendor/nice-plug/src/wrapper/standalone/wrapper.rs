@@ -305,11 +305,19 @@ impl<P: Plugin, B: Backend<P>> Wrapper<P, B> {
     /// Will return an error if the plugin threw an error during audio processing or if the editor
     /// could not be opened.
     pub fn run(self: Arc<Self>) -> Result<(), WrapperError> {
-        let close_gui_requested = Arc::clone(&self.close_requested);
-        if let Err(e) = ctrlc::set_handler(move || {
-            close_gui_requested.store(true, Ordering::Relaxed);
-        }) {
-            crate::nice_error!("Error setting close signal callback {}", e);
+        // Nothing but the loop below, which runs where there is no editor, looks at what this sets:
+        // with an open editor the signal would be swallowed.
+        #[cfg(feature = "editor")]
+        let has_editor = self.editor.borrow().is_some();
+        #[cfg(not(feature = "editor"))]
+        let has_editor = false;
+        if !has_editor {
+            let close_gui_requested = Arc::clone(&self.close_requested);
+            if let Err(e) = ctrlc::set_handler(move || {
+                close_gui_requested.store(true, Ordering::Relaxed);
+            }) {
+                crate::nice_error!("Error setting close signal callback {}", e);
+            }
         }
 
         // We'll spawn a separate thread to handle IO and to process audio. This audio thread should
