@@ -15,6 +15,7 @@ mod nominal;
 mod notation;
 mod percent;
 mod pitch;
+mod preferred;
 mod quantity;
 mod tolerance;
 
