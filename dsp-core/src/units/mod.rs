@@ -10,6 +10,7 @@
 
 mod comma;
 mod error;
+mod full_scale;
 mod load;
 mod nominal;
 mod notation;
@@ -21,6 +22,7 @@ mod tolerance;
 
 pub use comma::with_point;
 pub use error::{Problem, UnitError};
+pub use full_scale::FullScale;
 pub use load::Load;
 pub(crate) use load::{LoadPart, parts_of};
 pub use nominal::NominalInput;
