@@ -38,7 +38,8 @@ impl FullScale {
                 if volts <= 0.0 {
                     return Err(Problem::NotPositive);
                 }
-                20.0 * (volts / VOLTS).log10() - level
+                // No voltmeter is nearer than a hundredth.
+                ((20.0 * (volts / VOLTS).log10() - level) * 100.0).round() / 100.0
             }
             None => {
                 let (dbu, unit) = number(text)?;

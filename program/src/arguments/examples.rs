@@ -83,8 +83,7 @@ is about the first of that order unless --setup names another. What does not fit
 pub const EXAMPLES_INTO_AMP: &str = "Examples:
   firstjack into-amp take.wav --through 22M --pickup 680p --into \"1M || 6 m\" -o loaded.wav --sheet sheet.pdf
   firstjack into-amp take.wav --setups presets/courtyard.toml --setup combo --way capacitor -o open.wav
-  firstjack into-amp take.wav --through 22M --pickup 680p --into 1M --in-dbu-at-full-scale 10
-      --out-dbu-at-full-scale 18 -o loaded.wav --sheet sheet.html
+  firstjack into-amp take.wav --pickup 680p --through 22M --into 1M --interface ours --sheet sheet.html
 
 An output is strong and a pickup weak: into an amplifier the pickup's loading is gone. Two ways are right:
   file       the load is in the file; any output of low resistance may play it

@@ -75,13 +75,7 @@ pub struct HeardArguments {
     pub first: Vec<String>,
     /// What the pickup is plugged into, such as '470k || 1M || 6 m', 'transformer 140k' for a passive box, 'our tuner || 470k' with a box of your
     /// kit, or none for no load; may be given several times
-    #[arg(
-        long,
-        alias = "into",
-        value_name = "LOAD",
-        required_unless_present = "setups",
-        allow_hyphen_values = true
-    )]
+    #[arg(long, value_name = "LOAD", required_unless_present = "setups", allow_hyphen_values = true)]
     pub load: Vec<String>,
     /// Only this setup of the file; may be given several times
     #[arg(long, value_name = "NAME", requires = "setups", conflicts_with = "load")]

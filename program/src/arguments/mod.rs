@@ -67,7 +67,7 @@ pub enum Command {
     #[command(override_usage = USAGE_NOTE, after_help = EXAMPLES_NOTE)]
     Note(NoteArguments),
     /// Render a take to be played into a real amplifier (re-amping), and write the sheet for it: wiring, values, levels
-    #[command(override_usage = USAGE_INTO_AMP, after_help = EXAMPLES_INTO_AMP)]
+    #[command(override_usage = USAGE_INTO_AMP, after_help = EXAMPLES_INTO_AMP, mut_arg("load", |load| load.long("into").alias("load")))]
     IntoAmp(Box<IntoAmpArguments>),
     /// Tell what a desk's equaliser can put back of what a setup takes, and what it leaves wrong
     #[command(override_usage = USAGE_RESCUE, after_help = EXAMPLES_RESCUE)]

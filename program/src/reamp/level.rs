@@ -3,13 +3,11 @@
 use dsp_core::units::{FullScale, Resistance};
 use serde::Serialize;
 
+use super::told::USUAL_OHMS;
 use super::way::Way;
 use crate::arguments::IntoAmpArguments;
 use crate::error::Failure;
 use crate::source::{OwnKit, value};
-
-/// An output's resistance unless it is said, in ohms (common practice, no source).
-const USUAL_OHMS: f64 = 100.0;
 
 /// A pad is worth building where the highest peak lies further below full scale than this, in dB: so much of the output's range would be
 /// given to its noise.

@@ -29,7 +29,7 @@ use way::Kind;
 
 /// Runs the command: finds out what cannot be done, measures what both ways come to, writes what was asked for.
 pub fn run(arguments: &IntoAmpArguments) -> Result<(), Failure> {
-    let source = Source::new(&arguments.source)?;
+    let source = Source::new(&arguments.source).map_err(typed_here)?;
     let setup = only(&source)?;
     let mut take = open(arguments, &source)?;
     let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
@@ -84,6 +84,16 @@ pub fn run(arguments: &IntoAmpArguments) -> Result<(), Failure> {
     let streamed =
         [&arguments.output, &arguments.sheet].into_iter().flatten().find(|path| output::is_standard(path));
     stdout::report(&text, streamed.map_or(Path::new(""), |path| path.as_path()))
+}
+
+/// What is a load elsewhere is typed as `--into` here.
+fn typed_here(failure: Failure) -> Failure {
+    let into = |text: String| text.replace("--load", "--into");
+    match failure {
+        Failure::Usage(text) => Failure::Usage(into(text)),
+        Failure::Lossless { place, error } => Failure::Lossless { place: into(place), error },
+        other => other,
+    }
 }
 
 /// The setup that is played into.

@@ -7,6 +7,10 @@ use super::way::{Kind, Obstacle, OfString, Way};
 use crate::render::Recorded;
 use crate::source::{NamedChain, Strings};
 
+/// An output's resistance unless it is said, in ohms, and what a capacitor may be off, in per cent (common practice, no source).
+pub const USUAL_OHMS: f64 = 100.0;
+const USUAL_PERCENT: f64 = 5.0;
+
 /// Which take goes into what, from where.
 pub struct Situation<'a> {
     pub recorded: &'a Recorded,
@@ -59,7 +63,13 @@ pub struct Peaks {
     pub capacitor: Option<f64>,
 }
 
-impl Situation<'_> {
+impl<'a> Situation<'a> {
+    /// From an output of usual resistance, of which no level is known, with a capacitor of usual tolerance.
+    pub fn usual(recorded: &'a Recorded, setup: &'a NamedChain, title: Option<&'a str>) -> Self {
+        let output = Resistance::from_ohms(USUAL_OHMS).expect("a resistance");
+        Self { recorded, setup, title, output, interface: None, pads: true, capacitor_percent: USUAL_PERCENT }
+    }
+
     pub fn ways(&self) -> Ways {
         Ways {
             file: Way::file(self.recorded, self.setup, self.output),
