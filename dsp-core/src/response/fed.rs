@@ -60,7 +60,10 @@ impl Fed<'_> {
     /// by what is right in the middle of them.
     pub fn within_db(&self, hz: f64) -> Range {
         let ends = |figure: &dyn Fn(Range) -> f64| self.between.ends_of(|at| figure(self.over(at, &[hz])));
-        match (ends(&|range| range.low), ends(&|range| range.high)) {
+        let of_low = ends(&|range| range.low);
+        // Of one pickup both are the same.
+        let of_high = if self.shapes.len() > 1 { ends(&|range| range.high) } else { of_low.clone() };
+        match (of_low, of_high) {
             (Some([low, _]), Some([_, high])) => {
                 Range { low: self.over(&low, &[hz]).low, high: self.over(&high, &[hz]).high }
             }

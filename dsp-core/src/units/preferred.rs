@@ -39,7 +39,7 @@ impl Resistance {
 }
 
 impl Capacitance {
-    /// The capacitors to make it of: one, or two side by side where none comes within half a per cent; of E12 where that is as near, or
+    /// The capacitors to make it of: one, or two side by side, the larger one first, where none comes within half a per cent; of E12 where that is as near, or
     /// else of E24 (IEC 60063). None where it is too small or too large to be made of parts from 10 pF to 10 µF.
     pub fn preferred(self) -> Vec<Self> {
         let farads = self.farads();
@@ -59,8 +59,9 @@ impl Capacitance {
         let off = |parts: &Vec<f64>| (parts.iter().sum::<f64>() / farads).ln().abs();
         let singles = found.iter().take(2).find(|parts| off(parts) <= NEAR);
         let best = || found.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
-        let parts = singles.or_else(best).into_iter().flatten();
-        parts.filter_map(|part| Self::from_farads(*part).ok()).collect()
+        let mut parts: Vec<f64> = singles.or_else(best).cloned().unwrap_or_default();
+        parts.sort_by(|a, b| b.total_cmp(a));
+        parts.into_iter().filter_map(|part| Self::from_farads(part).ok()).collect()
     }
 }
 

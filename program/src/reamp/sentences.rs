@@ -142,12 +142,12 @@ fn capacitor(all: &Told, told: &ToldWay, words: &Words) -> String {
 fn output(told: &ToldWay, words: &Words) -> String {
     let feed = told.way.feed;
     let values = [("ohms", &*words.figure(feed.output)), ("source", &words.ohms(feed.ohms()))];
-    match told.most_ohms {
-        Some(most) => {
-            words.say("reamp.output_ohms", &[&values[..], &[("most", &ohms(most, words))]].concat())
-        }
-        None => words.say("reamp.output_ohms_any", &values),
-    }
+    let reckoned = match feed.pad {
+        Some(_) => words.say("reamp.output_with_pad", &values),
+        None => words.say("reamp.output_ohms", &values),
+    };
+    let most = told.most_ohms.map(|most| words.say("reamp.output_most", &[("most", &ohms(most, words))]));
+    [Some(reckoned), most].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 fn pad(told: &ToldWay, words: &Words) -> String {
@@ -158,6 +158,7 @@ fn pad(told: &ToldWay, words: &Words) -> String {
             let (series, shunt) = (words.figure(pad.series), words.figure(pad.shunt));
             words.say("reamp.pad", &[("db", &db), ("series", &series), ("shunt", &shunt)])
         }
+        None if told.played.is_none() => words.get("reamp.pad_unknown").to_owned(),
         None => words.get("reamp.pad_none").to_owned(),
     }
 }

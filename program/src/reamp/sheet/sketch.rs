@@ -20,7 +20,7 @@ const OUTPUT: (f32, f32) = (2.0, 76.0);
 const ISOLATION: (f32, f32) = (110.0, 72.0);
 const SERIES: (f32, f32) = (200.0, 56.0);
 const SHUNT: f32 = 268.0;
-const CAPACITOR: (f32, f32) = (284.0, 60.0);
+const CAPACITOR: (f32, f32) = (284.0, 78.0);
 const JACK: (f32, f32) = (WIDTH - 96.0, 94.0);
 
 /// Longest name in the last block, in characters.
@@ -49,7 +49,9 @@ pub fn wiring(told: &ToldWay, words: &Words) -> Drawing {
         part(&mut pen, SERIES, Some(&words.figure(pad.series)));
     }
     if told.way.kind == Kind::Capacitor {
-        part(&mut pen, CAPACITOR, Some(&sentences::parts(told, words)));
+        // Side by side they add.
+        let values: Vec<String> = told.way.capacitors.iter().map(|value| words.figure(value)).collect();
+        part(&mut pen, CAPACITOR, Some(&values.join(" + ")));
     }
     part(&mut pen, JACK, None);
     if let Some(pad) = feed.pad {
