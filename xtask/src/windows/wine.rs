@@ -22,6 +22,7 @@ pub fn make(deadline: Deadline) -> Result<()> {
     }
     println!("making a prefix for wine");
     let source = folder().join("bcryptprimitives.c");
+    fs::create_dir_all(folder())?;
     fs::write(&source, include_str!("bcryptprimitives.c"))?;
     deadline.run(set(Command::new(WINE).args(["wineboot", "--init"])))?;
     let linker = ["-shared", "-O2", "-ladvapi32", "-o"];
