@@ -229,6 +229,34 @@ fn sheets_are_written() {
     );
 }
 
+/// The range at the lowest string is textbook RC: with the take's load out of it, the level of another pickup's capacitance and of another input.
+#[test]
+fn tolerances_are_told() {
+    let sandbox = sandbox();
+    let take = [
+        "into-amp",
+        "take.wav",
+        "--through",
+        "none",
+        "--pickup",
+        "680p ±30 %",
+        "--into",
+        "1M ±20 %",
+        "--instrument",
+        "guitarron",
+    ];
+    let text = sandbox.done(&take);
+    assert!(text.contains("where pickup, input and cable have the middle of what is said of them"), "{text}");
+    let told = sandbox.json(&take);
+    let off = &told["ways"][0]["strings"][0]["off_db"];
+    // The file has the loss of the middle, whatever the pickup is.
+    let loss = |ohms: f64, farads: f64| rc_loss_db(rc_corner_hz(ohms, farads), 55.0);
+    let middle = loss(1e6, 680e-12);
+    let (least, most) = (loss(1.2e6, 1.3 * 680e-12), loss(0.8e6, 0.7 * 680e-12));
+    assert!((number(&off["low"]) - (least - middle)).abs() < 0.01, "{off}");
+    assert!((number(&off["high"]) - (most - middle)).abs() < 0.01, "{off}");
+}
+
 /// A take of integers that would clip without levels is lowered.
 #[test]
 fn a_hot_take_of_integers_does_not_clip() {

@@ -9,7 +9,7 @@ use firstjack_words::Words;
 use crate::arguments::{NoteKindArgument, StringsArguments, WriteArguments};
 use crate::error::Failure;
 use crate::output::{self, Expected, Outputs, numbered};
-use crate::reamp::{Peaks, Sheet, Situation, Told, bytes};
+use crate::reamp::{Kind, Peaks, Sheet, Situation, Told, bytes};
 use crate::render::Recorded;
 use crate::source::{Source, Strings};
 
@@ -29,7 +29,7 @@ pub fn write(take: &Path, document: &Document) -> Result<PathBuf, Failure> {
     let recorded = Recorded::new(&source, None, strings, &ceiling, None)?;
     let situation = Situation::usual(&recorded, setup, source.title.as_deref());
     let told = Told::new(&situation, situation.ways(), Peaks::default());
-    let sheet = Sheet::new(&told, None, &Words::ENGLISH);
+    let sheet = Sheet::new(&told, Kind::File, None, &Words::ENGLISH);
     let stem = take.file_stem().unwrap_or_default().to_string_lossy();
     let name = |again: u32| {
         let again = if again > 1 { format!(" {again}") } else { String::new() };

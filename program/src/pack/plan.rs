@@ -14,7 +14,7 @@ use crate::format::Kind;
 use crate::name::Name;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
-use crate::reamp::{Peaks, Sheet, Situation, Told};
+use crate::reamp::{self, Peaks, Sheet, Situation, Told};
 use crate::render::{Recorded, Take, Version};
 use crate::rescue::Rescue;
 use crate::source::{NamedChain, Source, Strings, find_setup};
@@ -122,7 +122,12 @@ impl Plan {
             )));
         }
         let situation = Situation::usual(&self.recorded, setup, Some(&self.title));
-        Ok(Sheet::new(&Told::new(&situation, situation.ways(), Peaks::default()), None, words))
+        Ok(Sheet::new(
+            &Told::new(&situation, situation.ways(), Peaks::default()),
+            reamp::Kind::File,
+            None,
+            words,
+        ))
     }
 
     fn sound(&self, kind: Kind, verdict: String, version: Version) -> Sound {

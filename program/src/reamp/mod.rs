@@ -25,7 +25,7 @@ use render::Rendering;
 use report::Report;
 pub use sheet::Sheet;
 pub use told::{Peaks, Situation, Told};
-use way::Kind;
+pub use way::Kind;
 
 /// Runs the command: finds out what cannot be done, measures what both ways come to, writes what was asked for.
 pub fn run(arguments: &IntoAmpArguments) -> Result<(), Failure> {
@@ -71,8 +71,7 @@ pub fn run(arguments: &IntoAmpArguments) -> Result<(), Failure> {
     }
     drop(progress);
     if let (Some(target), Some(kind)) = (&arguments.sheet, kind) {
-        let file = arguments.output.as_deref().map(|target| (target, wanted));
-        let sheet = Sheet::new(&told, file, &Words::new(arguments.language));
+        let sheet = Sheet::new(&told, wanted, arguments.output.as_deref(), &Words::new(arguments.language));
         output::write(&outputs, target, &bytes(&sheet, kind, target)?)?;
         report.wrote_sheet(target);
     }

@@ -8,7 +8,7 @@ use firstjack_words::signed::{boost, signed};
 
 use super::level::Interface;
 use super::told::{Told, ToldWay};
-use super::way::{Kind, Obstacle, RIGHT_DB};
+use super::way::{Kind, Obstacle, OfString, RIGHT_DB};
 
 /// A term and what is said of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,7 +59,7 @@ pub fn items(all: &Told, told: &ToldWay, is_written: bool, words: &Words) -> Vec
     let is_capacitor = told.way.kind == Kind::Capacitor;
     let lines = [
         item("reamp.right_title", right(all, told, words)),
-        item("reamp.rests_title", rests(all, told, words)),
+        item("reamp.rests_title", rests(told, words)),
         is_capacitor.then(|| item("reamp.capacitor_title", capacitor(all, told, words))).flatten(),
         item("reamp.output_title", output(told, words)),
         item("reamp.pad_title", pad(told, words)),
@@ -74,6 +74,9 @@ pub fn items(all: &Told, told: &ToldWay, is_written: bool, words: &Words) -> Vec
 pub fn right(all: &Told, told: &ToldWay, words: &Words) -> String {
     let error = error(told.error_db, words);
     let values = [("error", &*error), ("string", words.note(&all.situation.strings().lowest))];
+    if told.error_db <= RIGHT_DB && spreads(told) {
+        return words.say("reamp.right_middle", &values);
+    }
     if told.error_db <= RIGHT_DB {
         return words.say("reamp.right", &values);
     }
@@ -100,19 +103,24 @@ fn ohms(most: Resistance, words: &Words) -> String {
 }
 
 /// What it depends on, and where tolerances are said what they make of each string.
-fn rests(all: &Told, told: &ToldWay, words: &Words) -> String {
+fn rests(told: &ToldWay, words: &Words) -> String {
     let chain = links(told.way.chain(), words);
     let rests = match told.way.kind {
         Kind::File => words.say("reamp.rests_file", &[("chain", &chain)]),
         Kind::Capacitor => words.get("reamp.rests_capacitor").to_owned(),
     };
-    let spreads = told.strings.iter().any(|string| string.off_db.high - string.off_db.low > 1e-6);
-    if !spreads || all.situation.recorded.pickups.count() > 1 {
+    if !spreads(told) {
         return rests;
     }
     let list = told.strings.iter().map(|string| (string.name.as_str(), string.off_db));
     let off = words.say("reamp.off", &[("list", &listed(list, words))]);
     format!("{rests} {}", words.sentence(&off))
+}
+
+/// Whether tolerances make a difference. Of a blend a range is of its two pickups as well.
+fn spreads(told: &ToldWay) -> bool {
+    let differs = |string: &OfString| string.off_db.high - string.off_db.low > 1e-6;
+    told.way.shapes.len() == 1 && told.strings.iter().any(differs)
 }
 
 /// "A1 −0.4 to +0.4, D2 ...".

@@ -31,7 +31,7 @@ pub struct Sheet {
     pub(super) doing: String,
     /// How right that is, and which file it is.
     pub(super) besides: Vec<String>,
-    /// Both ways, the one that a file was written for first.
+    /// Both ways, the one that is to be gone first.
     pub(super) ways: Vec<Way>,
     pub(super) legend: &'static str,
     pub(super) steps_title: &'static str,
@@ -50,15 +50,14 @@ pub(super) struct Way {
 }
 
 impl Sheet {
-    /// With the file that was written, and for which way, if one was.
-    pub fn new(told: &Told, file: Option<(&Path, Kind)>, words: &Words) -> Self {
+    /// With the way that is to be gone, if it can be, and the file that was written for it, if one was.
+    pub fn new(told: &Told, wanted: Kind, file: Option<&Path>, words: &Words) -> Self {
         let strings = told.situation.strings();
         let name = shortened(&told.situation.setup.name, LONGEST_NAME);
         let title = told.situation.title.map(|title| shortened(title, LONGEST_TITLE));
         let about: Vec<String> = title.into_iter().chain([name.clone()]).collect();
-        let wanted = file.map_or(Kind::File, |(_, kind)| kind);
         let main = told.way(wanted).unwrap_or(&told.file);
-        let file_name = file.map(|(path, _)| shortened(&Name::of(path), LONGEST_TITLE));
+        let file_name = file.map(|path| shortened(&Name::of(path), LONGEST_TITLE));
         let is_for = file_name.map(|file| words.say("reamp.file_for", &[("file", &file)]));
         let mut kinds = [Kind::File, Kind::Capacitor];
         kinds.sort_by_key(|kind| *kind != wanted);

@@ -5,6 +5,7 @@ use super::Sheet;
 use crate::arguments::StringsArguments;
 use crate::paper::Shape;
 use crate::paper::bounds::{assert_clear, assert_within};
+use crate::reamp::Kind;
 use crate::reamp::level::Interface;
 use crate::reamp::told::{Peaks, Situation, Told};
 use crate::render::Recorded;
@@ -23,11 +24,7 @@ fn sheet(setups: &str, output: Option<&str>, language: Language) -> Sheet {
     let situation = Situation { interface, ..usual };
     let peaks = Peaks { file: Some(0.03), capacitor: Some(0.3) };
     let told = Told::new(&situation, situation.ways(), peaks);
-    Sheet::new(
-        &told,
-        Some(("a file.wav".as_ref(), crate::reamp::way::Kind::Capacitor)),
-        &Words::new(language),
-    )
+    Sheet::new(&told, Kind::Capacitor, Some("a file.wav".as_ref()), &Words::new(language))
 }
 
 /// Names, chains and tunings as long as they can be, and each kind of pickup.
