@@ -7,6 +7,7 @@ mod disk;
 mod elsewhere;
 mod guided;
 mod help;
+mod into_amp;
 mod killed;
 mod kit;
 mod measure;

@@ -7,6 +7,7 @@ mod guided;
 mod kit;
 pub mod measure;
 mod page;
+mod reamp;
 mod render;
 mod usage;
 mod values;
@@ -29,6 +30,7 @@ pub use measure::MeasureArguments;
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
 };
+pub use reamp::{IntoAmpArguments, WayArgument};
 pub use render::{EndArgument, RenderArguments, SampleFormatArgument};
 use usage::*;
 pub use values::number_of;
@@ -64,6 +66,9 @@ pub enum Command {
     /// Write one page for the crew as PDF or HTML: verdict, input to ask for, order of boxes, cable
     #[command(override_usage = USAGE_NOTE, after_help = EXAMPLES_NOTE)]
     Note(NoteArguments),
+    /// Render a take to be played into a real amplifier (re-amping), and write the sheet for it: wiring, values, levels
+    #[command(override_usage = USAGE_INTO_AMP, after_help = EXAMPLES_INTO_AMP, mut_arg("load", |load| load.long("into").alias("load")))]
+    IntoAmp(Box<IntoAmpArguments>),
     /// Tell what a desk's equaliser can put back of what a setup takes, and what it leaves wrong
     #[command(override_usage = USAGE_RESCUE, after_help = EXAMPLES_RESCUE)]
     Rescue(RescueArguments),

@@ -23,6 +23,7 @@ use level::SetLevels;
 use plan::{Plan, Rendering};
 use report::Report;
 
+pub use plan::encoding;
 #[cfg(feature = "window")]
 pub use recorded::RECORD_IT;
 pub use recorded::{Recorded, Version};
