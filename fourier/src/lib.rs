@@ -1,4 +1,4 @@
-//! Plans of Fourier transforms. The planners of `rustfft` and `realfft` are generic, and every crate that calls one compiles all their algorithms once more
+//! Plans of Fourier transforms, and what has some inside. The planners of `rustfft` and `realfft` are generic, and every crate that calls one compiles all their algorithms once more
 //! (20 s of a core, and as much again for its tests): they are called here alone, by functions that no caller takes in.
 
 use std::sync::Arc;
@@ -28,4 +28,20 @@ pub fn real_f32(length: usize) -> Arc<dyn RealToComplex<f32>> {
 #[inline(never)]
 pub fn complex_f32(length: usize) -> Arc<dyn Fft<f32>> {
     FftPlanner::new().plan_fft_forward(length)
+}
+
+/// From one sample rate to another, `chunk` frames of each channel at a time, a whole number of frames at both rates.
+///
+/// # Errors
+/// Of a rate or a chunk of zero.
+#[cfg(feature = "rates")]
+#[inline(never)]
+pub fn resampler(
+    from_hz: usize,
+    to_hz: usize,
+    chunk: usize,
+    channels: usize,
+) -> Result<rubato::Fft<f64>, rubato::ResamplerConstructionError> {
+    let window = rubato::WindowFunction::BlackmanHarris2;
+    rubato::Fft::new_custom(from_hz, to_hz, chunk, 1, channels, window, rubato::FixedSync::Both)
 }

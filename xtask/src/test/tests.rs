@@ -13,9 +13,12 @@ use crate::{paths, shell};
 /// What says of the features: all that the program without window and sound does otherwise than with them.
 const PLAIN: [&str; 5] = ["bad_input::", "guided::", "help::", "setups::", "standalone::"];
 
-/// The program without window and sound, with whatever else the workspace has left as the other tests have it.
+/// The program without window and sound, with whatever else the workspace has left as the other tests have it. It computes nothing there, so that to
+/// optimise it would take longer than it saves.
 pub fn plain() -> Result<()> {
-    shell::run(cargo("test").args(["--workspace", "--locked", "--test", "program", "--"]).args(PLAIN))
+    let quickly = ["--config", "profile.dev.package.firstjack.opt-level=0"];
+    let tests = ["--workspace", "--locked", "--test", "program", "--"];
+    shell::run(cargo("test").args(quickly).args(tests).args(PLAIN))
 }
 
 /// Test programs that open windows and wait for their frames.
