@@ -61,12 +61,13 @@ impl Pixels {
         Some(Self::new(info.width, bytes.as_chunks().0.to_vec()))
     }
 
-    pub fn write(&self, path: &Path) {
+    /// Small for what is kept, quickly for what is only looked at.
+    pub fn write(&self, path: &Path, how: png::Compression) {
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         let (width, height) = self.size();
         let mut encoder = png::Encoder::new(BufWriter::new(File::create(path).unwrap()), width, height);
         encoder.set_color(png::ColorType::Rgb);
-        encoder.set_compression(png::Compression::High);
+        encoder.set_compression(how);
         encoder.set_filter(png::Filter::NoFilter);
         encoder.write_header().unwrap().write_image_data(self.colours.as_flattened()).unwrap();
     }

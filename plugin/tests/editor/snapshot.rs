@@ -7,6 +7,7 @@
 use std::path::{Path, PathBuf};
 
 use egui_kittest::Harness;
+use png::Compression;
 
 use crate::pixels::{Colour, Pixels};
 use crate::raster::picture;
@@ -22,7 +23,7 @@ const ACCEPT: &str = "FIRSTJACK_ACCEPT_PICTURES";
 
 /// Saves what is shown under the target folder, for eyes.
 pub fn save<S>(harness: &Harness<'_, S>, name: &str) {
-    picture(harness).write(&seen().join(format!("{name}.png")));
+    picture(harness).write(&seen().join(format!("{name}.png")), Compression::Fast);
 }
 
 /// Compares what is shown with the kept picture of this name.
@@ -31,12 +32,12 @@ pub fn compare<S>(harness: &Harness<'_, S>, name: &str) {
     let kept =
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/editor/snapshots").join(format!("{name}.png"));
     if std::env::var_os(ACCEPT).is_some_and(|value| value == "1") {
-        return coarse(now).write(&kept);
+        return coarse(now).write(&kept, Compression::High);
     }
     let before = Pixels::read(&kept).unwrap_or_else(|| Pixels::new(0, Vec::new()));
     let Err(lone) = alike(&before, &now) else { return };
-    now.write(&seen().join(format!("{name}-now.png")));
-    marked(&now, &lone).write(&seen().join(format!("{name}-difference.png")));
+    now.write(&seen().join(format!("{name}-now.png")), Compression::Fast);
+    marked(&now, &lone).write(&seen().join(format!("{name}-difference.png")), Compression::Fast);
     panic!(
         "'{name}' is missing or looks different: {} lone pixels of {:?}, kept are {:?}. Look at {name}-now.png and \
          {name}-difference.png in {}, and accept all pictures with `{ACCEPT}=1 cargo test -p firstjack-plugin --test editor pictures`",

@@ -25,11 +25,10 @@ pub fn prepare() -> Result<()> {
     python().map(drop)
 }
 
-/// Makes the tables of ngspice anew, and has the program and the plugin judged.
+/// Has the program and the plugin judged; the tables of ngspice are made anew by the tests in Rust (`tests/rust/ngspice.rs`).
 pub fn run(_: &Options) -> Result<()> {
     let (python, built) = (python()?, Built::for_tests());
     let (take, _) = demo::recorded_in(&paths::target().join("judged"))?;
-    shell::run(shell::command(&python).args(["tests/reference/make_tables.py", "--check"]))?;
     let first = FIRST.map(|name| format!("tests/python/{name}.py"));
     // One more than there are cores, since some wait for sound or a browser.
     let beside = std::thread::available_parallelism()?.get() + 1;
