@@ -56,7 +56,7 @@ const BUILD: Step =
 /// The steps of which each lane is one after the other, beside the other lanes and the tests of windows.
 const LANES: [&[Step]; 3] = [
     &[step("tests", "the tests in Rust, but for those of windows", tests::run)],
-    &[step("judges", "ngspice, scipy, a VST3 host, a workstation, a browser", judges::run)],
+    &[step("judges", "scipy, a VST3 host, a workstation, a browser", judges::run)],
     &[
         step("demo", "the demo, and the plugin in a CLAP host", |_| demo::run(&Built::for_tests())),
         step("pictures", "pictures of a real window", |_| screenshots::run(&Built::for_tests(), false)),
