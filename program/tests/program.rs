@@ -12,7 +12,7 @@ mod killed;
 mod kit;
 mod measure;
 mod names;
-#[cfg(feature = "window")]
+#[cfg(all(feature = "window", target_os = "linux"))]
 #[path = "../../tests/rust/needs.rs"]
 mod needs;
 mod note;

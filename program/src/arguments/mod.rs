@@ -43,7 +43,7 @@ pub use window::{LiveArguments, OpenArguments};
 /// (of cable), joined by || where they stand in parallel. Any of them may carry a tolerance, 680p ±30 % (or +-30%, or a letter of IEC 60062
 /// behind a code, 4k7K), or be anything between two ends, '470p to 4.7n'; then figures are told as ranges.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100, disable_help_subcommand = true)]
+#[command(version, bin_name = "firstjack", max_term_width = 100, disable_help_subcommand = true)]
 pub struct Firstjack {
     #[command(subcommand)]
     pub command: Command,
