@@ -4,7 +4,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 
 use super::deadline::Deadline;
 use super::folder;
@@ -35,6 +35,14 @@ pub fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
     set(&mut command);
     command.arg(program);
     command
+}
+
+/// Where programs keep what is a person's own, in folders of the system that this one is.
+pub fn own_folder() -> Result<PathBuf> {
+    let output = command("cmd").args(["/c", "echo %LOCALAPPDATA%"]).output()?;
+    let said = String::from_utf8(output.stdout)?.trim().replace('\\', "/");
+    let below = said.strip_prefix("C:/").with_context(|| format!("wine says of LOCALAPPDATA '{said}'"))?;
+    Ok(prefix().join("drive_c").join(below))
 }
 
 /// Lets cargo run what it has built.

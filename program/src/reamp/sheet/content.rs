@@ -57,6 +57,7 @@ impl Sheet {
         let title = told.situation.title.map(|title| shortened(title, LONGEST_TITLE));
         let about: Vec<String> = title.into_iter().chain([name.clone()]).collect();
         let main = told.way(wanted).unwrap_or(&told.file);
+        let wanted = main.way.kind;
         let file_name = file.map(|path| shortened(&Name::of(path), LONGEST_TITLE));
         let is_for = file_name.map(|file| words.say("reamp.file_for", &[("file", &file)]));
         let mut kinds = [Kind::File, Kind::Capacitor];
@@ -69,7 +70,7 @@ impl Sheet {
             do_title: words.get("reamp.do_title"),
             doing: sentences::doing(main, words),
             besides: [Some(sentences::right(told, main, words)), is_for].into_iter().flatten().collect(),
-            ways: kinds.map(|kind| way(told, kind, file.is_some() && kind == wanted, words)).into(),
+            ways: kinds.map(|kind| way(told, kind, kind == wanted, file.is_some(), words)).into(),
             legend: words.get("reamp.legend"),
             steps_title: words.get("reamp.about_steps"),
             steps: steps(words.note(&strings.lowest), words),
@@ -79,16 +80,21 @@ impl Sheet {
     }
 }
 
-fn way(told: &Told, kind: Kind, is_written: bool, words: &Words) -> Way {
+/// How right the way is that is to be gone stands above.
+fn way(told: &Told, kind: Kind, is_wanted: bool, is_written: bool, words: &Words) -> Way {
     let title = sentences::title(kind, words);
     let Some(way) = told.way(kind) else {
         let why = told.capacitor.as_ref().err().map(|why| sentences::obstacle(*why, words));
         let item = |why: &str| Item { term: words.get("reamp.no_capacitor_title"), text: why.to_owned() };
         return Way { title, drawing: None, items: why.map(item).into_iter().collect() };
     };
-    let items = sentences::items(told, way, is_written, words);
+    let items = sentences::items(told, way, is_wanted && is_written, words);
     let cut = |item: Item| Item { text: shortened(&item.text, LONGEST_TEXT), ..item };
-    Way { title, drawing: Some(sketch::wiring(way, words)), items: items.into_iter().map(cut).collect() }
+    Way {
+        title,
+        drawing: Some(sketch::wiring(way, words)),
+        items: items.into_iter().skip(usize::from(is_wanted)).map(cut).collect(),
+    }
 }
 
 fn steps(lowest: &str, words: &Words) -> Vec<String> {
