@@ -15,8 +15,17 @@ from browser import Browser, browser
 
 sys.dont_write_bytecode = True
 
+# The longest begin first, so that none of them is left over when the others have ended.
+LONGEST = ("workstation", "rescue", "level_match", "votes_by_simulation", "pack_phone", "measure_sweep", "measure_toggle")
+
 # Nobody's own kit decides what is tested.
 os.environ["FIRSTJACK_KIT"] = os.devnull
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest files, then the others in their order."""
+    places = {f"test_{name}": place for place, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: places.get(item.path.stem, len(places)))
 
 
 def named_by(variable: str, what: str) -> Path:
