@@ -72,17 +72,18 @@ fn freedom(bins: &[usize]) -> f64 {
 }
 
 impl Band {
-    /// Its noise in these frames, all of which are noise if they were `named`.
-    pub fn floor(&self, frames: &[Frame], named: bool) -> Floor {
-        let mean = |frame: &Frame| {
-            self.bins.iter().map(|bin| frame.density[*bin]).sum::<f64>() / to_f64(self.bins.len())
-        };
-        let powers: Vec<f64> = frames.iter().map(mean).collect();
+    /// Its mean density in a frame.
+    pub fn mean(&self, frame: &Frame) -> f64 {
+        self.bins.iter().map(|bin| frame.density[*bin]).sum::<f64>() / to_f64(self.bins.len())
+    }
+
+    /// Its noise, of its means in all frames, which are noise if they were `named`.
+    pub fn floor(&self, powers: &[f64], named: bool) -> Floor {
         if named {
             let density = powers.iter().sum::<f64>() / to_f64(powers.len());
             return Floor { middle_hz: self.middle_hz, density, quiet: vec![true; powers.len()] };
         }
-        let (density, noise) = noise_of(&powers, self.freedom);
+        let (density, noise) = noise_of(powers, self.freedom);
         let mut quiet = vec![false; powers.len()];
         noise.into_iter().for_each(|index| quiet[index] = true);
         Floor { middle_hz: self.middle_hz, density, quiet }

@@ -11,13 +11,19 @@ use crate::sweep::fast_length;
 /// How long a frame is, in seconds: long enough to part 50 Hz from A1.
 pub const SECONDS: f64 = 1.2;
 
+/// The last line's bins, wherever the mains lies, end below this, in Hz.
+const LINES_REACH_HZ: f64 = 1_330.0;
+
 /// So many frames begin within the length of one.
 pub const OVERLAP: usize = 4;
 
 /// Lines of the mains are looked for up to here, in Hz, bin by bin.
 pub const LINES_TO_HZ: f64 = 1_300.0;
 
-/// Exact silence of this length, in seconds, at a frame's edge or within was put there: none of it is noise.
+/// Samples below this, -180 dB re full scale, are silence: no converter makes them, and arithmetic leaves them.
+const SILENT: f64 = 1e-9;
+
+/// Silence of this length, in seconds, at a frame's edge or within was put there: none of it is noise.
 const CUT_SECONDS: f64 = 0.05;
 
 /// The window's terms: Blackman and Harris, four terms (Harris, Proc. IEEE 66, 1978): what lies five bins away is down by 92 dB, so that strong hum
@@ -33,11 +39,13 @@ pub struct Frame {
     /// Its number, and the sample that it begins with.
     pub number: u64,
     pub from: u64,
-    /// Power per hertz in each bin, up to half the rate; full scale is an amplitude of one.
+    /// Power per hertz in each bin, up to half the rate; full scale is an amplitude of one. Where a frame is kept, only as far as [`Frame::turned`].
     pub density: Vec<f64>,
     /// Each bin up to [`LINES_TO_HZ`] times the conjugate of the same one a frame before: its angle is how far a line turned meanwhile.
     pub turned: Vec<Complex<f64>>,
-    /// Whether there is anything but zeros in it, and nothing that was cut off.
+    /// Of a frame that is kept, the mean density in each third octave of the floor.
+    pub thirds: Vec<f64>,
+    /// Whether there is any sound in it, and nothing that was cut off.
     pub sounds: bool,
     pub whole: bool,
     pub channels: usize,
@@ -100,7 +108,7 @@ impl Frames {
 
     /// How many bins [`Frame::turned`] has.
     pub fn line_bins(&self) -> usize {
-        self.bin(LINES_TO_HZ).min(self.length() / 2) + REACH + 2
+        self.bin(LINES_REACH_HZ).min(self.length() / 2) + 1
     }
 
     /// The nearest one.
@@ -136,9 +144,9 @@ impl Frames {
         }
     }
 
-    /// Zeros in front of all sound are no part of the take.
+    /// Silence in front of all sound is no part of the take.
     fn skip_silence(&mut self) {
-        let sounding = |channel: &Vec<f64>| channel.iter().position(|sample| *sample != 0.0);
+        let sounding = |channel: &Vec<f64>| channel.iter().position(|sample| sample.abs() >= SILENT);
         let first = self.channels.iter().filter_map(sounding).min();
         let skipped = first.unwrap_or_else(|| self.channels.first().map_or(0, Vec::len));
         self.channels.iter_mut().for_each(|channel| drop(channel.drain(..skipped)));
@@ -159,6 +167,7 @@ impl Frames {
             from: self.from,
             density: self.density(&spectra),
             turned: self.turned(&spectra),
+            thirds: Vec::new(),
             sounds: zeros < self.length(),
             whole: to_f64(zeros) < CUT_SECONDS * self.rate_hz,
             channels: spectra.len(),
@@ -193,11 +202,11 @@ impl Frames {
         (0..self.line_bins().min(self.length() / 2 + 1)).map(of).collect()
     }
 
-    /// The longest run of zeros in all channels, in samples.
+    /// The longest silence in all channels, in samples.
     fn longest_silence(&self) -> usize {
         let (mut longest, mut run) = (0, 0);
         for at in 0..self.length() {
-            let silent = self.channels.iter().all(|channel| channel[at] == 0.0);
+            let silent = self.channels.iter().all(|channel| channel[at].abs() < SILENT);
             run = if silent { run + 1 } else { 0 };
             longest = longest.max(run);
         }

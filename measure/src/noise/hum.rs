@@ -26,8 +26,8 @@ const LEAST_PART: f64 = 0.5;
 /// The strongest line stands out by at least its bins' floor, or there is no hum.
 const STRONGEST_PART: f64 = 1.0;
 
-/// Third octaves in which a frame must be noise for its lines to be the mains'.
-const BESIDE: usize = 3;
+/// Third octaves in which a frame must be noise for its lines to be the mains', as parts of the line's frequency: that below, and two octaves above.
+const BESIDE: (f64, f64) = (0.7, 4.0);
 
 /// Bins to each side whose power is a line's, one more than it reaches, as it wanders.
 const WIDE: usize = REACH + 1;
@@ -158,14 +158,12 @@ impl Search<'_> {
         turns
     }
 
-    /// Frames that are nothing but noise in the third octave around a frequency and in those beside it, in order: a note next to a line may leave bins of
-    /// the line's own third octave alone.
+    /// Frames that are nothing but noise in the third octaves around a frequency, in order: a note next to a line may leave bins of the line's own third
+    /// octave alone, but not those that its harmonics lie in.
     fn quiet_at(&self, hz: f64) -> Vec<usize> {
-        let apart = |floor: &&Floor| (floor.middle_hz / hz).ln().abs();
-        let mut nearest: Vec<&Floor> = self.floors.iter().collect();
-        nearest.sort_by(|a, b| apart(a).total_cmp(&apart(b)));
-        let is_quiet = |index: &usize| nearest.iter().take(BESIDE).all(|floor| floor.quiet[*index]);
-        (0..self.frames.len()).filter(is_quiet).collect()
+        let around = |floor: &&Floor| (BESIDE.0..BESIDE.1).contains(&(floor.middle_hz / hz));
+        let around: Vec<&Floor> = self.floors.iter().filter(around).collect();
+        (0..self.frames.len()).filter(|index| around.iter().all(|floor| floor.quiet[*index])).collect()
     }
 
     /// The harmonics that stand above the floor, wherever the mains lies in each frame.
@@ -175,8 +173,8 @@ impl Search<'_> {
             let power = |index: &usize| {
                 let bin = self.grid.bin(to_f64(*harmonic) * mains_hz(*index));
                 let density = &self.frames[*index].density;
-                let bins = bin.saturating_sub(WIDE)..=(bin + WIDE).min(density.len() - 1);
-                density[bins].iter().sum::<f64>() * self.grid.bin_hz()
+                let bins = density.iter().skip(bin.saturating_sub(WIDE)).take(2 * WIDE + 1);
+                bins.sum::<f64>() * self.grid.bin_hz()
             };
             if quiet.is_empty() {
                 return None;

@@ -14,12 +14,14 @@ pub use hum::{Hum, Line};
 pub use music::{EAR_HZ, Music, StringLevel, ear_band};
 pub use taken::{Quiet, TakeNoise, Third};
 
+use floor::Band;
 use frames::Frames;
 use music::Gathered;
 
 /// Listens to a take, one track of it: all channels of a single pickup together, as the mean of their powers.
 pub struct NoiseMeter {
     frames: Frames,
+    bands: Vec<Band>,
     music: Gathered,
     kept: quietest::Quietest,
     /// Frames of the take where noise is to be looked for, in place of the quietest.
@@ -43,7 +45,8 @@ impl NoiseMeter {
     pub fn new(rate_hz: f64, strings_hz: &[f64], named: Option<(u64, u64)>) -> Self {
         let frames = Frames::new(rate_hz);
         let music = Gathered::new(&frames, strings_hz);
-        Self { kept: quietest::Quietest::new(named.is_some()), frames, music, named }
+        let bands = floor::bands(&frames);
+        Self { kept: quietest::Quietest::new(named.is_some()), frames, bands, music, named }
     }
 
     /// Takes the next samples of all channels, of one length; what is not a number counts as silence.
@@ -54,14 +57,14 @@ impl NoiseMeter {
             let length = self.frames.length() as u64;
             let within = |(from, to): (u64, u64)| frame.from >= from && frame.from + length <= to;
             if self.named.is_none_or(within) {
-                self.kept.add(frame, level);
+                self.kept.add(frame, level, &self.bands);
             }
         }
     }
 
     /// What was heard of it.
     pub fn finish(self) -> Heard {
-        let noise = taken::quiet(&self.frames, self.kept);
+        let noise = taken::quiet(&self.frames, &self.bands, self.kept);
         Heard { music: self.music.finish(noise.noise()), noise }
     }
 }

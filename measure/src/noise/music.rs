@@ -18,8 +18,8 @@ const CLASSES: usize = 240;
 /// What is 10 LU below the mean is not music (the relative gate of ITU-R BS.1770).
 const GATE: f64 = 0.1;
 
-/// A string is heard where there is at least so much more than noise, as powers: 3 dB.
-const HEARD: f64 = 2.0;
+/// A string is heard where it has at least the power of noise: 3 dB more together.
+const HEARD: f64 = 1.0;
 
 /// Offset of loudness (ITU-R BS.1770), in dB.
 const OFFSET_DB: f64 = -0.691;
@@ -119,17 +119,17 @@ impl Gathered {
         let of_noise = |band_hz: (f64, f64)| noise.map_or(0.0, |noise| noise.power(band_hz, |_| 1.0));
         let strings = self.strings_hz.iter().enumerate().map(|(index, hz)| {
             let heard = |part: usize| {
-                let gated = gated(self.strings.iter().map(|frame| frame[index][part]));
                 let noise = of_noise(ear_band(hz * to_f64(part + 1)));
-                (gated > HEARD * noise && gated > 0.0).then_some(gated - noise)
+                let gated = gated(self.strings.iter().map(|frame| (frame[index][part] - noise).max(0.0)));
+                (gated > HEARD * noise && gated > 0.0).then_some(gated)
             };
             StringLevel { hz: *hz, heard: [heard(0), heard(1)] }
         });
         let edge = |bin: usize| (to_f64(bin) - 0.5) * self.bin_hz;
-        let bands = self.bands.iter().zip(self.powers()).map(|(band, power)| {
-            let noise = of_noise((edge(band.bins.start), edge(band.bins.end)));
-            (band.hz, (power - noise).max(0.0))
-        });
+        let of_bands: Vec<f64> =
+            self.bands.iter().map(|band| of_noise((edge(band.bins.start), edge(band.bins.end)))).collect();
+        let bands = self.bands.iter().zip(self.powers(&of_bands)).zip(&of_bands);
+        let bands = bands.map(|((band, power), noise)| (band.hz, (power - noise).max(0.0)));
         Music {
             bands: bands.collect(),
             strings: strings.collect(),
@@ -137,22 +137,22 @@ impl Gathered {
         }
     }
 
-    /// The mean of every band over the frames that the gate lets pass.
-    fn powers(&self) -> Vec<f64> {
-        let level = |(sums, _): &(Vec<f64>, usize)| -> f64 {
-            sums.iter().zip(&self.bands).map(|(sum, band)| sum * band.weight).sum()
+    /// The mean of every band over the frames that the gate lets pass, counted by what they have above noise.
+    fn powers(&self, noise: &[f64]) -> Vec<f64> {
+        let weighted = |powers: &[f64]| {
+            powers.iter().zip(&self.bands).map(|(power, band)| power * band.weight).sum::<f64>()
         };
-        let mean = |classes: &[&(Vec<f64>, usize)]| -> f64 {
-            let count: usize = classes.iter().map(|(_, count)| count).sum();
-            classes.iter().map(|class| level(class)).sum::<f64>() / to_f64(count.max(1))
-        };
-        let all: Vec<&(Vec<f64>, usize)> = self.classes.iter().filter(|(_, count)| *count > 0).collect();
-        let gate = GATE * mean(&all);
-        let loud: Vec<&(Vec<f64>, usize)> =
-            all.into_iter().filter(|class| level(class) >= gate * to_f64(class.1)).collect();
-        let count: usize = loud.iter().map(|(_, count)| count).sum();
-        let sum = |band: usize| loud.iter().map(|(sums, _)| sums[band]).sum::<f64>();
-        (0..self.bands.len()).map(|band| sum(band) / to_f64(count.max(1))).collect()
+        let of_noise = weighted(noise);
+        let classes: Vec<(&[f64], f64, f64)> = (self.classes.iter().filter(|(_, count)| *count > 0))
+            .map(|(sums, count)| (sums.as_slice(), to_f64(*count), weighted(sums) / to_f64(*count)))
+            .map(|(sums, count, level)| (sums, count, (level - of_noise).max(0.0)))
+            .collect();
+        let all: f64 = classes.iter().map(|(_, count, _)| count).sum();
+        let gate = GATE * classes.iter().map(|(_, count, level)| count * level).sum::<f64>() / all.max(1.0);
+        let loud: Vec<_> = classes.into_iter().filter(|(_, _, level)| *level >= gate).collect();
+        let count: f64 = loud.iter().map(|(_, count, _)| count).sum();
+        let sum = |band: usize| loud.iter().map(|(sums, ..)| sums[band]).sum::<f64>();
+        (0..self.bands.len()).map(|band| sum(band) / count.max(1.0)).collect()
     }
 }
 

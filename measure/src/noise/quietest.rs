@@ -5,6 +5,7 @@ use std::collections::BinaryHeap;
 
 use statrs::function::gamma::gamma_lr;
 
+use super::floor::Band;
 use super::frames::{Frame, to_f64};
 
 /// So many are kept: two minutes, 15 MB at 48 kHz.
@@ -18,6 +19,9 @@ const LEAST: usize = 3;
 
 /// Standard deviations above the mean of noise up to which a frame counts as such.
 const BEYOND: f64 = 1.5;
+
+/// Standard deviations by which the mean of the quietest may be wrong before others are not noise.
+const UNSURE: f64 = 2.0;
 
 /// Rounds until the mean stands.
 const ROUNDS: usize = 200;
@@ -63,7 +67,7 @@ impl Quietest {
     }
 
     /// The next frame of the take, and how loud it is.
-    pub fn add(&mut self, frame: Frame, level: f64) {
+    pub fn add(&mut self, mut frame: Frame, level: f64, bands: &[Band]) {
         if !frame.sounds {
             self.silent_yet += 1;
             return;
@@ -72,6 +76,9 @@ impl Quietest {
         if !frame.whole {
             return;
         }
+        frame.thirds = bands.iter().map(|band| band.mean(&frame)).collect();
+        frame.density.truncate(frame.turned.len());
+        frame.density.shrink_to_fit();
         self.kept.push(Kept { level, frame });
         if self.kept.len() > MOST {
             self.kept.pop();
@@ -107,7 +114,9 @@ pub fn noise_of(powers: &[f64], k: f64) -> (f64, Vec<usize>) {
     let mean = |count: usize| sorted[..count].iter().sum::<f64>() / to_f64(count);
     let mut count = LEAST.min(sorted.len());
     for _ in 0..ROUNDS {
-        let limit = theta * mean(count) / part;
+        // The mean of few is not known well.
+        let unsure = 1.0 + UNSURE / (k * to_f64(count)).sqrt();
+        let limit = theta * unsure * mean(count) / part;
         let more = sorted.partition_point(|power| *power <= limit).max(count);
         if more == count {
             break;

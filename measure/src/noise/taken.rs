@@ -1,6 +1,6 @@
 //! A take's noise as one thing.
 
-use super::floor::{self, Floor};
+use super::floor::{Band, Floor};
 use super::frames::{Frame, Frames};
 use super::hum::{Hum, Line, Search};
 use super::quietest::Quietest;
@@ -48,7 +48,7 @@ pub struct TakeNoise {
 }
 
 /// Of the frames that were kept.
-pub fn quiet(grid: &Frames, kept: Quietest) -> Quiet {
+pub fn quiet(grid: &Frames, bands: &[Band], kept: Quietest) -> Quiet {
     if kept.is_silence() {
         return Quiet::Silence;
     }
@@ -57,13 +57,14 @@ pub fn quiet(grid: &Frames, kept: Quietest) -> Quiet {
     if frames.is_empty() {
         return Quiet::TooShort;
     }
-    Quiet::Noise(TakeNoise::of(grid, &frames, named))
+    Quiet::Noise(TakeNoise::of(grid, bands, &frames, named))
 }
 
 impl TakeNoise {
-    fn of(grid: &Frames, frames: &[Frame], named: bool) -> Self {
-        let bands = floor::bands(grid);
-        let floors: Vec<Floor> = bands.iter().map(|band| band.floor(frames, named)).collect();
+    fn of(grid: &Frames, bands: &[Band], frames: &[Frame], named: bool) -> Self {
+        let powers = |index: usize| frames.iter().map(|frame| frame.thirds[index]).collect::<Vec<f64>>();
+        let floors: Vec<Floor> =
+            bands.iter().enumerate().map(|(index, band)| band.floor(&powers(index), named)).collect();
         let measured: Vec<Third> =
             floors.iter().map(|floor| Third { hz: floor.middle_hz, density: floor.density }).collect();
         let density = |hz: f64| between(&measured, hz);

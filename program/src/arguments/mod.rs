@@ -8,6 +8,7 @@ mod kit;
 pub mod measure;
 mod page;
 mod render;
+mod undo;
 mod usage;
 mod values;
 pub mod window;
@@ -30,6 +31,7 @@ pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
 };
 pub use render::{EndArgument, RenderArguments, SampleFormatArgument};
+pub use undo::UndoArguments;
 use usage::*;
 pub use values::number_of;
 pub use window::{LiveArguments, OpenArguments};
