@@ -11,7 +11,6 @@ use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Root, Roots, Shape, Transfer};
 use dsp_core::units::{Capacitance, Length, Resistance};
 use proptest::prelude::*;
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
 const RATES: [f64; 7] = [8_000.0, 22_050.0, 44_100.0, 48_000.0, 96_000.0, 192_000.0, 384_000.0];
@@ -262,7 +261,7 @@ fn spectrum_of_impulse_response(shape: &Shape, rate_hz: f64) -> Vec<(f64, Comple
     processor.change(shape, 1.0).unwrap();
     let impulse: Vec<f64> = (0..LENGTH).map(|n| if n == 0 { 1.0 } else { 0.0 }).collect();
     let mut response = run(&mut processor, &impulse);
-    let transform = RealFftPlanner::new().plan_fft_forward(response.len());
+    let transform = firstjack_fourier::real(response.len());
     let mut spectrum = transform.make_output_vec();
     transform.process(&mut response, &mut spectrum).unwrap();
     (0..LENGTH / 2)

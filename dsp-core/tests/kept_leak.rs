@@ -26,6 +26,12 @@ fn changes(preset: &Preset) -> Vec<Change> {
     (0..preset.pickups.count()).flat_map(of_track).collect()
 }
 
+/// The numbers of a text of bits.
+fn bits(text: &str) -> impl Iterator<Item = f64> {
+    let words = text.split_whitespace().filter(|word| word.len() == 16);
+    words.map(|word| f64::from_bits(u64::from_str_radix(word, 16).unwrap()))
+}
+
 #[test]
 fn leaky_pickups_sound_as_they_did() {
     let leaky = |name: &str, text: &str, capacitance: &str| {
@@ -52,5 +58,13 @@ fn leaky_pickups_sound_as_they_did() {
             }
         }
     }
-    assert_eq!(heard, include_str!("fixtures/leaky.bits"));
+    let kept = include_str!("fixtures/leaky.bits");
+    // The last bits of a power are the C library's.
+    if cfg!(target_os = "linux") {
+        assert_eq!(heard, kept);
+    }
+    for (now, then) in bits(&heard).zip(bits(kept)) {
+        assert!((now - then).abs() <= 1e-12 * then.abs(), "{now} {then}");
+    }
+    assert_eq!(heard.lines().count(), kept.lines().count());
 }

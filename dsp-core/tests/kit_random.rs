@@ -4,7 +4,7 @@ mod common;
 
 use common::circuits::{any_input, input_box, pickup};
 use dsp_core::circuit::InputBox;
-use dsp_core::kit::{Entry, Kit, KitBox, KitPickup, Method, Origin, check_name};
+use dsp_core::kit::{Entry, Kit, KitBox, KitPickup, Levels, Method, Origin, check_name};
 use dsp_core::preset::Preset;
 use dsp_core::units::Load;
 use proptest::option;
@@ -29,11 +29,23 @@ fn origin() -> impl Strategy<Value = Origin> {
         .prop_map(|(measured, method, remarks)| Origin { measured, method, remarks })
 }
 
+fn levels() -> impl Strategy<Value = Levels> {
+    let level = || option::of((-80.0f64..60.0).prop_map(|dbu| format!("{dbu:.2} dBu").parse().unwrap()));
+    let resistance = option::of((1u32..10_000).prop_map(|ohms| format!("{ohms} Ω").parse().unwrap()));
+    (level(), level(), resistance).prop_map(|(recorded, played, resistance)| Levels {
+        recorded,
+        played,
+        resistance,
+    })
+}
+
 fn entry() -> impl Strategy<Value = Entry> {
     let pickups = (name(), pickup(), origin())
         .prop_map(|(name, pickup, origin)| KitPickup { name, pickup, origin }.into());
-    let boxes = (name(), input_box(any_input()), origin())
-        .prop_map(|(name, input, origin)| KitBox { input: InputBox { name, ..input }, origin }.into());
+    let boxes =
+        (name(), input_box(any_input()), levels(), origin()).prop_map(|(name, input, levels, origin)| {
+            KitBox { input: InputBox { name, ..input }, levels, origin }.into()
+        });
     prop_oneof![pickups, boxes]
 }
 

@@ -4,7 +4,7 @@ use std::fs;
 use std::thread;
 
 use dsp_core::circuit::InputBox;
-use dsp_core::kit::{Entry, Kit, KitBox, Origin};
+use dsp_core::kit::{Entry, Kit, KitBox, Levels, Origin};
 use firstjack_kit::{Draft, DraftError, KitFile, KitFileError};
 use proptest::prelude::*;
 
@@ -30,7 +30,12 @@ name = \"di\"
 ";
 
 fn input_box(name: &str, input: &str) -> Entry {
-    KitBox { input: InputBox::new(name, input.parse().unwrap()), origin: Origin::default() }.into()
+    KitBox {
+        input: InputBox::new(name, input.parse().unwrap()),
+        levels: Levels::default(),
+        origin: Origin::default(),
+    }
+    .into()
 }
 
 fn changed(change: impl FnOnce(&mut Draft) -> Result<(), DraftError>) -> String {

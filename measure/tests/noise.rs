@@ -21,7 +21,6 @@ struct Take {
 }
 
 impl Take {
-    #[expect(clippy::cast_precision_loss, reason = "frames of a minute")]
     fn new(rate_hz: f64, seconds: f64, sound: impl Fn(f64) -> f64) -> Self {
         let count = (0_u32..).take_while(|frame| f64::from(*frame) < seconds * rate_hz);
         Self { rate_hz, samples: count.map(|frame| sound(f64::from(frame) / rate_hz)).collect() }
@@ -51,7 +50,8 @@ fn notes(rest: f64) -> impl Fn(f64) -> f64 {
     move |time| {
         let period = 2.0 + rest;
         let (turn, since) = ((time / period).floor(), time % period);
-        let hz = STRINGS_HZ[(turn % 3.0) as usize];
+        let hz =
+            if turn % 3.0 == 0.0 { STRINGS_HZ[0] } else { STRINGS_HZ[if turn % 3.0 == 1.0 { 1 } else { 2 }] };
         let partial = |n: f64| (TAU * n * hz * since).sin() / n * (-2.5 * n.sqrt() * since).exp();
         if since < 2.0 {
             0.2 * (1..8).map(|n| partial(f64::from(n))).sum::<f64>() * ((2.0 - since) / 0.1).min(1.0)

@@ -5,7 +5,6 @@ use std::f64::consts::PI;
 use dsp_core::units::{Capacitance, Resistance};
 use firstjack_measure::sweep::{self, Known, Sweep};
 use firstjack_measure::{Estimate, Measured, Recording, Refusal};
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex;
 
 const RATE_HZ: f64 = 48e3;
@@ -17,8 +16,7 @@ const OUTPUT_OHMS: f64 = 100.0;
 fn recorded(response: impl Fn(Complex<f64>) -> Complex<f64>) -> Recording {
     let mut samples = Sweep::new(RATE_HZ, -20.0).samples();
     let length = samples.len();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let forward = planner.plan_fft_forward(length);
+    let forward = firstjack_fourier::real(length);
     let mut bins = forward.make_output_vec();
     forward.process(&mut samples, &mut bins).unwrap();
     let mut hz = 0.0;
@@ -28,7 +26,7 @@ fn recorded(response: impl Fn(Complex<f64>) -> Complex<f64>) -> Recording {
     }
     let last = bins.len() - 1;
     (bins[0].im, bins[last].im) = (0.0, 0.0);
-    planner.plan_fft_inverse(length).process(&mut bins, &mut samples).unwrap();
+    firstjack_fourier::real_back(length).process(&mut bins, &mut samples).unwrap();
     let samples = samples.iter().map(|sample| sample / 364_800.0).collect();
     Recording { rate_hz: RATE_HZ, samples }
 }

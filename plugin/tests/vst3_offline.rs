@@ -11,7 +11,7 @@ use firstjack_plugin::GetPluginFactory;
 use host::{Host, Noise, Sound, sine};
 use nice_plug::wrapper::vst3::vst3::Steinberg::Vst::{
     AudioBusBuffers, AudioBusBuffers__type0, IAudioProcessor, IAudioProcessorTrait as _, IComponent,
-    IComponentTrait as _, ProcessData, ProcessModes_, ProcessSetup, SymbolicSampleSizes_,
+    IComponentTrait as _, ProcessData, ProcessModes, ProcessModes_, ProcessSetup, SymbolicSampleSizes_,
 };
 use nice_plug::wrapper::vst3::vst3::Steinberg::{
     IBStream, IPluginBaseTrait as _, IPluginFactory, IPluginFactory2, IPluginFactory2Trait as _,
@@ -62,7 +62,7 @@ impl Vst3 {
         stream.bytes()
     }
 
-    fn start(&self, mode: u32) {
+    fn start(&self, mode: ProcessModes) {
         let mut stereo = [3];
         let mut setup = ProcessSetup {
             processMode: i32::try_from(mode).unwrap(),

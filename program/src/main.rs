@@ -27,6 +27,7 @@ mod paper;
 mod passes;
 mod plot;
 mod progress;
+mod reamp;
 mod render;
 mod rescue;
 mod source;
@@ -84,6 +85,7 @@ fn run(firstjack: &Firstjack) -> Result<(), Failure> {
         Command::Curve(arguments) => curve::run(arguments),
         Command::Pack(arguments) => pack::run(arguments),
         Command::Note(arguments) => note::run(arguments),
+        Command::IntoAmp(arguments) => reamp::run(arguments),
         Command::Rescue(arguments) => rescue::run(arguments),
         Command::Measure(arguments) => measure::run(arguments),
         #[cfg(feature = "window")]

@@ -6,12 +6,13 @@ use std::process::Stdio;
 use crate::support::wav::{Kind, Wav};
 use crate::support::{Outcome, Sandbox, sine};
 
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 17] = [
     "tell",
     "render",
     "curve",
     "pack",
     "note",
+    "into-amp",
     "rescue",
     "measure",
     "open",
@@ -58,7 +59,9 @@ fn examples(help: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn the_examples_run() {
-    for (command, count) in [("tell", 9), ("render", 5), ("curve", 3), ("note", 3), ("rescue", 4)] {
+    for (command, count) in
+        [("tell", 9), ("render", 5), ("curve", 3), ("note", 3), ("rescue", 4), ("into-amp", 3)]
+    {
         let sandbox = Sandbox::new();
         sandbox.courtyard();
         sandbox.write("presets/venues.toml", include_str!("../../presets/venues.toml"));
@@ -66,6 +69,10 @@ fn the_examples_run() {
         sandbox
             .write("take.wav", Wav::new(Kind::Int(2), 1, 48_000, &sine(48_000, 110.0, 0.2, 24_000)).bytes());
         sandbox.write("solo.wav", sandbox.read("take.wav"));
+        sandbox.write(
+            "own.toml",
+            "version = 1\n[[box]]\nname = 'ours'\ninput = '1M'\nin_dbu_at_full_scale = '10 dBu'\nout_dbu_at_full_scale = '18 dBu'\n",
+        );
         let examples = examples(&sandbox.done(&[command, "--help"]));
         assert_eq!(examples.len(), count, "{command}");
         for example in examples {
@@ -91,6 +98,8 @@ fn the_usage_lines_go() {
         ("<RESISTANCE>", "8k2"),
         ("--recorded-through <LOAD>", "--recorded-through 22M"),
         ("--load <LOAD>", "--load 470k"),
+        ("--into <LOAD>", "--into 470k"),
+        ("--setup <NAME>", "--setup combo"),
         ("--setups <FILE>", "--setups presets/courtyard.toml"),
         ("<FOLDER>", "made/"),
         ("<PATH>", "made.wav"),
@@ -98,7 +107,8 @@ fn the_usage_lines_go() {
         (">", ""),
         (" [OPTIONS]", ""),
     ];
-    for (command, ways) in [("tell", 3), ("render", 3), ("curve", 3), ("pack", 2), ("note", 1), ("rescue", 2)]
+    for (command, ways) in
+        [("tell", 3), ("render", 3), ("curve", 3), ("pack", 2), ("note", 1), ("rescue", 2), ("into-amp", 2)]
     {
         let sandbox = Sandbox::new();
         let help = sandbox.done(&[command, "-h"]);

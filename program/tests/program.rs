@@ -7,11 +7,12 @@ mod disk;
 mod elsewhere;
 mod guided;
 mod help;
+mod into_amp;
 mod killed;
 mod kit;
 mod measure;
 mod names;
-#[cfg(feature = "window")]
+#[cfg(all(feature = "window", target_os = "linux"))]
 #[path = "../../tests/rust/needs.rs"]
 mod needs;
 mod note;

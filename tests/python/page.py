@@ -8,6 +8,7 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -41,18 +42,20 @@ HOSTILE = [
 ]
 
 
+@cache
 def plucks(seed: int = 1) -> Reals:
     """Plucked strings from the low A up, with hiss, as a pickup might deliver them."""
     random = np.random.default_rng(seed)
     time = np.arange(SECONDS * RATE_HZ) / RATE_HZ
     take = 1e-6 * random.standard_normal(time.size)
     for start, hz in zip(np.arange(0.1, SECONDS - 0.5, 0.45), [55.0, 73.42, 98.0, 130.81, 164.81, 110.0] * 3):
-        since = np.clip(time - start, 0, None)
+        at = int(np.searchsorted(time, start))
+        since = time[at:] - start
+        attack = np.clip(since / 0.002, 0, 1)
         for partial in range(1, 40):
             decay = np.exp(-since * (1.5 + 0.35 * partial))
-            attack = np.clip(since / 0.002, 0, 1)
             phase = 2 * np.pi * hz * partial * np.sqrt(1 + 5e-5 * partial**2) * since
-            take += 0.09 / partial**1.2 * attack * decay * np.sin(phase)
+            take[at:] += 0.09 / partial**1.2 * attack * decay * np.sin(phase)
     return take
 
 

@@ -1,8 +1,8 @@
 //! What a person's kit has, in words.
 
 use dsp_core::circuit::{Element, Input, InputBox, Pickup, Thru};
-use dsp_core::kit::{Entry, Method, Origin};
-use dsp_core::units::Resistance;
+use dsp_core::kit::{Entry, Levels, Method, Origin};
+use dsp_core::units::{FullScale, Resistance};
 
 use super::Words;
 
@@ -11,7 +11,11 @@ impl Words {
     pub fn kit_values(&self, entry: &Entry) -> String {
         match entry {
             Entry::Pickup(pickup) => self.pickup_values(&pickup.pickup),
-            Entry::Box(input) => self.box_values(&input.input),
+            Entry::Box(input) => {
+                let levels = self.levels(&input.levels);
+                let values = std::iter::once(self.box_values(&input.input)).chain(levels);
+                values.collect::<Vec<_>>().join(", ")
+            }
         }
     }
 
@@ -60,6 +64,17 @@ impl Words {
             thru.map(str::to_owned),
         ];
         values.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
+
+    /// Those of an audio interface that are known.
+    fn levels(&self, levels: &Levels) -> impl Iterator<Item = String> {
+        let dbu = |level: FullScale| self.figure(format!("{:.1} dBu", level.dbu()));
+        let values = [
+            levels.recorded.map(|level| ("kit.recorded", dbu(level))),
+            levels.played.map(|level| ("kit.played", dbu(level))),
+            levels.resistance.map(|value| ("kit.output", self.figure(value))),
+        ];
+        values.into_iter().flatten().map(|(id, value)| self.say(id, &[("value", &value)]))
     }
 
     /// Where a kit's values come from.

@@ -1,5 +1,6 @@
 //! The courtyard's guitarrón: synthesises the take as it was recorded, renders it through every setup, draws the
-//! curves, prints the verdicts, plays the same take through the plugin in a host, measures the pickup, and packs all of it into one page.
+//! curves, prints the verdicts, plays the same take through the plugin in a host, measures the pickup, packs all of it into one page, and
+//! writes what goes back into the combo.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -58,6 +59,20 @@ pub fn run(built: &Built) -> Result<()> {
     )?;
     println!("\nThe page for the band, to hear, vote on and take to the venue: {}", page.display());
     println!("The crew note by itself: {}", note.display());
+    println!("\nBack into the courtyard's combo:\n");
+    let (loaded, sheet) = (folder.join("into-the-combo.wav"), folder.join("into-the-combo.pdf"));
+    // An interface of our choosing.
+    let levels = ["--in-dbu-at-full-scale", "10 dBu", "--out-dbu-at-full-scale", "18 dBu"];
+    shell::run(
+        with_setups(&["into-amp", "--overwrite", "--setup", "combo"])
+            .args(levels)
+            .arg("--sheet")
+            .arg(&sheet)
+            .arg("-o")
+            .arg(&loaded)
+            .arg(&take_path),
+    )?;
+    println!("The sheet for re-amping: {}", sheet.display());
     Ok(())
 }
 

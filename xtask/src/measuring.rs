@@ -11,7 +11,6 @@ use dsp_core::circuit::{Chain, Element, Pickups};
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Transfer};
 use dsp_core::units::Load;
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
 use crate::built::Built;
@@ -132,8 +131,7 @@ pub fn toggles(folder: &Path, pickups: &Pickups) -> Result<Vec<OsString>> {
 /// What the interface records of a sound, with so much capacitance behind the resistor, or straight from its output.
 fn recorded(sound: &[f64], shunt_f: Option<f64>, seed: u64) -> Result<Vec<f64>> {
     let length = (sound.len() + usize::try_from(RATE_HZ)? / 2).next_power_of_two();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
+    let (forward, inverse) = (firstjack_fourier::real(length), firstjack_fourier::real_back(length));
     let mut signal = forward.make_input_vec();
     signal[..sound.len()].copy_from_slice(sound);
     let mut spectrum = forward.make_output_vec();

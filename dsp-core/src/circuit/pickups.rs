@@ -91,6 +91,14 @@ impl Pickups {
         chain.add_to(knobs, &mut ladder);
         ladder
     }
+
+    /// The network from the source of pickup `index` to the jack that `chain` is plugged into.
+    pub(crate) fn ladder_to_jack(&self, index: usize, chain: &Chain) -> Ladder {
+        let (mut ladder, mut load) = (self.ladder(index, &Chain::default(), None), Ladder::default());
+        chain.add_as_load_to(&mut load);
+        ladder.load(&load);
+        ladder
+    }
 }
 
 impl From<Pickup> for Pickups {

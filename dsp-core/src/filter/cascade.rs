@@ -96,8 +96,6 @@ impl Cascade {
 
 #[cfg(test)]
 mod tests {
-    use realfft::RealFftPlanner;
-
     use super::*;
     use crate::response::Root;
 
@@ -137,7 +135,7 @@ mod tests {
     #[test]
     fn impulse_response_has_the_stated_spectrum() {
         const LENGTH: u32 = 1 << 15;
-        let transform = RealFftPlanner::new().plan_fft_forward(1 << 15);
+        let transform = firstjack_fourier::real(1 << 15);
         for (zeros, poles) in examples() {
             for rate_hz in [8_000.0, 48_000.0, 96_000.0] {
                 let cascade = Cascade::new(&zeros, &poles, rate_hz);

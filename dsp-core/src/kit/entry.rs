@@ -1,4 +1,4 @@
-use super::Origin;
+use super::{Levels, Origin};
 use crate::circuit::{InputBox, Pickup};
 
 /// A pickup of a kit.
@@ -17,6 +17,8 @@ pub struct KitPickup {
 pub struct KitBox {
     /// What it is, by the name that the person calls it; its thru, where that is known.
     pub input: InputBox,
+    /// Its levels, if it is an audio interface.
+    pub levels: Levels,
     /// Where the values come from.
     pub origin: Origin,
 }

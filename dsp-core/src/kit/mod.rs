@@ -7,6 +7,7 @@
 mod embed;
 mod entry;
 mod error;
+mod levels;
 mod name;
 mod origin;
 mod read;
@@ -18,6 +19,7 @@ mod write;
 pub use embed::Embedded;
 pub use entry::{Entry, KitBox, KitPickup};
 pub use error::{KitError, NameProblem};
+pub use levels::Levels;
 pub use name::check_name;
 pub use origin::{Date, Method, Origin};
 pub use remarks::{Remark, is_kind};

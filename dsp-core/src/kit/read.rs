@@ -4,9 +4,10 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use toml::Table;
 
-use super::text::{BoxEntry, KIT, KitText, OriginText, PickupEntry};
+use super::text::{BoxEntry, KIT, KitText, LevelsText, OriginText, PickupEntry};
 use super::{Date, Entry, Kit, KitBox, KitPickup, Method, Origin, check_name};
 use crate::preset::check::Checked;
+use crate::preset::fields::Field;
 use crate::preset::names::folded;
 use crate::preset::read::{read_box, read_pickup};
 use crate::preset::{PresetError, PresetProblem};
@@ -60,20 +61,25 @@ fn pickup(PickupEntry(mut table): PickupEntry) -> Result<Entry, PresetProblem> {
 
 fn input_box(BoxEntry(mut table): BoxEntry) -> Result<Entry, PresetProblem> {
     let (name, origin) = origin(&mut table)?;
+    let levels: LevelsText = values(taken(&mut table, &LevelsText::layout().fields))?;
     table.insert("box".to_owned(), name.into());
     let input = read_box(values(table)?);
     let input =
         input.ok_or_else(|| PresetProblem::Text("a box: its fields are not those of one kind".to_owned()))?;
-    Ok(KitBox { input, origin }.into())
+    Ok(KitBox { input, levels: levels.into(), origin }.into())
 }
 
 /// Takes what every entry has, its name first, out of its table.
 fn origin(table: &mut Table) -> Result<(String, Origin), PresetProblem> {
-    let fields = OriginText::layout().fields;
-    let own: Table = fields.iter().filter_map(|field| table.remove_entry(field.name)).collect();
+    let own = taken(table, &OriginText::layout().fields);
     let OriginText { name, measured, method, remarks } = values(own)?;
     let remarks = remarks.filter(|text| !text.trim().is_empty());
     Ok((name, Origin { measured, method, remarks }))
+}
+
+/// Takes fields out of a table, as a table of their own.
+fn taken(table: &mut Table, fields: &[Field]) -> Table {
+    fields.iter().filter_map(|field| table.remove_entry(field.name)).collect()
 }
 
 fn values<T: DeserializeOwned>(table: Table) -> Result<T, PresetProblem> {

@@ -6,6 +6,7 @@ use super::{Date, Kit, Method};
 use crate::preset::check::Form;
 use crate::preset::fields::{ANY, Field, Kind, Layout, Shape, Text, Value, table};
 use crate::preset::text::{BLENDED, BOX, LinkText, PICKUPS, PickupText};
+use crate::units::{FullScale, Resistance};
 
 /// A kit. Its values may be all that is known here, whatever version of a file of setups they came with.
 pub(super) const KIT: Form = Form { layout: KitText::layout, latest: Kit::VERSION, counts: false };
@@ -35,6 +36,18 @@ table!(
     }
 );
 
+table!(
+    /// What an audio interface has besides, as a box of a kit.
+    LevelsText, "levels", FILE, {
+        /// Of an audio interface: what 0 dBFS is at the input that records, in dBu, or as it was measured with a sine and a voltmeter
+        "in_dbu_at_full_scale" recorded: Option<FullScale>, since 1;
+        /// Of an audio interface: what 0 dBFS is at the output that plays, or behind the isolating box that it feeds
+        "out_dbu_at_full_scale" played: Option<FullScale>, since 1;
+        /// Of an audio interface: the resistance of that output or box
+        "output_resistance" resistance: Option<Resistance>, since 1;
+    }
+);
+
 /// The format's version.
 #[derive(Debug, Clone, Copy, Deserialize)]
 pub(crate) struct Version(#[expect(dead_code, reason = "looked at before the rest is read")] i64);
@@ -49,6 +62,17 @@ impl Value for Date {
     fn shape() -> Shape {
         Shape::Text(Text {
             example: "2026-11-27",
+            read: |text| Ok(text.parse::<Self>().map(|_| None)?),
+            asks: None,
+            is_named: false,
+        })
+    }
+}
+
+impl Value for FullScale {
+    fn shape() -> Shape {
+        Shape::Text(Text {
+            example: "18 dBu",
             read: |text| Ok(text.parse::<Self>().map(|_| None)?),
             asks: None,
             is_named: false,
@@ -87,6 +111,7 @@ impl Value for BoxEntry {
             // It has a name in place of the field `box`.
             let is_value = |field: &Field| field.of == BOX && field.name != "box";
             let values = LinkText::layout().fields.into_iter().filter(is_value);
+            let values = values.chain(LevelsText::layout().fields);
             Layout { name: "kit box", fields: fields(values), kinds: BOXES, also: 0 }
         })
     }

@@ -14,9 +14,15 @@ impl Entry {
     pub fn to_toml(&self) -> String {
         let (table, values) = match self {
             Self::Pickup(KitPickup { pickup, .. }) => ("pickup", pickup_fields(pickup)),
-            Self::Box(KitBox { input, .. }) => {
+            Self::Box(KitBox { input, levels, .. }) => {
+                let levels = [
+                    optional("in_dbu_at_full_scale", levels.recorded),
+                    optional("out_dbu_at_full_scale", levels.played),
+                    optional("output_resistance", levels.resistance),
+                ];
                 // Without its name.
-                ("box", box_fields(input, false).into_iter().flatten().skip(1).collect())
+                let values = box_fields(input, false).into_iter().flatten().skip(1);
+                ("box", values.chain(levels.into_iter().flatten()).collect())
             }
         };
         let Origin { measured, method, remarks } = self.origin();

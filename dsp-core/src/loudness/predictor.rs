@@ -2,8 +2,8 @@ use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
+use rustfft::Fft;
 use rustfft::num_complex::Complex32;
-use rustfft::{Fft, FftPlanner};
 
 use super::k_weighting;
 use super::spectrum::{Place, Spectrum};
@@ -106,7 +106,7 @@ impl LoudnessPredictor {
 
     fn sharing(rate_hz: f64, channels: usize, together: usize) -> Self {
         let length = whole(WINDOW_SECONDS * rate_hz).next_power_of_two();
-        let transform = FftPlanner::new().plan_fft_forward(length);
+        let transform = firstjack_fourier::complex_f32(length);
         let bin_hz = rate_hz / count(length);
         let bands = bands(length / 2, bin_hz);
         let window: Vec<f32> = hann(length);

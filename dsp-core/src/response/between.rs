@@ -29,11 +29,16 @@ impl Between {
 
     /// The two ends of the tolerances at which a figure of both responses is least and greatest, without tolerances; `None` if no value carries one.
     pub fn ends(&self, figure: impl Fn(&Response, &Response) -> f64) -> Option<[Self; 2]> {
-        let spread = Spread::of(&self.pickups, [&self.recorded.0, &self.heard.0])?;
-        let figure = |pickups: &Pickups, chains: &[Chain]| {
-            let (recorded, heard) = self.settled(*pickups, chains).responses();
+        self.ends_of(|between| {
+            let (recorded, heard) = between.responses();
             figure(&recorded, &heard)
-        };
+        })
+    }
+
+    /// The same of a figure of the circuits.
+    pub fn ends_of(&self, figure: impl Fn(&Self) -> f64) -> Option<[Self; 2]> {
+        let spread = Spread::of(&self.pickups, [&self.recorded.0, &self.heard.0])?;
+        let figure = |pickups: &Pickups, chains: &[Chain]| figure(&self.settled(*pickups, chains));
         Some(spread.ends(figure).map(|(pickups, chains)| self.settled(pickups, &chains)))
     }
 

@@ -5,10 +5,10 @@ use rustfft::num_complex::Complex64;
 use crate::circuit::{Chain, Immittance, Pickup, Pickups};
 
 /// Boltzmann's constant in J/K, exact in the SI of 2019 (CODATA 2018).
-const BOLTZMANN: f64 = 1.380_649e-23;
+pub(super) const BOLTZMANN: f64 = 1.380_649e-23;
 
 /// Room temperature in K: 20 °C.
-const KELVIN: f64 = 293.15;
+pub(super) const KELVIN: f64 = 293.15;
 
 /// Steps of Simpson's rule over the logarithm of frequency.
 const STEPS: u32 = 600;

@@ -4,7 +4,7 @@ use rustfft::num_complex::Complex64;
 
 use super::Shape;
 use super::change::cancel_roots;
-use crate::circuit::{Chain, Factored, Knobs, Pickups};
+use crate::circuit::{Chain, Factored, Feed, Knobs, Pickups};
 use crate::polynomial::{Roots, roots};
 
 /// A pole closer than this to a zero, relative to its distance from the origin, is no corner: rounding was seen to part those of seven
@@ -33,6 +33,22 @@ impl Transfer {
             sign: pickups.sign(index),
             unloaded: chain.is_empty(),
         }
+    }
+
+    /// The response of the pickup `index` at the jack that `chain` is plugged into, and not where the box listens that is listened to: what a
+    /// source without an impedance has to put there in place of the pickup, so that everything behind is as with the pickup (the substitution
+    /// theorem of textbooks).
+    pub fn at_jack(pickups: &Pickups, index: usize, chain: &Chain) -> Self {
+        Self {
+            factored: pickups.ladder_to_jack(index, chain).transfer(),
+            sign: pickups.sign(index),
+            unloaded: chain.is_empty(),
+        }
+    }
+
+    /// The response of what is played from a feed into `chain`, against the feed's own voltage without any load.
+    pub fn of_feed(feed: &Feed, chain: &Chain) -> Self {
+        Self { factored: feed.ladder(chain).transfer(), sign: 1.0, unloaded: false }
     }
 
     /// The same with values that are being turned in place of the chain's own. Real-time safe.

@@ -10,16 +10,19 @@
 
 mod comma;
 mod error;
+mod full_scale;
 mod load;
 mod nominal;
 mod notation;
 mod percent;
 mod pitch;
+mod preferred;
 mod quantity;
 mod tolerance;
 
 pub use comma::with_point;
 pub use error::{Problem, UnitError};
+pub use full_scale::FullScale;
 pub use load::Load;
 pub(crate) use load::{LoadPart, parts_of};
 pub use nominal::NominalInput;

@@ -3,8 +3,8 @@
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
+use realfft::RealToComplex;
 use realfft::num_complex::Complex;
-use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::sweep::fast_length;
 
@@ -76,7 +76,7 @@ impl Frames {
         };
         let window = (0..length).map(|at| (0..WINDOW.len()).map(|k| term(at, k)).sum()).collect();
         Self {
-            fft: RealFftPlanner::new().plan_fft_forward(length),
+            fft: firstjack_fourier::real(length),
             window,
             rate_hz,
             hop: length / OVERLAP,

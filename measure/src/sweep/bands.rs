@@ -1,6 +1,5 @@
 //! What a step does to the sweep beside the reference, in bands of a sixth of an octave.
 
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex;
 
 use super::Sweep;
@@ -55,7 +54,7 @@ impl Transform {
     pub fn new(rate_hz: f64) -> Self {
         let once = Sweep::new(rate_hz, 0.0).once();
         let length = fast_length(frames(Sweep::SECONDS + 2.0 * MARGIN_SECONDS, rate_hz));
-        let plan = RealFftPlanner::new().plan_fft_forward(length);
+        let plan = firstjack_fourier::real(length);
         let mut transform = Self { plan, inverse: Vec::new(), rate_hz };
         let margin = frames(MARGIN_SECONDS, rate_hz);
         let spectrum = transform.spectrum(margin, &once);

@@ -3,7 +3,6 @@
 //! All at a rate of some 8 kHz: deconvolved there, a sweep becomes the short response of what it went through. Its harmonics come before
 //! it, the n-th by `T ln n / ln(f1/f0)` (A. Farina, AES convention paper 5093, 2000; from memory).
 
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex;
 
 use super::Sweep;
@@ -150,8 +149,7 @@ impl Coarse {
 
 /// `Y X* / (|X|² + ε)`, back in time, without lows and mains, which are louder than a sweep may be.
 fn deconvolved(sound: &[f64], sweep: &[f64], length: usize, rate_hz: f64) -> Vec<f64> {
-    let mut planner = RealFftPlanner::<f64>::new();
-    let forward = planner.plan_fft_forward(length);
+    let forward = firstjack_fourier::real(length);
     let spectrum = |samples: &[f64]| {
         let mut padded = vec![0.0; length];
         padded[..samples.len()].copy_from_slice(samples);
@@ -171,8 +169,7 @@ fn deconvolved(sound: &[f64], sweep: &[f64], length: usize, rate_hz: f64) -> Vec
         *bin *= if heard { inverse } else { Complex::new(0.0, 0.0) };
     }
     let mut response = vec![0.0; length];
-    planner
-        .plan_fft_inverse(length)
+    firstjack_fourier::real_back(length)
         .process(&mut bins, &mut response)
         .expect("the lengths are the plan's own");
     response

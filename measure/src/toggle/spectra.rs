@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 use std::sync::Arc;
 
-use realfft::{RealFftPlanner, RealToComplex};
+use realfft::RealToComplex;
 
 /// What is looked at ends here, in Hz.
 const HIGHEST_HZ: f64 = 8e3;
@@ -33,7 +33,7 @@ impl Spectra {
         let bins = (length / 2 + 1).min((HIGHEST_HZ / rate_hz * to_f64(length)) as usize);
         let turn = 2.0 * PI / to_f64(length);
         let window = (0..length).map(|at| 0.5 - 0.5 * (turn * to_f64(at)).cos()).collect();
-        Self { fft: RealFftPlanner::new().plan_fft_forward(length), window, rate_hz, bins }
+        Self { fft: firstjack_fourier::real(length), window, rate_hz, bins }
     }
 
     /// How many samples go into one.

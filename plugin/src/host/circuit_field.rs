@@ -62,6 +62,12 @@ impl CircuitField {
         self.version.fetch_add(1, Ordering::Release);
     }
 
+    /// Whether it is what is heard already: then putting it in changes no sound.
+    #[cfg(feature = "editor")]
+    pub fn is_heard(&self, circuit: &Circuit) -> bool {
+        self.lock().circuit == *circuit
+    }
+
     /// Another number whenever anything has been put in or loaded.
     #[cfg(feature = "editor")]
     pub fn version(&self) -> u64 {
@@ -158,6 +164,9 @@ mod tests {
         load(&params, &preset::COURTYARD.replace("470k", "220k").replace("680", "470"));
         load(&params, &preset::COURTYARD.replace("name = \"combo\"", "name = \"amp\""));
         assert!(!field.exchange.take(&mut mine));
+        let circuit = |text: &str| preset::read(text).unwrap().0;
+        assert!(field.is_heard(&circuit(preset::COURTYARD)));
+        assert!(!field.is_heard(&circuit(include_str!("../../../presets/blend.toml"))));
         assert_ne!(field.version(), before);
         assert!(field.text().0.contains("\"amp\""));
         load(&params, include_str!("../../../presets/blend.toml"));

@@ -18,7 +18,7 @@ impl Whole {
         self.version.write(write)
     }
 
-    /// Reads what nobody writes meanwhile. Not for the audio thread: it may wait.
+    /// Reads what nobody writes meanwhile, or writes what no block looks at. Not for the audio thread: it may wait.
     pub fn read<R>(&self, read: impl FnOnce() -> R) -> R {
         let _alone = self.lock();
         read()

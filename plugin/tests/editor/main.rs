@@ -5,6 +5,7 @@ mod chain;
 mod fake;
 mod listening;
 mod pictures;
+mod pixels;
 mod raster;
 mod snapshot;
 mod undo;

@@ -4,12 +4,18 @@
 //! the other, as a graphics card without multisampling would.
 
 use egui::epaint::{Mesh, Primitive, Vertex};
-use egui::{ClippedPrimitive, Color32, ColorImage, TextureId};
+use egui::{ClippedPrimitive, Color32, ColorImage, Rect, TextureId};
 use egui_kittest::Harness;
-use image::{Rgb, RgbImage};
+
+use crate::pixels::Pixels;
 
 /// What the harness shows after its last step.
-pub fn picture<S>(harness: &Harness<'_, S>) -> RgbImage {
+pub fn picture<S>(harness: &Harness<'_, S>) -> Pixels {
+    part(harness, Rect::EVERYTHING)
+}
+
+/// As much of it as is in here, in points; the rest is black.
+pub fn part<S>(harness: &Harness<'_, S>, here: Rect) -> Pixels {
     let (context, scale) = (&harness.ctx, harness.ctx.pixels_per_point());
     let size = context.content_rect().size() * scale;
     let atlas = context.fonts(|fonts| fonts.image());
@@ -19,6 +25,7 @@ pub fn picture<S>(harness: &Harness<'_, S>) -> RgbImage {
     {
         let Primitive::Mesh(mesh) = primitive else { panic!("what draws by itself is not drawn here") };
         assert_eq!(mesh.texture_id, TextureId::default(), "letters are the only texture");
+        let clip_rect = clip_rect.intersect(here);
         let (low, high) = (clip_rect.min * scale, clip_rect.max * scale);
         let clip = [(low.x, high.x, canvas.size.0), (low.y, high.y, canvas.size.1)]
             .map(|(low, high, most)| (whole(low).min(most), whole(high).min(most)));
@@ -147,12 +154,9 @@ impl Canvas {
         }
     }
 
-    fn into_picture(self) -> RgbImage {
-        let (width, height) = (u32::try_from(self.size.0).unwrap(), u32::try_from(self.size.1).unwrap());
-        RgbImage::from_fn(width, height, |x, y| {
-            let [red, green, blue, _] = self.pixels[y as usize * self.size.0 + x as usize];
-            Rgb([red, green, blue].map(step))
-        })
+    fn into_picture(self) -> Pixels {
+        let colours = self.pixels.into_iter().map(|[red, green, blue, _]| [red, green, blue].map(step));
+        Pixels::new(u32::try_from(self.size.0).unwrap(), colours.collect())
     }
 }
 

@@ -7,9 +7,9 @@
 use std::path::{Path, PathBuf};
 
 use egui_kittest::Harness;
-use image::codecs::png::{CompressionType, FilterType, PngEncoder};
-use image::{DynamicImage, Rgb, RgbImage};
+use png::Compression;
 
+use crate::pixels::{Colour, Pixels};
 use crate::raster::picture;
 
 /// Channels are the same if they differ by no more, of 255.
@@ -23,7 +23,7 @@ const ACCEPT: &str = "FIRSTJACK_ACCEPT_PICTURES";
 
 /// Saves what is shown under the target folder, for eyes.
 pub fn save<S>(harness: &Harness<'_, S>, name: &str) {
-    write(&seen().join(format!("{name}.png")), &picture(harness));
+    picture(harness).write(&seen().join(format!("{name}.png")), Compression::Fast);
 }
 
 /// Compares what is shown with the kept picture of this name.
@@ -32,18 +32,18 @@ pub fn compare<S>(harness: &Harness<'_, S>, name: &str) {
     let kept =
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/editor/snapshots").join(format!("{name}.png"));
     if std::env::var_os(ACCEPT).is_some_and(|value| value == "1") {
-        return write(&kept, &coarse(now));
+        return coarse(now).write(&kept, Compression::High);
     }
-    let before = image::open(&kept).map_or_else(|_| RgbImage::new(0, 0), DynamicImage::into_rgb8);
+    let before = Pixels::read(&kept).unwrap_or_else(|| Pixels::new(0, Vec::new()));
     let Err(lone) = alike(&before, &now) else { return };
-    write(&seen().join(format!("{name}-now.png")), &now);
-    write(&seen().join(format!("{name}-difference.png")), &marked(&now, &lone));
+    now.write(&seen().join(format!("{name}-now.png")), Compression::Fast);
+    marked(&now, &lone).write(&seen().join(format!("{name}-difference.png")), Compression::Fast);
     panic!(
         "'{name}' is missing or looks different: {} lone pixels of {:?}, kept are {:?}. Look at {name}-now.png and \
          {name}-difference.png in {}, and accept all pictures with `{ACCEPT}=1 cargo test -p firstjack-plugin --test editor pictures`",
         lone.len(),
-        now.dimensions(),
-        before.dimensions(),
+        now.size(),
+        before.size(),
         seen().display()
     );
 }
@@ -52,50 +52,36 @@ fn seen() -> PathBuf {
     Path::new(env!("CARGO_TARGET_TMPDIR")).join("editor")
 }
 
-fn write(path: &Path, picture: &RgbImage) {
-    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-    let file = std::io::BufWriter::new(std::fs::File::create(path).unwrap());
-    let encoder = PngEncoder::new_with_quality(file, CompressionType::Best, FilterType::NoFilter);
-    picture.write_with_encoder(encoder).unwrap();
-}
-
-fn coarse(mut picture: RgbImage) -> RgbImage {
-    for channel in picture.iter_mut() {
-        *channel = *channel - *channel % COARSE + COARSE / 2;
-    }
-    picture
+fn coarse(picture: Pixels) -> Pixels {
+    picture.map(|channel| channel - channel % COARSE + COARSE / 2)
 }
 
 /// Whether a reader would see no difference; if one would, where.
-fn alike(before: &RgbImage, now: &RgbImage) -> Result<(), Vec<(u32, u32)>> {
+fn alike(before: &Pixels, now: &Pixels) -> Result<(), Vec<(u32, u32)>> {
     let lone = lone(before, now);
-    if before.dimensions() == now.dimensions() && lone.len() < LONE { Ok(()) } else { Err(lone) }
+    if before.size() == now.size() && lone.len() < LONE { Ok(()) } else { Err(lone) }
 }
 
 /// Where either picture has a lone pixel.
-fn lone(one: &RgbImage, other: &RgbImage) -> Vec<(u32, u32)> {
-    let of = |here: &RgbImage, there: &RgbImage| {
-        let is_lone = |(x, y, colour): (u32, u32, &Rgb<u8>)| !is_near(there, x, y, *colour);
-        let all = here.enumerate_pixels().filter(|pixel| is_lone(*pixel));
-        all.map(|(x, y, _)| (x, y)).collect::<Vec<_>>()
+fn lone(one: &Pixels, other: &Pixels) -> Vec<(u32, u32)> {
+    let of = |here: &Pixels, there: &Pixels| {
+        let lone = here.each().filter(|(x, y, colour)| !is_near(there, *x, *y, *colour));
+        lone.map(|(x, y, _)| (x, y)).collect::<Vec<_>>()
     };
     [of(one, other), of(other, one)].concat()
 }
 
-fn is_near(picture: &RgbImage, x: u32, y: u32, colour: Rgb<u8>) -> bool {
+fn is_near(picture: &Pixels, x: u32, y: u32, colour: Colour) -> bool {
     let near = (x.saturating_sub(1)..=x + 1).flat_map(|x| (y.saturating_sub(1)..=y + 1).map(move |y| (x, y)));
-    let mut colours = near.filter_map(|(x, y)| picture.get_pixel_checked(x, y));
-    colours.any(|other| other.0.iter().zip(colour.0).all(|(a, b)| a.abs_diff(b) <= SAME))
+    let mut colours = near.filter_map(|(x, y)| picture.get(x, y));
+    colours.any(|other| other.iter().zip(colour).all(|(a, b)| a.abs_diff(b) <= SAME))
 }
 
 /// A pale picture with places marked.
-fn marked(picture: &RgbImage, places: &[(u32, u32)]) -> RgbImage {
-    let mut marked = picture.clone();
-    marked.iter_mut().for_each(|channel| *channel = 192 + *channel / 4);
-    for (x, y) in places {
-        if let Some(pixel) = marked.get_pixel_mut_checked(*x, *y) {
-            *pixel = Rgb([220, 0, 0]);
-        }
+fn marked(picture: &Pixels, places: &[(u32, u32)]) -> Pixels {
+    let mut marked = picture.clone().map(|channel| 192 + channel / 4);
+    for (x, y) in places.iter().filter(|(x, y)| picture.get(*x, *y).is_some()) {
+        marked.set(*x, *y, [220, 0, 0]);
     }
     marked
 }
@@ -121,7 +107,7 @@ mod tests {
         colour: egui::Color32::from_rgb(0, 84, 147),
     };
 
-    fn drawn(scene: Scene) -> RgbImage {
+    fn drawn(scene: Scene) -> Pixels {
         let draw = move |ui: &mut egui::Ui| {
             let (painter, text) = (ui.painter(), ui.visuals().text_color());
             painter.rect_filled(ui.ctx().content_rect(), 0.0, ui.visuals().panel_fill);
@@ -142,7 +128,7 @@ mod tests {
         picture(&Harness::builder().with_size(egui::vec2(200.0, 90.0)).build_ui(draw))
     }
 
-    fn lone_after(now: &RgbImage) -> usize {
+    fn lone_after(now: &Pixels) -> usize {
         lone(&drawn(SCENE), now).len()
     }
 
@@ -168,10 +154,8 @@ mod tests {
     #[test]
     fn what_rasterisers_do_differently_is_none() {
         let mut random = fastrand::Rng::with_seed(4);
-        let mut noisy = drawn(SCENE);
-        for channel in noisy.iter_mut() {
-            *channel = channel.saturating_add(random.u8(..=8)).saturating_sub(random.u8(..=8));
-        }
+        let noise = |channel: u8| channel.saturating_add(random.u8(..=8)).saturating_sub(random.u8(..=8));
+        let noisy = drawn(SCENE).map(noise);
         assert_eq!(lone_after(&noisy), 0);
         assert_eq!(lone_after(&coarse(drawn(SCENE))), 0);
         let next_door = drawn(Scene { moved: egui::vec2(1.0, 0.0), ..SCENE });
@@ -180,9 +164,10 @@ mod tests {
 
     #[test]
     fn another_size_is_a_difference_and_so_is_a_picture_that_is_missing() {
-        let small = RgbImage::new(2, 2);
+        let black = |width, count| Pixels::new(width, vec![[0; 3]; count]);
+        let small = black(2, 4);
         assert!(alike(&small, &small).is_ok());
-        assert!(alike(&small, &RgbImage::new(2, 3)).is_err());
-        assert!(alike(&RgbImage::new(0, 0), &small).is_err());
+        assert!(alike(&small, &black(2, 6)).is_err());
+        assert!(alike(&black(0, 0), &small).is_err());
     }
 }

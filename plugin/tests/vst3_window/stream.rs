@@ -57,9 +57,9 @@ impl IBStreamTrait for Stream {
 
     unsafe fn seek(&self, by: i64, mode: i32, result: *mut i64) -> tresult {
         let (bytes, at) = &mut *self.0.lock().unwrap();
-        let mode = u32::try_from(mode).unwrap();
-        let start = if mode == kIBSeekSet { 0 } else { bytes.len() };
-        let from = if mode == kIBSeekCur { *at } else { start };
+        let mode = i64::from(mode);
+        let start = if mode == i64::from(kIBSeekSet) { 0 } else { bytes.len() };
+        let from = if mode == i64::from(kIBSeekCur) { *at } else { start };
         let Some(to) = from.checked_add_signed(isize::try_from(by).unwrap()) else { return kResultFalse };
         *at = to.min(bytes.len());
         tell(result, i64::try_from(*at).unwrap());

@@ -80,6 +80,27 @@ command, and lines to write on for the rest; which input is needed, which box go
 long a cable may be, the chain as a block diagram, what there is in order of what it loses, cautions. It
 is about the first of that order unless --setup names another. What does not fit is cut, and says so.";
 
+pub const EXAMPLES_INTO_AMP: &str = "Examples:
+  firstjack into-amp take.wav --pickup 680p --through 22M --into \"1M || 6 m\" --sheet sheet.pdf
+  firstjack into-amp take.wav --setups presets/courtyard.toml --setup combo --way capacitor -o b.wav
+  firstjack into-amp take.wav --pickup 680p --through 22M --into 1M --interface ours -o loud.wav
+
+An output is strong and a pickup weak: into an amplifier the pickup's loading is gone. Two ways:
+  file       the load is in the file; any output of low resistance may play it
+  capacitor  the file is without any load; a real capacitor of the pickup's value stands in series
+             behind the output, and the amplifier loads that as it loads the pickup. Capacitive
+             pickups only
+
+Without -o nothing is rendered: both ways are told. Levels: what 0 dBFS is at the input that
+recorded, and at the output, behind the isolating box if there is one. With both of them the file
+has the gain in it at which the amplifier sees the volts that the pickup gave.
+
+A loudspeaker, or a load made for it, before power. Use isolation made for it, and never lift a
+protective earth. Start quiet.
+
+Exit codes: 0 done, 1 the system failed (disk full), 2 what was asked for cannot be done, 130
+interrupted.";
+
 pub const EXAMPLES_KIT: &str = "Examples:
   firstjack kit add pickup \"our bridge\" \"680p ±6 %\" method=sweep measured=2026-11-27
   firstjack kit add box \"our tuner\" \"1M ±3 %\" thru=after remarks=\"the blue one\"

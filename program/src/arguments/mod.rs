@@ -7,6 +7,7 @@ mod guided;
 mod kit;
 pub mod measure;
 mod page;
+mod reamp;
 mod render;
 mod undo;
 mod usage;
@@ -30,6 +31,7 @@ pub use measure::MeasureArguments;
 pub use page::{
     AudioArgument, NoteArguments, NoteKindArgument, PackArguments, RescueArguments, VotesArguments,
 };
+pub use reamp::{IntoAmpArguments, WayArgument};
 pub use render::{EndArgument, RenderArguments, SampleFormatArgument};
 pub use undo::UndoArguments;
 use usage::*;
@@ -43,7 +45,7 @@ pub use window::{LiveArguments, OpenArguments};
 /// (of cable), joined by || where they stand in parallel. Any of them may carry a tolerance, 680p ±30 % (or +-30%, or a letter of IEC 60062
 /// behind a code, 4k7K), or be anything between two ends, '470p to 4.7n'; then figures are told as ranges.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100, disable_help_subcommand = true)]
+#[command(version, bin_name = "firstjack", max_term_width = 100, disable_help_subcommand = true)]
 pub struct Firstjack {
     #[command(subcommand)]
     pub command: Command,
@@ -66,6 +68,9 @@ pub enum Command {
     /// Write one page for the crew as PDF or HTML: verdict, input to ask for, order of boxes, cable
     #[command(override_usage = USAGE_NOTE, after_help = EXAMPLES_NOTE)]
     Note(NoteArguments),
+    /// Render a take to be played into a real amplifier (re-amping), and write the sheet for it: wiring, values, levels
+    #[command(override_usage = USAGE_INTO_AMP, after_help = EXAMPLES_INTO_AMP, mut_arg("load", |load| load.long("into").alias("load")))]
+    IntoAmp(Box<IntoAmpArguments>),
     /// Tell what a desk's equaliser can put back of what a setup takes, and what it leaves wrong
     #[command(override_usage = USAGE_RESCUE, after_help = EXAMPLES_RESCUE)]
     Rescue(RescueArguments),

@@ -193,6 +193,9 @@ pub struct PackArguments {
     /// Write the crew note besides, .pdf
     #[arg(long, value_name = "FILE")]
     pub note: Option<PathBuf>,
+    /// Write the sheet for re-amping through a setup besides: the setup's name, and the file, .pdf or .html
+    #[arg(long, value_names = ["NAME", "FILE"], num_args = 2)]
+    pub reamp: Option<Vec<String>>,
     /// Another number puts the sounds into another order
     #[arg(long, alias = "seed", value_name = "NUMBER", default_value_t = 0)]
     pub order: u32,

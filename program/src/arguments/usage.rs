@@ -21,6 +21,10 @@ firstjack pack <TAKE> --setups <FILE> -o <FILE.html> [OPTIONS]
 
 pub const USAGE_NOTE: &str = "firstjack note --setups <FILE> -o <FILE.pdf> [OPTIONS]";
 
+pub const USAGE_INTO_AMP: &str = "\
+firstjack into-amp <TAKE> --recorded-through <LOAD> --pickup <CAPACITANCE> --into <LOAD> [OPTIONS]
+       firstjack into-amp <TAKE> --setups <FILE> --setup <NAME> [OPTIONS]";
+
 pub const USAGE_RESCUE: &str = "\
 firstjack rescue --setups <FILE> [OPTIONS]
        firstjack rescue --pickup <CAPACITANCE> --load <LOAD> [OPTIONS]";

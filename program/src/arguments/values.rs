@@ -13,6 +13,13 @@ pub fn loss_to_accept(text: &str) -> Result<f64, String> {
     db.ok_or_else(|| "accepted are more than 0 and at most 60 dB".to_owned())
 }
 
+/// What a capacitor may be off, in per cent.
+pub fn part_tolerance(text: &str) -> Result<f64, String> {
+    let text = text.trim().trim_start_matches(['±', '+', '-']);
+    let percent = number_of(text, "%").filter(|percent| (0.0..=50.0).contains(percent));
+    percent.ok_or_else(|| "accepted are 0 to 50 %".to_owned())
+}
+
 /// Reads a number that its unit may follow, in any case: `24`, `24 dB`, `1,5 dB`.
 pub fn number_of(text: &str, unit: &str) -> Option<f64> {
     let text = text.trim().to_lowercase();

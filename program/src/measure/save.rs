@@ -5,7 +5,7 @@ use std::path::Path;
 use std::str::FromStr;
 
 use dsp_core::circuit::{CapacitivePickup, Element, Input, InputBox, MagneticPickup, Pickup, Transformer};
-use dsp_core::kit::{self, Entry, KitBox, KitError, KitPickup, Origin, check_name};
+use dsp_core::kit::{self, Entry, KitBox, KitError, KitPickup, Levels, Origin, check_name};
 use dsp_core::units::Ratio;
 use firstjack_kit::{KitFile, KitFileError};
 use firstjack_measure::{Estimate, Found};
@@ -102,7 +102,9 @@ fn entry(name: &str, finding: &Finding) -> Option<Entry> {
             winding: value(Quantity::Farads, found.winding_f),
             loss: value(Quantity::Ohms, found.loss_ohms),
         }))),
-        Subject::Box => Some(KitBox { input: input_box(name, found)?, origin }.into()),
+        Subject::Box => {
+            Some(KitBox { input: input_box(name, found)?, levels: Levels::default(), origin }.into())
+        }
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod decode;
 mod player;
+mod reamp;
 mod screenshot;
 mod session;
 #[cfg(feature = "sound")]
@@ -19,6 +20,7 @@ use firstjack_plugin::editor::{Document, Session as _, View};
 use crate::arguments::OpenArguments;
 use crate::error::Failure;
 use crate::name::Name;
+use crate::output::is_standard;
 use crate::passes::range;
 use crate::render::RECORD_IT;
 use crate::source::{OwnKit, Source};
@@ -55,6 +57,7 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
         rate_hz: take.rate_hz,
         peaks: Peaks::new(&take.channels),
         session,
+        take: Some(arguments.take.clone()).filter(|take| !is_standard(take)),
     };
     let shown = window.run(arguments);
     drop(output);

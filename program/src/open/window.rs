@@ -1,5 +1,6 @@
 //! The window of `firstjack open`.
 
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -12,11 +13,13 @@ use firstjack_plugin::editor::{self, Message, Model, Session, Views, apply_theme
 use firstjack_plugin::{Asked, Peaks, Place, Waveform};
 
 use super::player::Transport;
+use super::reamp;
 use super::screenshot::{self, Screenshot};
 use super::session::PlayerSession;
 use crate::arguments::OpenArguments;
 use crate::arguments::window::Theme;
 use crate::error::Failure;
+use crate::name::Name;
 
 /// Size in points as it opens.
 const SIZE: LogicalSize<f64> = LogicalSize { width: 1080.0, height: 760.0 };
@@ -39,6 +42,8 @@ pub struct Window {
     pub rate_hz: u32,
     pub peaks: Peaks,
     pub session: PlayerSession,
+    /// Where the take lies, if it is a file.
+    pub take: Option<PathBuf>,
 }
 
 impl Window {
@@ -59,6 +64,7 @@ impl Window {
             theme: arguments.theme,
             changed_seconds: f64::NEG_INFINITY,
             screenshot: picture_goes.is_some().then_some(screenshot),
+            written: None,
         };
         let cannot = |error: egui_baseview::baseview::Error| Failure::Window(error.to_string());
         EguiWindow::create(settings, app).and_then(|window| window.run_until_closed()).map_err(cannot)?;
@@ -76,6 +82,8 @@ struct Shown {
     /// When something was last asked for, on the window's clock.
     changed_seconds: f64,
     screenshot: Option<Screenshot>,
+    /// What became of the sheet that was asked for last.
+    written: Option<String>,
 }
 
 impl App for Shown {
@@ -147,6 +155,7 @@ impl Shown {
             if ui.add_enabled(part.is_some(), egui::Button::new("Loop all of it")).clicked() {
                 transport.set_part(None);
             }
+            self.sheet(ui);
             ui.label(self.times());
             match &self.window.sound {
                 Ok(device) => ui.label(format!("Heard from {device}.")),
@@ -163,6 +172,25 @@ impl Shown {
             None => {}
         }
         ui.add_space(4.0);
+    }
+
+    /// The sheet for re-amping, beside the take; not while names are hidden, since it has them.
+    fn sheet(&mut self, ui: &mut Ui) {
+        let Some(take) = self.window.take.clone() else { return };
+        let button = ui.add_enabled(!self.model.is_blind(), egui::Button::new("Re-amp sheet"));
+        let about = "Writes a page beside the take: how to play it into the real amplifier of the setup that is heard";
+        if button.on_hover_text(about).clicked() {
+            let written = reamp::write(&take, &self.window.session.document());
+            self.written = Some(match written {
+                Ok(path) => {
+                    format!("Written: {}.", Name::of(Path::new(path.file_name().unwrap_or_default())))
+                }
+                Err(failure) => format!("{}.", failure.told()),
+            });
+        }
+        if let Some(written) = &self.written {
+            ui.label(written);
+        }
     }
 
     fn times(&self) -> String {

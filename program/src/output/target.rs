@@ -85,6 +85,11 @@ impl Target {
         if self.check_kind()? && !overwrite { Err(self.exists()) } else { Ok(()) }
     }
 
+    /// Whether Windows takes no such name, of which it says other things than that (255 units of UTF-16, common practice, no source).
+    fn is_too_long(&self) -> bool {
+        cfg!(windows) && self.name.to_string_lossy().encode_utf16().count() > 255
+    }
+
     /// Refuses what stands under its name and is no regular file, and a name that cannot be; tells whether a file is there.
     pub fn check_kind(&self) -> Result<bool, Failure> {
         if self.is_standard() {
@@ -100,11 +105,13 @@ impl Target {
         match self.path.symlink_metadata() {
             Ok(there) if !there.is_file() => Err(self.no_file(&there)),
             Ok(_) => Ok(true),
-            Err(error) if error.kind() == io::ErrorKind::InvalidFilename => Err(Failure::Usage(format!(
-                "{path}: the system takes no name of {} bytes; give a shorter {}",
-                self.name.len(),
-                self.option
-            ))),
+            Err(error) if error.kind() == io::ErrorKind::InvalidFilename || self.is_too_long() => {
+                Err(Failure::Usage(format!(
+                    "{path}: the system takes no name of {} bytes; give a shorter {}",
+                    self.name.len(),
+                    self.option
+                )))
+            }
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
             Err(error) => Err(self.failed(error)),
         }

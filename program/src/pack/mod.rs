@@ -13,6 +13,8 @@ mod sound;
 #[cfg(test)]
 mod tests;
 
+use std::path::Path;
+
 use firstjack_words::Words;
 
 use crate::arguments::{AudioArgument, PackArguments};
@@ -21,9 +23,10 @@ use crate::note::Note;
 use crate::output::{Expected, Outputs, Part};
 use crate::passes::{Excerpt, Levels};
 use crate::progress::Progress;
+use crate::reamp::{Sheet, bytes};
 use crate::render::{Take, recordings};
 use crate::source::{Source, Strings};
-use crate::{interrupt, stdout};
+use crate::{interrupt, paper, stdout};
 use compose::{Composed, Composer};
 use plan::Plan;
 use report::Report;
@@ -78,6 +81,10 @@ fn outputs(arguments: &PackArguments, seconds: f64) -> Result<Outputs, Failure> 
     if let Some(note) = &arguments.note {
         outputs.add("--note", note, Expected::default())?;
     }
+    if let Some((_, sheet)) = reamp(arguments) {
+        paper::kind(sheet, None)?;
+        outputs.add("--reamp", sheet, Expected::default())?;
+    }
     Ok(outputs)
 }
 
@@ -91,6 +98,9 @@ fn pack(
 ) -> Result<Report, Failure> {
     let note = arguments.note.as_deref().map(|target| write_note(&plan.note(words), outputs.create(target)?));
     let note = note.transpose()?;
+    let sheet = reamp(arguments)
+        .map(|(name, target)| write_sheet(&plan.reamp(name, words)?, outputs.create(target)?));
+    let sheet = sheet.transpose()?;
     let recipes: Vec<&Recipe> = plan.sounds.iter().map(|sound| &sound.recipe).collect();
     stage.progress.expect(2 * stage.take.frames());
     let levels = measure(&mut stage, &recipes)?;
@@ -113,7 +123,7 @@ fn pack(
         .map_err(|error| Failure::write(&arguments.output, error))?;
     let page = write_page(&composed, words, &encoded, outputs.create(&arguments.output)?)?;
     let report = Report::new(&composer, &composed, arguments, page.bytes()?, &budget);
-    note.into_iter().chain([page]).try_for_each(Part::publish)?;
+    note.into_iter().chain(sheet).chain([page]).try_for_each(Part::publish)?;
     Ok(report)
 }
 
@@ -153,6 +163,20 @@ fn write_page(
 ) -> Result<Part, Failure> {
     let written = composed.markup.write(words, &composed.keys.shuffled, encoded, &mut part);
     written.map_err(|error| Failure::write(part.target(), error))?;
+    Ok(part)
+}
+
+/// The setup and the file of `--reamp`.
+fn reamp(arguments: &PackArguments) -> Option<(&str, &Path)> {
+    match arguments.reamp.as_deref() {
+        Some([name, file]) => Some((name, Path::new(file))),
+        _ => None,
+    }
+}
+
+fn write_sheet(sheet: &Sheet, mut part: Part) -> Result<Part, Failure> {
+    let bytes = bytes(sheet, paper::kind(part.target(), None)?, part.target())?;
+    part.fill(&bytes)?;
     Ok(part)
 }
 

@@ -14,9 +14,10 @@ use crate::format::Kind;
 use crate::name::Name;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
+use crate::reamp::{self, Peaks, Sheet, Situation, Told};
 use crate::render::{Recorded, Take, Version};
 use crate::rescue::Rescue;
-use crate::source::{NamedChain, Source, Strings};
+use crate::source::{NamedChain, Source, Strings, find_setup};
 
 /// All that is to be packed.
 pub struct Plan {
@@ -107,6 +108,26 @@ impl Plan {
             max_loss_db: self.max_loss_db,
         };
         Note::new(&subject, words)
+    }
+
+    /// The sheet for re-amping through a setup.
+    ///
+    /// # Errors
+    /// If there is none of this name, or nothing is plugged in there.
+    pub fn reamp(&self, name: &str, words: &Words) -> Result<Sheet, Failure> {
+        let setup = &self.setups[find_setup(&self.setups, name)?];
+        if setup.chain.is_empty() {
+            return Err(Failure::Usage(format!(
+                "--reamp: nothing is plugged in in '{name}': accepted is a setup with an amplifier"
+            )));
+        }
+        let situation = Situation::usual(&self.recorded, setup, Some(&self.title));
+        Ok(Sheet::new(
+            &Told::new(&situation, situation.ways(), Peaks::default()),
+            reamp::Kind::File,
+            None,
+            words,
+        ))
     }
 
     fn sound(&self, kind: Kind, verdict: String, version: Version) -> Sound {

@@ -25,6 +25,8 @@ const HEAVY_BYTES: u64 = 24 * 1024 * 1024;
 pub struct Report {
     page: Name,
     note: Option<Name>,
+    /// The sheet for re-amping.
+    reamp: Option<Name>,
     /// What answers name the page by.
     pack: String,
     bytes: u64,
@@ -113,6 +115,7 @@ impl Report {
         Self {
             page: Name::of(&arguments.output),
             note: arguments.note.as_deref().map(Name::of),
+            reamp: super::reamp(arguments).map(|(_, sheet)| Name::of(sheet)),
             pack: composed.pack.clone(),
             bytes,
             codec: codec.name(),
@@ -197,6 +200,9 @@ impl fmt::Display for Report {
         writeln!(f, "{}: {}", self.page, self.about_sound())?;
         if let Some(note) = &self.note {
             writeln!(f, "{note}: the crew note")?;
+        }
+        if let Some(reamp) = &self.reamp {
+            writeln!(f, "{reamp}: the sheet for re-amping")?;
         }
         match self.abx.len() {
             0 => {}

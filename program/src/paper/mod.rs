@@ -1,5 +1,5 @@
-//! One A4 page, to be printed or opened in a browser: what is drawn, where everything stands, and the same as PDF and as HTML. The crew note is one, and
-//! the page of the measuring lead.
+//! One A4 page, to be printed or opened in a browser: what is drawn, where everything stands, and the same as PDF and as HTML. The crew note is one, the page of the
+//! measuring lead, and the sheet for re-amping.
 
 #[cfg(test)]
 pub mod bounds;
@@ -7,6 +7,7 @@ mod document;
 mod draft;
 mod drawing;
 mod pdf;
+pub mod pen;
 
 use std::path::Path;
 

@@ -27,6 +27,7 @@ use listen::Listened;
 use plan::{Plan, Rendering};
 use report::Report;
 
+pub use plan::encoding;
 #[cfg(feature = "window")]
 pub use recorded::RECORD_IT;
 pub use recorded::{Recorded, Version};

@@ -183,7 +183,8 @@ fn folder(arguments: &RenderArguments, several: bool) -> Result<Option<PathBuf>,
     Ok(Some(output.clone()))
 }
 
-fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {
+/// Of what is written.
+pub fn encoding(wanted: SampleFormatArgument, take: Encoding) -> Encoding {
     match wanted {
         SampleFormatArgument::Same => take,
         SampleFormatArgument::Int16 => Encoding::Int16,

@@ -1,5 +1,5 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
-use dsp_core::response::{Between, Ceiling, Change, JohnsonNoise, Response, Shape, Undo};
+use dsp_core::response::{Between, Ceiling, Change, JohnsonNoise, Response, Shape, Transfer, Undo};
 use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
@@ -117,6 +117,23 @@ impl Recorded {
     pub fn johnson_noise(&self, track: usize) -> JohnsonNoise {
         let pickups = self.pickups.with_positions(self.positions);
         JohnsonNoise::new(pickups.pickup(track), &self.chain)
+    }
+
+    /// The take as an output without a resistance of its own has to play it where the pickups would be plugged in, one shape a pickup: with what a
+    /// setup leaves of it at the jack, and not where a box listens behind it.
+    pub fn at_jack(&self, setup: &NamedChain) -> Vec<Shape> {
+        let pickups = self.pickups.with_positions(setup.positions);
+        self.to_each(|index| Transfer::at_jack(&pickups, index, &setup.chain))
+    }
+
+    /// The take as each pickup would have delivered it by itself without any load.
+    pub fn unloaded(&self) -> Vec<Shape> {
+        self.to_each(|index| Transfer::of(&self.pickups, index, &Chain::default()))
+    }
+
+    fn to_each(&self, to: impl Fn(usize) -> Transfer) -> Vec<Shape> {
+        let change = |(index, from)| Change::new(from, &to(index)).shape(self.ceiling);
+        self.through.parts().iter().enumerate().map(change).collect()
     }
 
     fn between(&self, heard: &Chain, heard_at: Positions) -> Between {

@@ -4,7 +4,7 @@ use std::cell::{OnceCell, RefCell};
 use std::path::Path;
 
 use dsp_core::circuit::Link;
-use dsp_core::kit::{Entry, Kit, KitError, KitPickup, TypedLoad};
+use dsp_core::kit::{Entry, Kit, KitError, KitPickup, Levels, TypedLoad};
 use dsp_core::preset::{Preset, PresetError, PresetProblem};
 use firstjack_kit::{KitFile, KitFileError};
 
@@ -52,6 +52,22 @@ impl OwnKit {
         if let Some(entry) = entry.filter(|entry| !used.contains(entry)) {
             used.push(entry.clone());
         }
+    }
+
+    /// The levels of an audio interface of the kit.
+    pub fn levels(&self, option: &str, name: &str) -> Result<Levels, Failure> {
+        let kit = self.kit()?;
+        let Some(found) = kit.input_box(name) else {
+            let near = kit.near(name).map_or_else(String::new, |near| format!(" (is it '{near}'?)"));
+            let accepted = "accepted is the name of a box of the kit";
+            return Err(Failure::Usage(format!("{option}: '{name}' is not in the kit{near}: {accepted}")));
+        };
+        if found.levels == Levels::default() {
+            let way = format!("firstjack kit set '{name}' out_dbu_at_full_scale '18 dBu' says one");
+            return Err(Failure::Usage(format!("{option}: the kit says no level of '{name}': {way}")));
+        }
+        self.note(&found.input.name);
+        Ok(found.levels)
     }
 
     /// A load that was typed.

@@ -95,7 +95,7 @@ impl Source {
         let passive =
             typed.into_iter().flatten().filter_map(|setup| Remark::passive(&self.pickups, setup, &used));
         let asked: Vec<Remark> = passive.chain(Remark::long_cable(&self.setups)).collect();
-        let used: Vec<Remark> = used.iter().cloned().map(Remark::Own).collect();
+        let used: Vec<Remark> = used.into_iter().map(|entry| Remark::Own(Box::new(entry))).collect();
         let remarks = used.iter().chain(&self.remarks).chain(&asked);
         remarks.map(|remark| remark.said(&self.pickups, strings, words)).collect()
     }

@@ -16,7 +16,7 @@ const LONG_METRES: f64 = 50.0;
 /// What was assumed without being said, or is asked back.
 pub(super) enum Remark {
     /// What of the kit was used.
-    Own(Entry),
+    Own(Box<Entry>),
     /// A pickup of the kit has the name of a kind.
     OwnKind(String),
     /// A box that has a buffer by the kit stands in parallel with others.

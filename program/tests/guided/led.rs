@@ -2,7 +2,6 @@
 
 use std::f64::consts::TAU;
 
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
 use super::rig::{Rig, raw, write_raw};
@@ -32,9 +31,8 @@ fn sweep(peak: f64) -> Vec<f64> {
 /// What the input hears of a sweep through a circuit: later by 700 frames, with noise of -93 dBFS under it.
 fn heard(peak: f64, circuit: impl Fn(f64) -> Complex64) -> Vec<f64> {
     const LENGTH: u32 = 1 << 19;
-    let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, inverse) =
-        (planner.plan_fft_forward(LENGTH as usize), planner.plan_fft_inverse(LENGTH as usize));
+    let length = LENGTH as usize;
+    let (forward, inverse) = (firstjack_fourier::real(length), firstjack_fourier::real_back(length));
     let mut samples = [vec![0.0; 700], sweep(peak)].concat();
     samples.resize(LENGTH as usize, 0.0);
     let mut spectrum = forward.make_output_vec();

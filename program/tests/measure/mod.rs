@@ -11,7 +11,6 @@ mod refused;
 use std::f64::consts::TAU;
 use std::sync::LazyLock;
 
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 
 use crate::support::circuit::{capacitor, divider, parallel};
@@ -57,8 +56,7 @@ fn node(farads: f64, hz: f64) -> Complex64 {
 fn recorded(sweep: &[f64], seed: u32, response: impl Fn(f64) -> Complex64) -> Vec<f64> {
     let late = 4_000 + 700 * usize::try_from(seed).unwrap();
     let length = (sweep.len() + late + 24_000).next_power_of_two();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, back) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
+    let (forward, back) = (firstjack_fourier::real(length), firstjack_fourier::real_back(length));
     let mut sound = forward.make_input_vec();
     sound[late..late + sweep.len()].copy_from_slice(sweep);
     let mut bins = forward.make_output_vec();

@@ -1,6 +1,7 @@
 //! What was packed, used as people use it in clean systems: installed, run with and without the libraries that it looks for, and removed.
 
 mod root;
+mod windows;
 
 use std::path::Path;
 
@@ -30,6 +31,11 @@ pub fn run(dist: &Path, plugin: &Path) -> Result<()> {
         shell::command("lintian").args(["--fail-on", "error", "--allow-root"]).arg(dist.join(&package)),
     )?;
     Instance::load(plugin, 48_000.0, 512)?;
+    let top = format!("firstjack-{VERSION}-windows-x86_64");
+    let for_windows = dist.join(format!("{top}.zip"));
+    if for_windows.exists() {
+        windows::run(&for_windows, &top)?;
+    }
     let display = Display::new()?;
     for suite in SUITES {
         let root = Root::new(suite, &display)?;

@@ -77,11 +77,12 @@ pub fn debian(common: &Common, built: &Linux) -> Result<Tree> {
     Ok(tree)
 }
 
-/// The archive that `install.cmd` lies in, of a folder with the program and both bundles.
+/// The archive that `install.cmd` lies in, of a folder with the program and the plugin. Both bundles are one file, and a zip archive has no links:
+/// CLAP's is what `install.cmd` makes of VST3's.
 pub fn windows(common: &Common, built: &std::path::Path) -> Result<Tree> {
     let mut tree = Tree::default();
     common.add_to(&mut tree, "Windows on x86_64", ON_WINDOWS)?;
-    for name in ["firstjack.exe", "Firstjack.clap", "Firstjack.vst3"] {
+    for name in ["firstjack.exe", "Firstjack.vst3"] {
         tree.add_from(name, &built.join(name))?;
     }
     let presets =

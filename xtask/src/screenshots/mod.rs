@@ -2,6 +2,7 @@
 
 mod browser;
 mod palette;
+mod picture;
 pub mod window;
 
 use std::fs;

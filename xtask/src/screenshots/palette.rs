@@ -5,6 +5,8 @@ use std::path::Path;
 use anyhow::Result;
 use color_quant::NeuQuant;
 
+use super::picture::Picture;
+
 /// Of a palette.
 const COLOURS: usize = 256;
 /// Every pixel is looked at.
@@ -12,10 +14,10 @@ const THOROUGH: i32 = 1;
 
 /// Writes a picture again with a palette of its own colours, at about a third of the size.
 pub fn reduce(picture: &Path, to: &Path) -> Result<()> {
-    let image = image::open(picture)?.into_rgba8();
-    let colours = NeuQuant::new(THOROUGH, COLOURS, image.as_raw());
-    let pixels: Vec<u8> = image.pixels().map(|pixel| narrow(colours.index_of(&pixel.0))).collect();
-    let mut encoder = png::Encoder::new(BufWriter::new(File::create(to)?), image.width(), image.height());
+    let picture = Picture::open(picture)?;
+    let colours = NeuQuant::new(THOROUGH, COLOURS, &picture.rgba);
+    let pixels: Vec<u8> = picture.rgba.chunks_exact(4).map(|pixel| narrow(colours.index_of(pixel))).collect();
+    let mut encoder = png::Encoder::new(BufWriter::new(File::create(to)?), picture.size.0, picture.size.1);
     encoder.set_color(png::ColorType::Indexed);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_palette(colours.color_map_rgb());

@@ -9,6 +9,8 @@ use crate::built::Built;
 use crate::display::Display;
 use crate::paths;
 
+use super::picture::Picture;
+
 /// The window at its own size, in pixels.
 pub const SIZE: (u32, u32) = (1080, 760);
 
@@ -61,13 +63,12 @@ impl Window<'_> {
 
 /// Whether something was drawn, all over the window.
 pub fn check(picture: &Path, size: (u32, u32)) -> Result<()> {
-    let image = image::open(picture)?.into_rgb8();
-    ensure!(image.dimensions() == size, "it has {:?} pixels instead of {size:?}", image.dimensions());
+    let picture = Picture::open(picture)?;
+    ensure!(picture.size == size, "it has {:?} pixels instead of {size:?}", picture.size);
     // Each quarter, so that no part of it is blank.
     let (width, height) = (size.0 / 2, size.1 / 2);
     for (x, y) in [(0, 0), (width, 0), (0, height), (width, height)] {
-        let quarter = image::imageops::crop_imm(&image, x, y, width, height).to_image();
-        let mut pixels: Vec<[u8; 3]> = quarter.pixels().map(|pixel| pixel.0).collect();
+        let mut pixels = picture.part((x, y), (width, height));
         let all = pixels.len();
         let colours = pixels.iter().collect::<HashSet<_>>().len();
         ensure!(colours > LEAST_COLOURS, "{colours} colours from {x}, {y} on");

@@ -4,7 +4,7 @@ use std::fs;
 use std::process::Command;
 
 use anyhow::Result;
-use cargo_metadata::Package;
+use cargo_metadata::{Package, Target};
 
 use super::lints::WHOLE;
 use super::{Options, changed};
@@ -13,9 +13,12 @@ use crate::{paths, shell};
 /// What says of the features: all that the program without window and sound does otherwise than with them.
 const PLAIN: [&str; 5] = ["bad_input::", "guided::", "help::", "setups::", "standalone::"];
 
-/// The program without window and sound, with whatever else the workspace has left as the other tests have it.
+/// The program without window and sound, with whatever else the workspace has left as the other tests have it. It computes nothing there, so that to
+/// optimise it would take longer than it saves.
 pub fn plain() -> Result<()> {
-    shell::run(cargo("test").args(["--workspace", "--locked", "--test", "program", "--"]).args(PLAIN))
+    let quickly = ["--config", "profile.dev.package.firstjack.opt-level=0"];
+    let tests = ["--workspace", "--locked", "--test", "program", "--"];
+    shell::run(cargo("test").args(quickly).args(tests).args(PLAIN))
 }
 
 /// Test programs that open windows and wait for their frames.
@@ -39,6 +42,10 @@ pub fn windows() -> Result<()> {
 pub fn run(options: &Options) -> Result<()> {
     let (packages, changed) = (changed::workspace()?, changed::packages()?);
     let targets = targets(if options.quick { &changed } else { &packages });
+    if targets.is_empty() {
+        println!("nothing that is tested has changed");
+        return Ok(());
+    }
     if !shell::cargo().args(["nextest", "--version"]).output().is_ok_and(|output| output.status.success()) {
         shell::run(cargo("test").arg("--no-fail-fast").args(WHOLE).args(targets))?;
     } else {
@@ -65,13 +72,17 @@ fn nextest(options: &Options, changed: &[Package], targets: &[String]) -> Result
     shell::run(&mut command)
 }
 
-/// What cargo is to build for the tests of these packages; to leave out another package would be another set of features.
+/// What cargo is to build for the tests of these packages; to leave out another package would be another set of features. Of libraries and programs
+/// it is all or none.
 fn targets(packages: &[Package]) -> Vec<String> {
-    let targets = packages.iter().flat_map(|package| &package.targets);
+    let tested: Vec<&Target> =
+        packages.iter().flat_map(|package| &package.targets).filter(|target| target.test).collect();
+    let libraries = tested.iter().any(|target| target.is_lib() || target.is_cdylib()).then_some("--lib");
+    let programs = tested.iter().any(|target| target.is_bin()).then_some("--bins");
     let of_windows = |name: &str| name == ALONE || WINDOWS.contains(&name);
-    let tests = targets.filter(|target| target.is_test() && target.test && !of_windows(&target.name));
-    let named = tests.flat_map(|target| ["--test".to_owned(), target.name.clone()]);
-    ["--lib", "--bins"].map(str::to_owned).into_iter().chain(named).collect()
+    let tests = tested.iter().filter(|target| target.is_test() && !of_windows(&target.name));
+    let named = tests.flat_map(|target| ["--test", &target.name]);
+    libraries.into_iter().chain(programs).chain(named).map(str::to_owned).collect()
 }
 
 /// Cargo without what a person leaves out by themselves (`tests/rust/needs.rs`).

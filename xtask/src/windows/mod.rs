@@ -21,7 +21,7 @@ use crate::built::Built;
 use crate::{paths, release as here, shell};
 pub use build::release;
 use deadline::Deadline;
-pub use wine::command as wine;
+pub use wine::{command as wine, own_folder};
 
 const TARGET: &str = "x86_64-pc-windows-gnu";
 

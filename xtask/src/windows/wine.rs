@@ -4,7 +4,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 
 use super::deadline::Deadline;
 use super::folder;
@@ -22,6 +22,7 @@ pub fn make(deadline: Deadline) -> Result<()> {
     }
     println!("making a prefix for wine");
     let source = folder().join("bcryptprimitives.c");
+    fs::create_dir_all(folder())?;
     fs::write(&source, include_str!("bcryptprimitives.c"))?;
     deadline.run(set(Command::new(WINE).args(["wineboot", "--init"])))?;
     let linker = ["-shared", "-O2", "-ladvapi32", "-o"];
@@ -34,6 +35,14 @@ pub fn command(program: impl AsRef<std::ffi::OsStr>) -> Command {
     set(&mut command);
     command.arg(program);
     command
+}
+
+/// Where programs keep what is a person's own, in folders of the system that this one is.
+pub fn own_folder() -> Result<PathBuf> {
+    let output = command("cmd").args(["/c", "echo %LOCALAPPDATA%"]).output()?;
+    let said = String::from_utf8(output.stdout)?.trim().replace('\\', "/");
+    let below = said.strip_prefix("C:/").with_context(|| format!("wine says of LOCALAPPDATA '{said}'"))?;
+    Ok(prefix().join("drive_c").join(below))
 }
 
 /// Lets cargo run what it has built.

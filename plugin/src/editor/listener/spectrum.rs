@@ -1,8 +1,8 @@
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
+use realfft::RealToComplex;
 use realfft::num_complex::Complex32;
-use realfft::{RealFftPlanner, RealToComplex};
 
 use super::tenths;
 
@@ -53,7 +53,7 @@ struct Point {
 impl Spectrum {
     pub fn new(rate_hz: f64, channels: usize) -> Self {
         let length = length(rate_hz);
-        let transform = RealFftPlanner::new().plan_fft_forward(length);
+        let transform = firstjack_fourier::real_f32(length);
         let bin_hz = rate_hz / count(length);
         Self {
             window: hann(length),

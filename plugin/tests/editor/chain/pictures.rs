@@ -183,10 +183,10 @@ fn symbols_on_one_sheet() {
     let picture = crate::raster::picture(&harness);
     for row in 0..13u32 {
         for column in 0..4u32 {
-            let background = picture.get_pixel(685, 855);
+            let background = picture.get(685, 855);
             let inked = (0..44u32 * 110u32).any(|dot| {
                 let (x, y) = (144 + 130 * column + dot % 110, 8 + 64 * row + dot / 110);
-                picture.get_pixel(x, y) != background
+                picture.get(x, y) != background
             });
             assert!(inked, "symbol {row}, column {column}");
         }

@@ -5,10 +5,10 @@ use egui::{Key, Modifiers, Rect, pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use firstjack_plugin::editor::{BlindMessage, Message, Theme};
-use image::RgbImage;
 
 use crate::fake::COURTYARD;
-use crate::raster::picture;
+use crate::pixels::Pixels;
+use crate::raster::part;
 use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, Window, window};
 
 /// More controls than there are on any page.
@@ -88,21 +88,22 @@ fn walk(harness: &mut Harness<'_, Window>, modifiers: Modifiers) -> Vec<Control>
 
 /// Pixels around a control that are seen to change with the focus.
 fn changed(harness: &mut Harness<'_, Window>, control: &Control) -> usize {
-    let with = picture(harness);
+    let around = control.rect.expand(RING);
+    let with = part(harness, around);
     let focus = harness.ctx.memory(egui::Memory::focused).unwrap();
     harness.ctx.memory_mut(|memory| memory.surrender_focus(focus));
     harness.run_steps(2);
-    let without = picture(harness);
+    let without = part(harness, around);
     harness.ctx.memory_mut(|memory| memory.request_focus(focus));
     harness.run_steps(2);
-    differing(&with, &without, control.rect.expand(RING))
+    differing(&with, &without, around)
 }
 
-fn differing(one: &RgbImage, other: &RgbImage, rect: Rect) -> usize {
-    let pairs = one.enumerate_pixels().zip(other.pixels());
+fn differing(one: &Pixels, other: &Pixels, rect: Rect) -> usize {
+    let pairs = one.each().zip(other.colours());
     let differ = pairs.filter(|((x, y, a), b)| {
         let centre = pos2(coordinate(*x) + 0.5, coordinate(*y) + 0.5);
-        rect.contains(centre) && a.0.iter().zip(b.0).any(|(a, b)| a.abs_diff(b) > SEEN)
+        rect.contains(centre) && a.iter().zip(*b).any(|(a, b)| a.abs_diff(*b) > SEEN)
     });
     differ.count()
 }

@@ -75,7 +75,7 @@ fn write_over(harness: &mut Harness<'_, Window>, field: impl Fn(&str) -> bool, t
 
 /// The dialog is at another folder.
 fn go_to(harness: &mut Harness<'_, Window>, folder: &Path) {
-    write_over(harness, |value| value.starts_with('/'), folder.to_str().unwrap());
+    write_over(harness, |value| Path::new(value).is_absolute(), folder.to_str().unwrap());
 }
 
 fn notice(harness: &Harness<'_, Window>) -> String {

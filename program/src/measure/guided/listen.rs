@@ -2,7 +2,6 @@
 
 use firstjack_measure::Recording;
 use firstjack_measure::sweep::{Sweep, levels};
-use realfft::RealFftPlanner;
 
 use super::heard::Heard;
 
@@ -56,8 +55,7 @@ fn mean_square(samples: &[f64]) -> f64 {
 /// `Σ heard[n + k] played[k]` for every n where all of `played` lies within, by the transforms of both.
 fn correlation(heard: &[f64], played: &[f64]) -> Vec<f64> {
     let length = heard.len().max(played.len()).next_power_of_two();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(length), planner.plan_fft_inverse(length));
+    let (forward, inverse) = (firstjack_fourier::real(length), firstjack_fourier::real_back(length));
     let spectrum = |samples: &[f64]| {
         let mut padded = samples.to_vec();
         padded.resize(length, 0.0);

@@ -2,23 +2,14 @@
 
 use firstjack_words::Words;
 
-use crate::paper::{Drawing, Shape, WIDTH};
-use crate::typeset::Typesetter;
+use crate::paper::pen::{BLOCK, PART, Pen, SMALL};
+use crate::paper::{Drawing, WIDTH};
 
 /// Of a step: two stand beside each other.
 pub const STEP_WIDTH: f32 = 236.0;
 
-/// Sizes of letters, and what a text in another font may be wider.
-const SIZE: f32 = 8.0;
-const SMALL: f32 = 7.0;
-const SLACK: f32 = 0.86;
-
 /// Half of an outline's width lies outside of it.
 const EDGE: f32 = 1.0;
-
-/// Height of a block and of a part in a conductor.
-const BLOCK: f32 = 26.0;
-const PART: f32 = 15.0;
 
 /// The known parts, as they are written everywhere.
 const RESISTOR: &str = "100 kΩ 1 %";
@@ -124,20 +115,7 @@ const LEFT_END: f32 = EDGE + 49.0;
 const RIGHT_END: f32 = STEP_WIDTH - EDGE - 49.0;
 const NODE: f32 = 154.0;
 
-struct Pen {
-    typesetter: Typesetter,
-    shapes: Vec<Shape>,
-}
-
 impl Pen {
-    fn new() -> Self {
-        Self { typesetter: Typesetter::new(), shapes: Vec::new() }
-    }
-
-    fn drawing(self, width: f32, height: f32, text: &str) -> Drawing {
-        Drawing { width, height, shapes: self.shapes, text: text.to_owned() }
-    }
-
     /// The blocks at both ends of a step.
     fn ends(&mut self, left: &str, right: &str) {
         self.block((EDGE, ROW, LEFT_END - EDGE, BLOCK), &[left], false);
@@ -151,46 +129,5 @@ impl Pen {
         self.part((68.0, MIDDLE - PART / 2.0, 62.0, PART), RESISTOR);
         self.wire(&[(130.0, MIDDLE), (RIGHT_END, MIDDLE)], true);
         self.node((NODE, MIDDLE));
-    }
-
-    fn block(&mut self, (x, y, width, height): (f32, f32, f32, f32), lines: &[&str], rounded: bool) {
-        self.shapes.push(Shape::Outline { x, y, width, height, loads: true, rounded });
-        let pitch = SIZE + 3.0;
-        let mut base = y + height / 2.0 + SIZE * 0.35;
-        for _ in 1..lines.len() {
-            base -= pitch / 2.0;
-        }
-        for line in lines {
-            self.fitted((x + width / 2.0, base), line, width - 4.0);
-            base += pitch;
-        }
-    }
-
-    /// A part in a conductor, with its value in it.
-    fn part(&mut self, (x, y, width, height): (f32, f32, f32, f32), value: &str) {
-        self.shapes.push(Shape::Outline { x, y, width, height, loads: true, rounded: false });
-        self.fitted((x + width / 2.0, y + height / 2.0 + SIZE * 0.35), value, width - 4.0);
-    }
-
-    /// As large as has room, also in a wider font.
-    fn fitted(&mut self, (x, y): (f32, f32), text: &str, room: f32) {
-        let mut size = SIZE;
-        while size > 5.5 && self.typesetter.width(text, size) > room * SLACK {
-            size -= 0.5;
-        }
-        let text = self.typesetter.cut(text, size, room);
-        self.shapes.push(Shape::Text { x, y, size, text });
-    }
-
-    fn text(&mut self, (x, y): (f32, f32), text: &str, size: f32) {
-        self.shapes.push(Shape::Text { x, y, size, text: text.to_owned() });
-    }
-
-    fn wire(&mut self, points: &[(f32, f32)], loads: bool) {
-        self.shapes.push(Shape::Wire { points: points.to_vec(), loads });
-    }
-
-    fn node(&mut self, (x, y): (f32, f32)) {
-        self.shapes.push(Shape::Node { x, y });
     }
 }

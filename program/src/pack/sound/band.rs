@@ -2,8 +2,8 @@ use std::collections::VecDeque;
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
+use realfft::RealToComplex;
 use realfft::num_complex::Complex64;
-use realfft::{RealFftPlanner, RealToComplex};
 
 /// Third-octave bands by their number: midband frequencies `1000·10^(n/10)` Hz, 31.5 Hz to 16 kHz by their nominal names, edges a
 /// factor `10^(1/20)` away (IEC 61260-1).
@@ -35,7 +35,7 @@ impl ThirdOctaves {
         let hann = |index: usize| 0.5 - 0.5 * (TAU * count(index) / count(length)).cos();
         Self {
             rate_hz: f64::from(rate_hz),
-            fft: RealFftPlanner::new().plan_fft_forward(length),
+            fft: firstjack_fourier::real(length),
             window: (0..length).map(|index| narrow(hann(index))).collect(),
             waiting: vec![VecDeque::with_capacity(length); channels],
             power: vec![0.0; length / 2 + 1],

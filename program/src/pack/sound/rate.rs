@@ -1,5 +1,5 @@
 use rubato::audioadapter_buffers::direct::SequentialSliceOfVecs;
-use rubato::{Fft, FixedSync, Indexing, Resampler, WindowFunction};
+use rubato::{Fft, Indexing, Resampler};
 
 /// Frames that are converted together, at least; long chunks keep more of the top.
 const CHUNK: usize = 2048;
@@ -41,9 +41,7 @@ impl RateConverter {
     pub fn new(from_hz: u32, to_hz: u32, channels: usize, frames: u64) -> Self {
         let fft = (from_hz != to_hz).then(|| {
             let [from, to] = [from_hz, to_hz].map(|hz| usize::try_from(hz).expect("a rate"));
-            let window = WindowFunction::BlackmanHarris2;
-            Fft::new_custom(from, to, chunk(from, to), 1, channels, window, FixedSync::Both)
-                .expect("rates above zero")
+            firstjack_fourier::resampler(from, to, chunk(from, to), channels).expect("rates above zero")
         });
         Self {
             to_drop: fft.as_ref().map_or(0, Resampler::output_delay),

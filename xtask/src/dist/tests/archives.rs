@@ -103,16 +103,14 @@ fn the_archive_for_windows_is_of_a_folder_and_refuses_one_that_lacks_a_part() {
     let folder = tempfile::tempdir().expect("a folder");
     let bundle = folder.path().join("Firstjack.vst3/Contents/x86_64-win");
     fs::create_dir_all(&bundle).expect("a folder");
-    for path in [folder.path().join("firstjack.exe"), bundle.join("Firstjack.vst3")] {
-        fs::write(path, "MZ").expect("a file");
-    }
-    let lacks = contents::windows(&common(), folder.path()).expect_err("the CLAP is missing");
-    assert!(format!("{lacks:#}").contains("Firstjack.clap is missing"), "{lacks:#}");
-    let clap = folder.path().join("Firstjack.clap");
-    fs::write(&clap, "").expect("a file");
-    let empty = contents::windows(&common(), folder.path()).expect_err("the CLAP is empty");
+    fs::write(bundle.join("Firstjack.vst3"), "MZ").expect("a file");
+    let lacks = contents::windows(&common(), folder.path()).expect_err("the program is missing");
+    assert!(format!("{lacks:#}").contains("firstjack.exe is missing"), "{lacks:#}");
+    let program = folder.path().join("firstjack.exe");
+    fs::write(&program, "").expect("a file");
+    let empty = contents::windows(&common(), folder.path()).expect_err("the program is empty");
     assert!(format!("{empty:#}").contains("is empty"), "{empty:#}");
-    fs::write(&clap, "MZ").expect("a file");
+    fs::write(&program, "MZ").expect("a file");
     let make =
         || zip(&contents::windows(&common(), folder.path()).expect("all is there"), "top").expect("packed");
     let archive = make();
