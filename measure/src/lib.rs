@@ -5,6 +5,7 @@ mod beside;
 mod chart;
 mod found;
 pub mod meter;
+pub mod noise;
 mod recording;
 mod refusal;
 pub mod rub;

@@ -329,6 +329,34 @@ fn other_values_that_are_none() {
     }
 }
 
+/// What would come to nothing, or cannot be, is said.
+#[test]
+fn undoing_by_the_noise() {
+    let sandbox = with_take();
+    let undo = ["render", "take.wav", "--pickup", "680p", "--through", "1M", "--load", "none", "-o", "x.wav"];
+    let refused = |more: &[&str], said: &[&str]| refused(&sandbox, &[undo.as_slice(), more].concat(), said);
+    for value in ["0", "0.6", "-0.5", "NaN", "on"] {
+        refused(&["--undo-floor", value], &["--undo-floor", value, "accepted are 0.1 to 0.5"]);
+    }
+    refused(&["--noise-from", "2"], &["--noise-from: '2' is no stretch", "0:00-0:02"]);
+    refused(&["--noise-from", "0:00-x"], &["--noise-from: cannot read 'x'"]);
+    refused(&["--noise-from", "0:02-0:01"], &["is 0.00 s long: accepted is at least 1.2 s"]);
+    refused(&["--noise-from", "0:00-1:00:00"], &["--noise-from"]);
+    refused(&["--noise-from", "0:00-2:00"], &["ends behind what is rendered: accepted is up to"]);
+    refused(&["--undo-ceiling", "auto"], &["take.wav: --undo-ceiling auto: it has nowhere 1.2 s of sound"]);
+    for option in ["--string-margin", "--rumble-margin"] {
+        refused(&[option, "61"], &[option, "accepted are 0 to 60 dB"]);
+    }
+    refused(&["--in-dbu-at-full-scale", "41"], &["accepted are -80 to 40 dBu"]);
+    let applied =
+        ["render", "take.wav", "--pickup", "680p", "--through", "22M", "--load", "1M", "--undo-floor", "0.5"];
+    let said = ["--undo-floor: nothing that is asked for lifts the lows"];
+    self::refused(&sandbox, &[applied.as_slice(), &["-o", "x.wav"]].concat(), &said);
+    let coil = ["render", "take.wav", "--coil", "double", "--through", "1M", "--load", "none", "-o", "x.wav"];
+    let said = ["--undo-ceiling auto: it weighs what a load took at the bottom"];
+    self::refused(&sandbox, &[coil.as_slice(), &["--undo-ceiling", "auto"]].concat(), &said);
+}
+
 /// It would ring for ever; nothing is written, and nothing told.
 #[test]
 fn loads_that_resonate_without_loss() {

@@ -111,9 +111,15 @@ impl Ladder {
 
     /// Adds what another ladder's output, its source at zero volts, puts across this one's end.
     pub fn load_with_output_of(&mut self, other: &Self) {
+        let Immittance { numerator, denominator } = other.output_impedance();
+        self.shunt(Immittance::new(denominator, numerator));
+    }
+
+    /// What its end shows, the source at zero volts, as an impedance.
+    pub fn output_impedance(&self) -> Immittance {
         let mut state = State { voltage: Polynomial::ZERO, current: Polynomial::ONE };
-        other.arms.iter().for_each(|arm| state.pass(arm));
-        self.shunt(Immittance::new(state.current, state.voltage));
+        self.arms.iter().for_each(|arm| state.pass(arm));
+        Immittance { numerator: state.voltage, denominator: state.current }
     }
 
     /// The voltage at the end over the source's. Zeros and poles at the origin that are one are taken out: a capacitance in

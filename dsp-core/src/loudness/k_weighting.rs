@@ -12,6 +12,11 @@ pub(super) fn sections(rate_hz: f64) -> [[f64; 5]; 2] {
     [shelf.section(rate_hz), [1.0, -2.0, 1.0, a1, a2]]
 }
 
+/// |K|² of the weighting at `hz`, the standard's own at 48 kHz; up to 20 kHz.
+pub fn k_weight(hz: f64) -> f64 {
+    power(hz, 48_000.0)
+}
+
 struct Prototype {
     corner_hz: f64,
     q: f64,

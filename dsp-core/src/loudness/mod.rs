@@ -8,6 +8,7 @@ mod predictor;
 mod spectrum;
 
 pub use gated::Loudness;
+pub use k_weighting::k_weight;
 pub use meter::LoudnessMeter;
 pub use predictor::LoudnessPredictor;
 pub use spectrum::Spectrum;

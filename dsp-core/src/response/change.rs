@@ -10,7 +10,7 @@ use crate::polynomial::{Polynomial, Root, Roots, roots};
 
 /// A zero and a pole closer than this, relative to their distance from the origin, are one: they differ only because the
 /// same circuit was written in two ways (`100k || 150k` and `60k`), and by rounding.
-const SAME_ROOT: f64 = 1e-10;
+pub(super) const SAME_ROOT: f64 = 1e-10;
 
 /// A gain closer to one than this is one, for the same reason.
 const SAME_GAIN: f64 = 1e-12;

@@ -1,5 +1,6 @@
 //! What is heard where a recording is played into a chain, against what the pickup would have been.
 
+use super::johnson::{BOLTZMANN, KELVIN};
 use super::{Between, Range, Shape, Transfer};
 use crate::circuit::Feed;
 use crate::units::Resistance;
@@ -16,15 +17,9 @@ const HIGHEST_OHMS: f64 = 10e3;
 /// Steps in which a resistance is looked for: to a part in 10^9.
 const HALVINGS: u32 = 40;
 
-/// Boltzmann's constant in J/K (exact in the SI since 2019).
-const BOLTZMANN: f64 = 1.380_649e-23;
-
-/// Where noise is told, in kelvin: 20 °C.
-const ROOM_K: f64 = 293.15;
-
 /// The noise of a resistance from 20 Hz to 20 kHz in volts rms, `sqrt(4 k T R B)` (Johnson, Nyquist).
 pub fn johnson_volts(ohms: f64) -> f64 {
-    (4.0 * BOLTZMANN * ROOM_K * ohms * (20e3 - 20.0)).sqrt()
+    (4.0 * BOLTZMANN * KELVIN * ohms * (20e3 - 20.0)).sqrt()
 }
 
 /// A take that is changed by shapes and played from a feed into the chain that it is to be heard through.

@@ -1,5 +1,6 @@
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_1_SQRT_2, TAU};
 
+use super::change::{SAME_ROOT, cancel_roots};
 use super::summit::loudest_rad_s;
 use crate::polynomial::{Root, Roots};
 
@@ -45,6 +46,17 @@ impl Shape {
         }
         let root = |rad_s| Roots::from_iter([Root::real(rad_s)]);
         Self { gain, zeros: root(zero_rad_s), poles: root(pole_rad_s) }
+    }
+
+    /// With a high-pass of second order behind it that is flat above its corner (Butterworth's), `s²/(s² + √2 wc s + wc²)`: it costs
+    /// `10 log10(1 + (corner/f)⁴)` dB at `f`.
+    #[must_use]
+    pub fn with_high_pass(mut self, corner_hz: f64) -> Self {
+        let part = TAU * corner_hz * FRAC_1_SQRT_2;
+        [0.0, 0.0].map(Root::real).into_iter().for_each(|zero| self.zeros.push(zero));
+        self.poles.push(Root::pair(part, part));
+        cancel_roots(&mut self, SAME_ROOT);
+        self
     }
 
     /// As a first-order ratio, if it is one; with a positive gain.

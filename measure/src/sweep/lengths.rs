@@ -4,12 +4,12 @@
     clippy::cast_sign_loss,
     reason = "a few minutes of any rate; below nothing is nothing"
 )]
-pub(super) fn frames(seconds: f64, rate_hz: f64) -> usize {
+pub(crate) fn frames(seconds: f64, rate_hz: f64) -> usize {
     (seconds * rate_hz).round() as usize
 }
 
 /// The next length that is a product of twos, threes and fives, even, for which the transform is fast.
-pub(super) fn fast_length(least: usize) -> usize {
+pub(crate) fn fast_length(least: usize) -> usize {
     (least.div_ceil(2)..).find(|half| is_smooth(*half)).map_or(least, |half| 2 * half)
 }
 

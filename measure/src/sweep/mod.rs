@@ -23,6 +23,7 @@ mod told;
 pub use coil::coil;
 pub use input_box::input_box;
 pub use known::Known;
+pub(crate) use lengths::{fast_length, frames};
 pub use levels::{Levels, levels};
 pub use pickup::pickup;
 pub use signal::Sweep;

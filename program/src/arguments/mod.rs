@@ -9,6 +9,7 @@ pub mod measure;
 mod page;
 mod reamp;
 mod render;
+mod undo;
 mod usage;
 mod values;
 pub mod window;
@@ -32,6 +33,7 @@ pub use page::{
 };
 pub use reamp::{IntoAmpArguments, WayArgument};
 pub use render::{EndArgument, RenderArguments, SampleFormatArgument};
+pub use undo::UndoArguments;
 use usage::*;
 pub use values::number_of;
 pub use window::{LiveArguments, OpenArguments};

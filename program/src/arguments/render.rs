@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::{
-    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, WriteArguments,
+    PartArguments, ReportArguments, SourceArguments, StringsArguments, TakesArguments, UndoArguments,
+    WriteArguments,
 };
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -57,9 +58,8 @@ pub struct RenderArguments {
     /// Leave levels as the loads make them, instead of matching loudness (ITU-R BS.1770) to the take's
     #[arg(long)]
     pub no_match: bool,
-    /// The most boost that any change may apply, in dB, or off
-    #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
-    pub undo_ceiling: String,
+    #[command(flatten)]
+    pub undo: UndoArguments,
     /// Do not fade out on a runaway or non-finite signal
     #[arg(long)]
     pub no_guard: bool,

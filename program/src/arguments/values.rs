@@ -27,6 +27,17 @@ pub fn number_of(text: &str, unit: &str) -> Option<f64> {
     with_point(number).ok()?.parse().ok()
 }
 
+/// Above noise.
+pub fn margin(text: &str) -> Result<f64, String> {
+    decibels(text, (0.0, 60.0))
+}
+
+/// Of a converter.
+pub fn full_scale_dbu(text: &str) -> Result<f64, String> {
+    let dbu = number_of(text, "dBu").filter(|dbu| (-80.0..=40.0).contains(dbu));
+    dbu.ok_or_else(|| "accepted are -80 to 40 dBu".to_owned())
+}
+
 pub fn desk_gain(text: &str) -> Result<f64, String> {
     decibels(text, Desk::GAINS_DB)
 }

@@ -147,12 +147,13 @@ pub fn time(option: &str, text: &str) -> Result<f64, Failure> {
     if seconds > 86_400.0 { Err(refuse()) } else { Ok(seconds) }
 }
 
+/// The nearest frame.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
     reason = "at most a day at 384 kHz, not negative"
 )]
-fn rounded(frames: f64) -> u64 {
+pub fn rounded(frames: f64) -> u64 {
     frames.round() as u64
 }
 

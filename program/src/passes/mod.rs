@@ -11,7 +11,7 @@ mod voices;
 
 #[cfg(feature = "window")]
 pub use excerpt::range;
-pub use excerpt::{Excerpt, seconds, time};
+pub use excerpt::{Excerpt, rounded, seconds, time};
 pub use fan::{Work, run};
 pub use levels::{Level, Levels, Limit};
 pub use measure::measure;

@@ -5,13 +5,13 @@ use dsp_core::response::{Noise, Range, Response, Shape, Undo};
 use firstjack_words::Words;
 use serde::Serialize;
 
-use super::recorded::{Recorded, Version};
+use super::listen::Listened;
+use super::noise::UndoNoise;
+use super::plan::Plan;
+use super::recorded::{MIDDLE_HZ, Recorded, Version};
 
 /// From here on a boost is told, and that the system should be turned down, in dB.
 pub const LOUD_DB: f64 = 6.0;
-
-/// Where a tilt is told against, in Hz.
-const MIDDLE_HZ: f64 = 1e3;
 
 /// Less than this is no tilt worth a line, in dB.
 const LEAST_DB: f64 = 0.05;
@@ -36,6 +36,14 @@ pub struct BoostReport {
     noise_below_200_hz_rises_db: f64,
     /// From 2 to 20 kHz, against 1 kHz.
     hiss_rises_db: f64,
+    /// Where the change comes down again below the lowest string, in Hz, and what that costs the string.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    undo_floor_hz: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    undo_floor_costs_db: Option<f64>,
+    /// What the take's noise has to do with it, where it was listened to.
+    #[serde(flatten)]
+    noise: Option<UndoNoise>,
     #[serde(skip)]
     sentence: String,
     #[serde(skip)]
@@ -66,7 +74,7 @@ impl BoostReport {
         let tilt =
             |hz| version.between.range(|from, to| left_db(from, to, hz) - left_db(from, to, MIDDLE_HZ));
         Self {
-            ceiling_db: recorded.ceiling.db(),
+            ceiling_db: version.ceiling.db(),
             level_left_db,
             left: marks.iter().map(|(name, hz)| (name.clone(), left(*hz))).collect(),
             left_within: spreads
@@ -76,16 +84,28 @@ impl BoostReport {
             top_hz,
             noise_below_200_hz_rises_db: most(&|part| Noise::Rumble.rise_db(part.shape)),
             hiss_rises_db: most(&|part| Noise::Hiss.rise_db(part.shape)),
+            undo_floor_hz: version.floor_hz,
+            undo_floor_costs_db: version.floor_hz.map(|hz| -high_pass(hz).db(strings.lowest_hz())),
+            noise: None,
             sentence: sentence(recorded, &parts),
             raises: Noise::raised_by(version.most_boosted()),
             pickup: (!spreads).then(|| Words::ENGLISH.value(recorded.pickups.pickup(0))),
         }
     }
 
+    /// With what the take's noise has to do with it.
+    pub fn with_noise(self, plan: &Plan, version: &Version, listened: &Listened) -> Self {
+        Self { noise: UndoNoise::new(plan, version, listened), ..self }
+    }
+
     /// The first line on an undo: what comes back.
     pub fn sentence(&self) -> &str {
         &self.sentence
     }
+}
+
+fn high_pass(corner_hz: f64) -> Shape {
+    Shape::UNCHANGED.with_high_pass(corner_hz)
 }
 
 /// What is left at `hz` of what was lost, were the circuits those of these responses.
@@ -154,7 +174,12 @@ impl fmt::Display for BoostReport {
             Noise::Rumble => self.noise_below_200_hz_rises_db,
             Noise::Hiss => self.hiss_rises_db,
         };
-        writeln!(f, "  {}", Words::ENGLISH.noise(self.raises, rises_db))
+        writeln!(f, "  {}", Words::ENGLISH.noise(self.raises, rises_db))?;
+        if let (Some(hz), Some(db)) = (self.undo_floor_hz, self.undo_floor_costs_db) {
+            let (hz, db) = (Words::ENGLISH.hz(hz), Words::ENGLISH.db(db));
+            writeln!(f, "  {}", Words::ENGLISH.say("noise.undo_floor", &[("hz", &hz), ("db", &db)]))?;
+        }
+        self.noise.as_ref().map_or(Ok(()), |noise| noise.fmt(f))
     }
 }
 

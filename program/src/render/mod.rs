@@ -2,10 +2,13 @@
 
 mod boost;
 mod level;
+mod listen;
+mod noise;
 mod plan;
 mod recorded;
 mod report;
 mod take;
+mod undo;
 
 use std::path::{Path, PathBuf};
 
@@ -20,6 +23,7 @@ use crate::progress::Progress;
 use crate::source::{Source, Strings};
 use crate::{interrupt, stdout};
 use level::SetLevels;
+use listen::Listened;
 use plan::{Plan, Rendering};
 use report::Report;
 
@@ -40,10 +44,10 @@ pub fn run(arguments: &RenderArguments) -> Result<(), Failure> {
         return Ok(());
     }
     let progress = Progress::new(arguments.report.quiet);
-    progress.expect(jobs.iter().map(Job::frames_to_play).sum());
+    progress.expect(jobs.iter().map(|job| job.frames_to_play(arguments.report.quiet)).sum());
     let mut reports = Vec::new();
     for job in &mut jobs {
-        let report = job.render(&outputs, &progress);
+        let report = job.render(&outputs, &progress, arguments.report.quiet);
         reports.push(report.map_err(|failure| failure.after(reports.len()))?);
         outputs.keep();
     }
@@ -95,15 +99,26 @@ fn outputs(jobs: &[Job], arguments: &RenderArguments) -> Result<Outputs, Failure
 
 impl Job {
     /// In all passes.
-    fn frames_to_play(&self) -> u64 {
-        self.take.frames() * (1 + u64::from(SetLevels::are_needed(&self.plan)))
+    fn frames_to_play(&self, quiet: bool) -> u64 {
+        let (levels, noise) = (SetLevels::are_needed(&self.plan), self.is_listened_to(quiet));
+        self.take.frames() * (1 + u64::from(levels) + u64::from(noise))
     }
 
-    fn render(&mut self, outputs: &Outputs, progress: &Progress) -> Result<Report, Failure> {
+    /// Whether noise decides, or is told.
+    fn is_listened_to(&self, quiet: bool) -> bool {
+        Listened::is_needed(&self.plan) && (self.plan.undo.is_auto || !quiet)
+    }
+
+    fn render(&mut self, outputs: &Outputs, progress: &Progress, quiet: bool) -> Result<Report, Failure> {
+        let is_listened_to = self.is_listened_to(quiet);
         let Self { take, plan } = self;
+        let listened = is_listened_to.then(|| Listened::new(plan, take, progress)).transpose()?;
+        if let Some(listened) = listened.as_ref().filter(|_| plan.undo.is_auto) {
+            listened.settle(plan, take)?;
+        }
         let levels = SetLevels::new(plan, take, progress)?;
         let all = write(plan, outputs, &levels, take, progress)?;
-        let mut report = Report::new(plan, &levels, take);
+        let mut report = Report::new(plan, &levels, listened.as_ref(), take);
         let mut finished = Vec::new();
         for Written { playback, sink, target, .. } in all {
             report.wrote(sink.clipped(), playback.guard_status());

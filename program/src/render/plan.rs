@@ -4,11 +4,15 @@ use firstjack_sound::{Container, Encoding, Format, Metadata};
 
 use super::recorded::{Recorded, Version};
 use super::take::Take;
+use super::undo::{UndoPlan, is_auto};
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{is_standard, numbered};
 use crate::passes::{Excerpt, Playback};
 use crate::source::{NamedChain, Source, Strings};
+
+/// In dB.
+const DEFAULT_CEILING: &str = "24";
 
 /// All that is to be rendered.
 pub struct Plan {
@@ -27,6 +31,8 @@ pub struct Plan {
     pub part: Option<Excerpt>,
     /// Of each rendering.
     pub frames: u64,
+    /// How far an undo goes.
+    pub undo: UndoPlan,
     /// What a session knows that part by.
     pub metadata: Metadata,
 }
@@ -48,13 +54,11 @@ impl Plan {
     ) -> Result<Self, Failure> {
         take.check_pickups(&source.pickups, arguments.sum)?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
-        let recorded = Recorded::new(
-            source,
-            arguments.takes.through.as_deref(),
-            strings,
-            &arguments.undo_ceiling,
-            arguments.at,
-        )?;
+        // Until the take has been heard, auto is the default.
+        let ceiling = if is_auto(&arguments.undo) { DEFAULT_CEILING } else { &arguments.undo.undo_ceiling };
+        let lowest_hz = strings.lowest_hz();
+        let mut recorded =
+            Recorded::new(source, arguments.takes.through.as_deref(), strings, ceiling, arguments.at)?;
         if arguments.at.is_some() && !recorded.has_tolerances(&source.setups) {
             return Err(Failure::Usage(
                 "--at: no value carries a tolerance, so there is only the middle: give one, as in --pickup '680p ±30 %'"
@@ -63,6 +67,8 @@ impl Plan {
         }
         let part = Excerpt::exact(take, &arguments.part)?;
         let frames = part.map_or(take.frames(), |part| part.frames);
+        let undo = UndoPlan::new(&arguments.undo, take, lowest_hz)?;
+        recorded.floor_hz = undo.floor_hz;
         let mut metadata = take.metadata().clone();
         if part.is_some() {
             // What comes before the part is read all the same.
@@ -81,6 +87,7 @@ impl Plan {
             format: Format { encoding, channels, ..take.format() },
             part,
             frames,
+            undo,
             metadata,
         };
         plan.renderings = match &plan.folder {
@@ -93,7 +100,27 @@ impl Plan {
                 plan.set_for_folder(folder, take.path(), arguments.source.is_set(), &source.setups)
             }
         };
+        plan.check_undo()?;
         Ok(plan)
+    }
+
+    /// Refuses what would come to nothing.
+    fn check_undo(&self) -> Result<(), Failure> {
+        let versions = || self.renderings.iter().map(|rendering| &rendering.version);
+        if self.undo.floor_hz.is_some() && versions().all(|version| version.floor_hz.is_none()) {
+            return Err(Failure::Usage(
+                "--undo-floor: nothing that is asked for lifts the lows, so there is nothing to end: leave it out".to_owned(),
+            ));
+        }
+        let coil =
+            (0..self.recorded.pickups.count()).any(|index| self.recorded.pickups.pickup(index).is_magnetic());
+        if self.undo.is_auto && coil {
+            return Err(Failure::Usage(
+                "--undo-ceiling auto: it weighs what a load took at the bottom, and a coil's loss is at the top: accepted is a ceiling in dB, or off"
+                    .to_owned(),
+            ));
+        }
+        Ok(())
     }
 
     /// What makes a rendering of blocks of the take.

@@ -1,5 +1,5 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
-use dsp_core::response::{Between, Ceiling, Change, Response, Shape, Transfer, Undo};
+use dsp_core::response::{Between, Ceiling, Change, JohnsonNoise, Response, Shape, Transfer, Undo};
 use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
@@ -11,6 +11,10 @@ use crate::source::{NamedChain, Source, Strings, load};
 pub const RECORD_IT: &str =
     "write recorded = \"22M\" above its first [[setup]] (\"none\" if nothing loaded the pickup)";
 
+/// A change lifts the lows if it gives the lowest string so much more than 1 kHz, in dB.
+const LIFTS_DB: f64 = 0.05;
+pub const MIDDLE_HZ: f64 = 1e3;
+
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
     pub pickups: Pickups,
@@ -21,6 +25,8 @@ pub struct Recorded {
     pub strings: Strings,
     /// Of every change.
     pub ceiling: Ceiling,
+    /// Where a change that lifts the lows comes down again, in Hz.
+    pub floor_hz: Option<f64>,
     /// At which end of the tolerances it is heard, if not in the middle.
     pub end: Option<EndArgument>,
 }
@@ -36,6 +42,10 @@ pub struct Version {
     pub between: Between,
     /// What is applied to each pickup's track; of a single pickup to all channels.
     pub shapes: Vec<Shape>,
+    /// What keeps the shapes down.
+    pub ceiling: Ceiling,
+    /// Where they come down again, in Hz.
+    pub floor_hz: Option<f64>,
 }
 
 impl Recorded {
@@ -61,6 +71,7 @@ impl Recorded {
             positions,
             strings,
             ceiling: ceiling(undo_ceiling)?,
+            floor_hz: None,
             end,
         })
     }
@@ -75,6 +86,8 @@ impl Recorded {
             to: self.through.clone(),
             between: self.between(&self.chain, self.positions),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
+            ceiling: self.ceiling,
+            floor_hz: None,
         }
     }
 
@@ -82,15 +95,28 @@ impl Recorded {
     pub fn version(&self, setup: &NamedChain) -> Version {
         let between = self.at_end(self.between(&setup.chain, setup.positions));
         let (from, to) = between.responses();
-        let change = |(from, to)| Change::new(from, to).shape(self.ceiling);
-        Version {
+        let mut version = Version {
             name: setup.name.clone(),
             place: setup.place.clone(),
-            shapes: from.parts().iter().zip(to.parts()).map(change).collect(),
+            shapes: Vec::new(),
             between,
             from,
             to,
-        }
+            ceiling: self.ceiling,
+            floor_hz: None,
+        };
+        let lowest_hz = self.strings.lowest_hz();
+        let lifts_lows = |shape: &Shape| shape.db(lowest_hz) - shape.db(MIDDLE_HZ) > LIFTS_DB;
+        // Of a blend both tracks come down alike, or they would not add up.
+        version.floor_hz = self.floor_hz.filter(|_| version.within(self.ceiling).iter().any(lifts_lows));
+        version.shapes = version.within(self.ceiling);
+        version
+    }
+
+    /// The pickup of a track and what it was recorded through.
+    pub fn johnson_noise(&self, track: usize) -> JohnsonNoise {
+        let pickups = self.pickups.with_positions(self.positions);
+        JohnsonNoise::new(pickups.pickup(track), &self.chain)
     }
 
     /// The take as an output without a resistance of its own has to play it where the pickups would be plugged in, one shape a pickup: with what a
@@ -150,6 +176,22 @@ impl Version {
         words.verdict_of_change(&self.between, self.most_boosted(), lowest, hz, place)
     }
 
+    /// The same change of every track within another ceiling.
+    pub fn within(&self, ceiling: Ceiling) -> Vec<Shape> {
+        (0..self.from.parts().len()).map(|track| self.shape_within(track, ceiling)).collect()
+    }
+
+    /// Of one track.
+    pub fn shape_within(&self, track: usize, ceiling: Ceiling) -> Shape {
+        let shape = Change::new(&self.from.parts()[track], &self.to.parts()[track]).shape(ceiling);
+        self.floor_hz.map_or(shape, |hz| shape.with_high_pass(hz))
+    }
+
+    /// Is heard within another ceiling.
+    pub fn set_ceiling(&mut self, ceiling: Ceiling) {
+        (self.shapes, self.ceiling) = (self.within(ceiling), ceiling);
+    }
+
     /// Whether it takes away all load.
     pub fn undoes(&self) -> bool {
         self.to.is_unloaded() && !self.from.is_unloaded()
@@ -202,8 +244,13 @@ fn ceiling(text: &str) -> Result<Ceiling, Failure> {
     }
     match number_of(text, "dB") {
         Some(db) if db > 0.0 && db <= 120.0 => Ok(Ceiling::Db(db)),
+        // A page's setups are heard by one rule.
+        None if text.eq_ignore_ascii_case("auto") => Err(Failure::Usage(
+            "--undo-ceiling: auto goes with firstjack render, whose report says what it comes to: accepted are more than 0 and at most 120 dB, or off"
+                .to_owned(),
+        )),
         _ => Err(Failure::Usage(format!(
-            "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off"
+            "--undo-ceiling: cannot read '{text}': accepted are more than 0 and at most 120 dB, or off; firstjack render takes auto too"
         ))),
     }
 }

@@ -8,6 +8,8 @@ use serde::Serialize;
 
 use super::boost::{BoostReport, LOUD_DB};
 use super::level::SetLevels;
+use super::listen::Listened;
+use super::noise::TakeNoiseReport;
 use super::plan::{Plan, Rendering};
 use super::take::Take;
 use crate::arguments::EndArgument;
@@ -30,6 +32,9 @@ pub struct Report {
     /// At which end of the tolerances it is heard, if not in the middle.
     #[serde(skip_serializing_if = "Option::is_none")]
     at: Option<&'static str>,
+    /// Where a load is taken away, or much is boosted: what the take tells of its noise.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    noise: Option<TakeNoiseReport>,
     renderings: Vec<RenderingReport>,
     #[serde(skip)]
     model: &'static str,
@@ -66,11 +71,14 @@ struct RenderingReport {
 }
 
 impl Report {
-    pub fn new(plan: &Plan, levels: &SetLevels, take: &Take) -> Self {
+    pub fn new(plan: &Plan, levels: &SetLevels, listened: Option<&Listened>, take: &Take) -> Self {
         let db = |gain: f64| 20.0 * gain.log10();
         let rendering = |(rendering, level): (&Rendering, &Level)| {
             let version = &rendering.version;
-            let report = BoostReport::of(&plan.recorded, version);
+            let report = BoostReport::of(&plan.recorded, version).map(|report| match listened {
+                Some(listened) => report.with_noise(plan, version, listened),
+                None => report,
+            });
             let (undo, boost) = if version.undoes() { (report, None) } else { (None, report) };
             RenderingReport {
                 name: version.name.clone(),
@@ -103,6 +111,7 @@ impl Report {
                 EndArgument::Low => "low",
                 EndArgument::High => "high",
             }),
+            noise: listened.map(|listened| TakeNoiseReport::new(plan, listened)),
             renderings: plan.renderings.iter().zip(&levels.set.each).map(rendering).collect(),
             model: Words::ENGLISH.measure(&plan.recorded.pickups),
             rate_hz: f64::from(plan.format.rate_hz),
@@ -165,6 +174,9 @@ impl fmt::Display for Report {
         if let Some(end) = self.at {
             let loss = if end == "low" { "least" } else { "most" };
             writeln!(f, "Heard at the {end} end of the tolerances, where the lowest string loses {loss}.")?;
+        }
+        if let Some(noise) = &self.noise {
+            noise.fmt(f)?;
         }
         writeln!(f, "{}", self.about_level())?;
         if self.lowered_db < 0.0 {

@@ -38,6 +38,7 @@ fn options_out_of_range() {
     refused(&sandbox, &["--abx", "combo", "combo"], &["--abx: both are the same sound"]);
     refused(&sandbox, &["--desk-gain", "50"], &["accepted are 0.1 to 40 dB"]);
     refused(&sandbox, &["--undo-ceiling", "x"], &["--undo-ceiling: cannot read 'x'"]);
+    refused(&sandbox, &["--undo-ceiling", "auto"], &["--undo-ceiling: auto goes with firstjack render"]);
     let mut arguments = PACK.to_vec();
     arguments[5] = "piano";
     let outcome = sandbox.run(&arguments);

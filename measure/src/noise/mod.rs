@@ -1,0 +1,70 @@
+//! What a take itself tells of its noise: the floor in third octaves, from its quietest stretches or from one that is named; the mains and its
+//! harmonics apart from that; and the music that stands above, string by string. From these follows how much boost an undo may apply.
+
+mod ceiling;
+mod floor;
+mod frames;
+mod hum;
+mod music;
+mod quietest;
+mod taken;
+
+pub use ceiling::{AutoCeiling, Judge, Margins, Stop, Track};
+pub use hum::{Hum, Line};
+pub use music::{EAR_HZ, Music, StringLevel, ear_band};
+pub use taken::{Quiet, TakeNoise, Third};
+
+use floor::Band;
+use frames::Frames;
+use music::Gathered;
+
+/// Listens to a take, one track of it: all channels of a single pickup together, as the mean of their powers.
+pub struct NoiseMeter {
+    frames: Frames,
+    bands: Vec<Band>,
+    music: Gathered,
+    kept: quietest::Quietest,
+    /// Frames of the take where noise is to be looked for, in place of the quietest.
+    named: Option<(u64, u64)>,
+}
+
+/// What was heard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heard {
+    /// What there is of noise.
+    pub noise: Quiet,
+    /// What stands above it.
+    pub music: Music,
+}
+
+impl NoiseMeter {
+    /// Shorter takes and named stretches than this, in seconds, tell nothing.
+    pub const LEAST_SECONDS: f64 = frames::SECONDS;
+
+    /// Of a take at a rate in Hz on strings of these frequencies in Hz; noise is looked for between two frames of the take if they are given.
+    pub fn new(rate_hz: f64, strings_hz: &[f64], named: Option<(u64, u64)>) -> Self {
+        let frames = Frames::new(rate_hz);
+        let music = Gathered::new(&frames, strings_hz);
+        let bands = floor::bands(&frames);
+        Self { kept: quietest::Quietest::new(named.is_some()), frames, bands, music, named }
+    }
+
+    /// Takes the next samples of all channels, of one length; what is not a number counts as silence.
+    pub fn add<'a>(&mut self, channels: impl IntoIterator<Item = &'a [f64]>) {
+        self.frames.add(channels);
+        while let Some(frame) = self.frames.next() {
+            let level = self.music.add(&frame);
+            let length = self.frames.length() as u64;
+            let within = |(from, to): (u64, u64)| frame.from >= from && frame.from + length <= to;
+            if self.named.is_none_or(within) {
+                self.kept.add(frame, level, &self.bands);
+            }
+        }
+    }
+
+    /// What was heard of it.
+    pub fn finish(self) -> Heard {
+        let noise = taken::quiet(&self.frames, &self.bands, self.kept);
+        Heard { music: self.music.finish(noise.noise()), noise }
+    }
+}
