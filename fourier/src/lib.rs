@@ -1,5 +1,6 @@
-//! Plans of Fourier transforms, and what has some inside. The planners of `rustfft` and `realfft` are generic, and every crate that calls one compiles all their algorithms once more
-//! (20 s of a core, and as much again for its tests): they are called here alone, by functions that no caller takes in.
+//! Plans of Fourier transforms, and what has some inside. The planners of `rustfft` and `realfft` are generic, and every crate that calls one
+//! compiles all their algorithms once more (20 s of a core, and as much again for its tests): they are called here alone, by functions that
+//! no caller takes in.
 
 use std::sync::Arc;
 
