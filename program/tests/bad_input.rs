@@ -347,7 +347,7 @@ fn undoing_by_the_noise() {
     for option in ["--string-margin", "--rumble-margin"] {
         refused(&[option, "61"], &[option, "accepted are 0 to 60 dB"]);
     }
-    refused(&["--in-dbu-at-full-scale", "41"], &["accepted are -80 to 40 dBu"]);
+    refused(&["--in-dbu-at-full-scale", "61"], &["--in-dbu-at-full-scale", "-80 dBu", "+60 dBu"]);
     let applied =
         ["render", "take.wav", "--pickup", "680p", "--through", "22M", "--load", "1M", "--undo-floor", "0.5"];
     let said = ["--undo-floor: nothing that is asked for lifts the lows"];

@@ -1,8 +1,9 @@
 //! Arguments about undoing a load, and about the noise that comes with it.
 
 use clap::Args;
+use dsp_core::units::FullScale;
 
-use super::values::{full_scale_dbu, margin};
+use super::values::margin;
 
 #[derive(Debug, Args)]
 pub struct UndoArguments {
@@ -22,8 +23,8 @@ pub struct UndoArguments {
     /// For auto: how far the music stands above noise from 20 to 200 Hz, both K-weighted, in dB
     #[arg(long, value_name = "DB", default_value = "15", value_parser = margin, allow_hyphen_values = true)]
     pub rumble_margin: f64,
-    /// The level at the pickup's jack that is full scale in the take, in dBu: tells how far the take's floor lies above what heat makes in pickup and
-    /// load
-    #[arg(long, value_name = "DBU", value_parser = full_scale_dbu, allow_hyphen_values = true)]
-    pub in_dbu_at_full_scale: Option<f64>,
+    /// What 0 dBFS is at the input that recorded: '10 dBu', or as a sine and a voltmeter say it, '0.5 V at -14.2 dBFS'; tells how far the take's floor lies
+    /// above what heat makes in pickup and load
+    #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
+    pub in_dbu_at_full_scale: Option<FullScale>,
 }

@@ -32,12 +32,6 @@ pub fn margin(text: &str) -> Result<f64, String> {
     decibels(text, (0.0, 60.0))
 }
 
-/// Of a converter.
-pub fn full_scale_dbu(text: &str) -> Result<f64, String> {
-    let dbu = number_of(text, "dBu").filter(|dbu| (-80.0..=40.0).contains(dbu));
-    dbu.ok_or_else(|| "accepted are -80 to 40 dBu".to_owned())
-}
-
 pub fn desk_gain(text: &str) -> Result<f64, String> {
     decibels(text, Desk::GAINS_DB)
 }

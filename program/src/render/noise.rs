@@ -4,6 +4,7 @@ use std::fmt;
 
 use dsp_core::loudness::k_weight;
 use dsp_core::response::Ceiling;
+use dsp_core::units::FullScale;
 use firstjack_measure::noise::{AutoCeiling, EAR_HZ, Heard, Line, Quiet, Stop, TakeNoise};
 use firstjack_words::Words;
 use serde::Serialize;
@@ -14,9 +15,6 @@ use super::recorded::Version;
 
 /// A ceiling that is so much higher or lower is worth a line, in dB.
 const OFFERED_DB: f64 = 3.0;
-
-/// 0 dBu in V² (IEC 60268-17 and older: 1 mW in 600 Ω).
-const DBU_V2: f64 = 0.6;
 
 /// Of a take.
 #[derive(Serialize)]
@@ -64,11 +62,10 @@ impl TrackNoise {
         let weighted = |noise: &TakeNoise| noise.power(EAR_HZ, k_weight);
         let hum = noise.and_then(|noise| noise.hum.as_ref());
         let thermal_volts = plan.recorded.johnson_noise(track).volts(EAR_HZ);
-        let floor_v2 = |noise: &TakeNoise, dbu: f64| {
-            // A sine at full scale has a mean square of one half.
-            noise.without_hum().power(EAR_HZ, |_| 1.0) * 2.0 * DBU_V2 * 10f64.powf(dbu / 10.0)
+        let above = |(noise, full_scale): (&TakeNoise, FullScale)| {
+            let volts = noise.without_hum().power(EAR_HZ, |_| 1.0).sqrt() * full_scale.peak_volts();
+            2.0 * db(volts / thermal_volts)
         };
-        let above = |(noise, dbu)| db(floor_v2(noise, dbu) / thermal_volts.powi(2));
         Self {
             lufs: noise.map(|noise| music.lufs(weighted(noise))),
             below_music_lu: noise
@@ -84,7 +81,7 @@ impl TrackNoise {
             mains_high_hz: hum.map(|hum| hum.wanders_hz.1),
             hum: hum.into_iter().flat_map(|hum| &hum.lines).map(|line| (line.hz, db(line.power))).collect(),
             above_thermal_db: noise
-                .zip(plan.undo.full_scale_dbu)
+                .zip(plan.undo.full_scale)
                 .map(above)
                 .filter(|db| thermal_volts > 0.0 && db.is_finite()),
             thermal_volts,

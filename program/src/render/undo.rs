@@ -1,5 +1,6 @@
 //! How far an undo goes, as it was typed.
 
+use dsp_core::units::FullScale;
 use firstjack_measure::noise::{Margins, NoiseMeter};
 
 use super::take::Take;
@@ -18,7 +19,8 @@ pub struct UndoPlan {
     pub margins: Margins,
     /// The frames where the take is nothing but noise, if they are known.
     pub named: Option<(u64, u64)>,
-    pub full_scale_dbu: Option<f64>,
+    /// What the input that recorded has at full scale.
+    pub full_scale: Option<FullScale>,
     /// Where a change that lifts the lows comes down again, in Hz.
     pub floor_hz: Option<f64>,
 }
@@ -30,7 +32,7 @@ impl UndoPlan {
             is_auto: is_auto(arguments),
             margins: Margins { string_db: arguments.string_margin, rumble_db: arguments.rumble_margin },
             named: arguments.noise_from.as_deref().map(|text| stretch(text, take)).transpose()?,
-            full_scale_dbu: arguments.in_dbu_at_full_scale,
+            full_scale: arguments.in_dbu_at_full_scale,
             floor_hz: floor_part(&arguments.undo_floor)?.map(|part| part * lowest_hz),
         })
     }
