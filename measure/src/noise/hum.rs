@@ -17,7 +17,7 @@ const WANDERS_HZ: f64 = 0.3;
 
 /// How well the pairs of a place must agree on one frequency, of 1, and how many there must be.
 const AGREE: f64 = 0.7;
-const LEAST_PAIRS: usize = 4;
+const LEAST_PAIRS: usize = 2;
 
 /// Standard deviations of the floor that a line stands above it, and the part of the floor's power in its bins.
 const STANDS: f64 = 5.0;
