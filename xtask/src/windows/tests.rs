@@ -33,6 +33,8 @@ pub fn run() -> Result<()> {
     // Nobody looks at lines of code here, and linking takes a while with them.
     tests.env("CARGO_PROFILE_DEV_DEBUG", "false").env("CARGO_PROFILE_DEV_OPT_LEVEL", "0");
     tests.env("LIBGL_ALWAYS_SOFTWARE", "1");
+    // What is not optimised needs more of the stack.
+    tests.env("RUST_MIN_STACK", "16777216");
     // Wine opens windows there.
     let display = Display::new()?;
     tests.envs(display.name.iter().map(|name| ("DISPLAY", name)));
