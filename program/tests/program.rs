@@ -12,7 +12,8 @@ mod killed;
 mod kit;
 mod measure;
 mod names;
-#[cfg(all(feature = "window", target_os = "linux"))]
+#[cfg(feature = "window")]
+#[cfg_attr(not(target_os = "linux"), expect(dead_code, reason = "windows are tested on displays of X11"))]
 #[path = "../../tests/rust/needs.rs"]
 mod needs;
 mod note;
