@@ -1,5 +1,7 @@
 //! The tests of core, program and plugin, built for Windows and run by wine.
 
+use std::process::Command;
+
 use anyhow::Result;
 
 use super::cargo;
@@ -21,22 +23,28 @@ const PACKAGES: [&str; 8] = [
 /// Which of it is compiled as for tests elsewhere: what computes much. All else takes a third of the time to compile without.
 const OPTIMISED: [&str; 4] = ["dsp-core", "firstjack-fourier", "firstjack-measure", "firstjack-sound"];
 
-/// Builds and runs them in one run of cargo, with the program as it is released: with window and sound.
+/// Runs them in one run of cargo, and builds the program and the plugin, which tests do not leave behind, as they are released: with window and
+/// sound.
 pub fn run() -> Result<()> {
-    let packages = PACKAGES.into_iter().flat_map(|name| ["--package", name]);
-    let mut tests = cargo();
-    tests.args(["test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests"]).args(packages);
-    tests.args(["--features", "firstjack/sound"]);
-    for name in OPTIMISED {
-        tests.args(["--config", &format!("profile.dev.package.{name}.opt-level=1")]);
-    }
-    // Nobody looks at lines of code here, and linking takes a while with them.
-    tests.env("CARGO_PROFILE_DEV_DEBUG", "false").env("CARGO_PROFILE_DEV_OPT_LEVEL", "0");
-    tests.env("LIBGL_ALWAYS_SOFTWARE", "1");
+    let mut tests = with_cargo("test");
+    tests.args(["--no-fail-fast", "--lib", "--bins", "--tests"]).env("LIBGL_ALWAYS_SOFTWARE", "1");
     // What is not optimised needs more of the stack.
     tests.env("RUST_MIN_STACK", "16777216");
     // Wine opens windows there.
     let display = Display::new()?;
     tests.envs(display.name.iter().map(|name| ("DISPLAY", name)));
-    shell::run(&mut tests)
+    shell::run(&mut tests)?;
+    shell::run(&mut with_cargo("build"))
+}
+
+fn with_cargo(subcommand: &str) -> Command {
+    let packages = PACKAGES.into_iter().flat_map(|name| ["--package", name]);
+    let mut cargo = cargo();
+    cargo.args([subcommand, "--locked", "--features", "firstjack/sound"]).args(packages);
+    for name in OPTIMISED {
+        cargo.args(["--config", &format!("profile.dev.package.{name}.opt-level=1")]);
+    }
+    // Nobody looks at lines of code here, and linking takes a while with them.
+    cargo.env("CARGO_PROFILE_DEV_DEBUG", "false").env("CARGO_PROFILE_DEV_OPT_LEVEL", "0");
+    cargo
 }
