@@ -9,12 +9,13 @@ use super::{cargo, folder, toolchain};
 use crate::shell;
 
 /// Libraries of every Windows from version 10 on, besides the sets that begin with `api-ms-win-core-`.
-const OF_WINDOWS: [&str; 16] = [
+const OF_WINDOWS: [&str; 18] = [
     "advapi32.dll",
     "bcryptprimitives.dll",
     "combase.dll",
     "gdi32.dll",
     "kernel32.dll",
+    "mmdevapi.dll",
     "msvcrt.dll",
     "ntdll.dll",
     "ole32.dll",
@@ -25,6 +26,7 @@ const OF_WINDOWS: [&str; 16] = [
     "shell32.dll",
     "user32.dll",
     "userenv.dll",
+    "winmm.dll",
     "ws2_32.dll",
 ];
 
