@@ -103,7 +103,6 @@ fn hum_is_found_apart_from_the_floor() {
         let take = Take::new(48e3, 80.0, |time| music(time) + hum(time)).with_white(-135.0, 3);
         let heard = take.heard(None);
         let found = noise(&heard).hum.as_ref().unwrap();
-        println!("{mains_hz} {wanders_hz}: {found:?}");
         assert!((found.hz - mains_hz).abs() < 0.05, "{} not {mains_hz}", found.hz);
         let (low, high) = found.wanders_hz;
         assert!((low - mains_hz + wanders_hz).abs() < 0.05 && (high - mains_hz - wanders_hz).abs() < 0.05);

@@ -85,14 +85,14 @@ pub struct AutoCeiling {
 }
 
 impl AutoCeiling {
-    /// Of a change that is played on one track or, of a blend, on two; `None` where nothing plays.
+    /// Of a change that is played on one track or, of a blend, on two; `None` where nothing plays, or a track's noise drowns it ([`Heard::is_drowned`]).
     ///
     /// The highest one, of those that give the lowest string anything, at which every string's fundamental and second harmonic that get anything back
     /// stand `string_db` above the noise in the ear's band around them, and all music `rumble_db` above noise from 20 to 200 Hz. Noise alone stays
     /// below as far as nothing is given back, so that at least 1 dB is always allowed.
     pub fn new(tracks: &[Track], margins: Margins) -> Option<Self> {
         let judges: Vec<Judge> = tracks.iter().filter_map(Judge::new).collect();
-        if judges.is_empty() {
+        if judges.is_empty() || tracks.iter().any(|track| track.heard.is_drowned()) {
             return None;
         }
         let most_db = judges.iter().map(Judge::enough_db).fold(LEAST_DB, f64::max);

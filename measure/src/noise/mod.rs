@@ -14,9 +14,13 @@ pub use hum::{Hum, Line};
 pub use music::{EAR_HZ, Music, StringLevel, ear_band};
 pub use taken::{Quiet, TakeNoise, Third};
 
+use dsp_core::loudness::k_weight;
 use floor::Band;
 use frames::Frames;
 use music::Gathered;
+
+/// With noise nearer to the music than this, in dB, strengths of strings were seen to be 8 dB off.
+const LEAST_MUSIC_DB: f64 = 6.0;
 
 /// Listens to a take, one track of it: all channels of a single pickup together, as the mean of their powers.
 pub struct NoiseMeter {
@@ -35,6 +39,19 @@ pub struct Heard {
     pub noise: Quiet,
     /// What stands above it.
     pub music: Music,
+}
+
+impl Heard {
+    /// How far the music stands above the noise, both K-weighted, in dB; `None` without noise or music.
+    pub fn music_db(&self) -> Option<f64> {
+        let noise = self.noise.noise()?.power(EAR_HZ, k_weight);
+        Some(10.0 * (self.music.power(|_| 1.0) / noise).log10()).filter(|db| db.is_finite())
+    }
+
+    /// Whether noise is so near to the music that its strings are not told apart from it.
+    pub fn is_drowned(&self) -> bool {
+        self.music_db().is_some_and(|db| db < LEAST_MUSIC_DB)
+    }
 }
 
 impl NoiseMeter {

@@ -77,6 +77,12 @@ impl Listened {
             let least = NoiseMeter::LEAST_SECONDS;
             return Err(refuse(take, &format!("nowhere {least} s of sound that lasts")));
         }
+        if self.tracks.iter().any(Heard::is_drowned) {
+            return Err(Failure::input(
+                take.path(),
+                "--undo-ceiling auto: its noise is too near to its music to tell the strings from it; accepted is a ceiling in dB, or off".to_owned(),
+            ));
+        }
         let mut ceilings = Vec::new();
         for rendering in &plan.renderings {
             let boosts = rendering.version.boost_db() > 0.0 && !rendering.version.is_unchanged();

@@ -68,9 +68,7 @@ impl TrackNoise {
         };
         Self {
             lufs: noise.map(|noise| music.lufs(weighted(noise))),
-            below_music_lu: noise
-                .map(|noise| db(music.power(|_| 1.0) / weighted(noise)))
-                .filter(|lu| lu.is_finite()),
+            below_music_lu: heard.music_db(),
             floor_db_per_hz: noise
                 .into_iter()
                 .flat_map(|noise| &noise.thirds)

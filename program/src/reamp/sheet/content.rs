@@ -58,7 +58,8 @@ impl Sheet {
         let about: Vec<String> = title.into_iter().chain([name.clone()]).collect();
         let main = told.way(wanted).unwrap_or(&told.file);
         let wanted = main.way.kind;
-        let file_name = file.map(|path| shortened(&Name::of(path), LONGEST_TITLE));
+        let file_name = file
+            .map(|path| shortened(&Name::of(Path::new(path.file_name().unwrap_or_default())), LONGEST_TITLE));
         let is_for = file_name.map(|file| words.say("reamp.file_for", &[("file", &file)]));
         let mut kinds = [Kind::File, Kind::Capacitor];
         kinds.sort_by_key(|kind| *kind != wanted);
