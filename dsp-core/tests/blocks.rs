@@ -1,9 +1,8 @@
 //! The same sound whatever the block sizes, channels and formats, after a reset as in a first run, and silence that
 //! is silence.
 
-mod common;
-
-use common::{change, demo, demo_shape, higher_order, music_like_noise, peak, run, white_noise};
+use crate::common;
+use crate::common::{change, demo, demo_shape, higher_order, music_like_noise, peak, run, white_noise};
 use dsp_core::processor::{Processor, ProcessorError, Sample};
 use dsp_core::response::{Ceiling, Shape};
 use proptest::prelude::*;

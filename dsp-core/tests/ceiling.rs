@@ -1,12 +1,11 @@
 //! The ceiling on circuits of any order: several poles at the origin, the top of a low-pass, and changes between two loads.
 
-mod common;
-
+use crate::common;
 use std::f64::consts::TAU;
 
+use crate::common::circuits::{any_input, pickups};
+use crate::common::{chain, change, preset_text, transfer};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::circuits::{any_input, pickups};
-use common::{chain, change, preset_text, transfer};
 use dsp_core::circuit::{Chain, Element, MagneticPickup, Pickup};
 use dsp_core::preset::Preset;
 use dsp_core::response::{Ceiling, Change, Root, Shape, Transfer};

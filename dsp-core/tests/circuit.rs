@@ -1,7 +1,6 @@
 //! Which parts of a chain load the pickup, and what they add up to.
 
-mod common;
-
+use crate::common;
 use approx::assert_relative_eq;
 use dsp_core::circuit::{Cable, Chain, InputBox, Link, Shunt, Thru};
 use dsp_core::units::Load;

@@ -1,10 +1,8 @@
 //! Changes between filters of different structure: nothing is heard but the change, and nothing is louder than both ends.
 
-mod common;
-
 use std::f64::consts::TAU;
 
-use common::{
+use crate::common::{
     Heard, RATES, assert_clean, change, corner, difference, every_pair, higher_order, music_like_noise, peak,
     residue_db, run, switch_residue_db,
 };

@@ -1,10 +1,9 @@
 //! The digital sections against the analog formula, written out here, over everything the model covers.
 
-mod common;
-
+use crate::common;
 use std::f64::consts::{PI, TAU};
 
-use common::{change, db, difference, music_like_noise, peak, run, white_noise};
+use crate::common::{change, db, difference, music_like_noise, peak, run, white_noise};
 use dsp_core::circuit::{Cable, CapacitivePickup, Chain, Element, Link, Pickup};
 use dsp_core::filter::Sections;
 use dsp_core::processor::Processor;

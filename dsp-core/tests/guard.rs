@@ -1,8 +1,7 @@
 //! What is no sound, or runs away, fades to silence, is told, and passes.
 
-mod common;
-
-use common::{
+use crate::common;
+use crate::common::{
     above_5_khz, change, corner, db, demo, demo_shape, difference, higher_order, music_like_noise, peak, run,
     tone,
 };

@@ -1,9 +1,7 @@
 //! Where a pickup's leakage counts has changed what is told, and must not change what is heard: `K` of leaky pickups, to the bit, is
 //! that of the version that took the leak for a part of the source. `fixtures/leaky.bits` was written by that version.
 
-mod common;
-
-use common::preset_text;
+use crate::common::preset_text;
 use dsp_core::circuit::{Chain, Pickups, Positions};
 use dsp_core::preset::Preset;
 use dsp_core::response::{Change, Transfer};

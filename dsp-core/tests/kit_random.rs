@@ -1,8 +1,7 @@
 //! Kits by chance: any that can be is read back as it was, and whatever stands in a file, nothing panics.
 
-mod common;
-
-use common::circuits::{any_input, input_box, pickup};
+use crate::common;
+use crate::common::circuits::{any_input, input_box, pickup};
 use dsp_core::circuit::InputBox;
 use dsp_core::kit::{Entry, Kit, KitBox, KitPickup, Levels, Method, Origin, check_name};
 use dsp_core::preset::Preset;

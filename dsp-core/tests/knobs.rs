@@ -1,8 +1,7 @@
 //! Values that are turned, written back into the chain that they were taken from.
 
-mod common;
-
-use common::circuits::{any_input, capacitance, chain, pickups, resistance};
+use crate::common;
+use crate::common::circuits::{any_input, capacitance, chain, pickups, resistance};
 use dsp_core::circuit::{Chain, Input, Knobs, Link};
 use dsp_core::preset::Preset;
 use dsp_core::response::Transfer;

@@ -1,9 +1,8 @@
 //! Circuits that resonate without loss are refused, and nothing else is.
 
-mod common;
-
-use common::chain as load;
-use common::circuits::{any_chain, pickups};
+use crate::common;
+use crate::common::chain as load;
+use crate::common::circuits::{any_chain, pickups};
 use dsp_core::circuit::{
     Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Splitter, Thru, Transformer,
 };

@@ -1,13 +1,12 @@
 //! The prediction of a setup's loudness against the loudness of the setup when it is rendered, by a meter that is not
 //! ours (the `ebur128` crate, ITU-R BS.1770, ungated over the same span).
 
-mod common;
 #[path = "../../xtask/src/take/mod.rs"]
 #[allow(dead_code, reason = "the demo's take alone is used")]
 mod take;
 
+use crate::common::{change, demo, demo_shape, music_like_noise, tone, white_noise};
 use biquad::{Biquad, Coefficients, DirectForm2Transposed};
-use common::{change, demo, demo_shape, music_like_noise, tone, white_noise};
 use dsp_core::loudness::{LoudnessPredictor, Spectrum};
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Shape};

@@ -1,12 +1,11 @@
 //! The input to ask for, corners and slopes, against impedances put together by hand in complex numbers.
 
-mod common;
-
+use crate::common;
 use std::f64::consts::TAU;
 
+use crate::common::chain;
+use crate::common::circuits::{any_input, pickups};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::chain;
-use common::circuits::{any_input, pickups};
 use dsp_core::circuit::{
     Blended, Cable, Chain, Element, Input, InputBox, Link, MagneticPickup, Pickup, Pickups, Polarity, Thru,
     Transformer,

@@ -1,12 +1,10 @@
 //! The whole circuit: every element alone and together, against impedances put together by hand in complex numbers, and
 //! facts that hold for every passive network.
 
-mod common;
-
 use std::f64::consts::TAU;
 
+use crate::common::{chain, preset_text, transfer};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{chain, preset_text, transfer};
 use dsp_core::circuit::{
     Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Knobs, Link,
     MagneticPickup, Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer,

@@ -1,11 +1,10 @@
 //! What holds for every passive network, over random circuits: physics by hand, and the way from a circuit to stable
 //! sections within their bounds.
 
-mod common;
-
+use crate::common;
 use std::f64::consts::TAU;
 
-use common::circuits::{
+use crate::common::circuits::{
     any_chain, any_input, capacitance, capacitive_element, chain, input_box, pickups, resistance, resistive,
 };
 use dsp_core::circuit::{Blended, Chain, Element, InputBox, Link, Pickup, Pickups, Polarity, Thru};

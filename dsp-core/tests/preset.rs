@@ -1,8 +1,6 @@
 //! The files: what is in `presets/`, what version 1 was, and every way in which a file can be wrong.
 
-mod common;
-
-use common::{demo, preset_text};
+use crate::common::{demo, preset_text};
 use dsp_core::circuit::{
     Cable, CapacitivePickup, Chain, Element, Input, InputBox, Link, Pickup, Pickups, Splitter, Thru,
 };

@@ -1,8 +1,6 @@
 //! What version 2 of the preset files says beyond version 1: pickups with controls, blends, transformers, blocking
 //! capacitors, splitters; and how that can be wrong.
 
-mod common;
-
 use dsp_core::circuit::{
     Blended, Cable, CapacitivePickup, Chain, ChainTooLarge, Element, Input, InputBox, Link, MagneticPickup,
     Pickup, Pickups, Polarity, Positions, Splitter, Taper, Thru, ToneControl, Transformer, VolumePot,

@@ -1,7 +1,6 @@
 //! What version 5 of the preset files says in a text where earlier ones need a table, and what it goes without.
 
-mod common;
-
+use crate::common;
 use dsp_core::circuit::{Cable, Chain, Input, InputBox, Link, Pickup, Splitter, Thru, Transformer};
 use dsp_core::preset::{PickupKind, Preset, PresetProblem, Remark};
 use proptest::prelude::*;

@@ -1,9 +1,8 @@
 //! Presets that are written read back as the same.
 
-mod common;
-
-use common::circuits::{any_chain, any_input, chain, pickups};
-use common::preset_text;
+use crate::common;
+use crate::common::circuits::{any_chain, any_input, chain, pickups};
+use crate::common::preset_text;
 use dsp_core::circuit::{Chain, Link, Pickups, Positions};
 use dsp_core::preset::{Crew, LinePolarity, Phantom, Preset, Setup, Venue};
 use dsp_core::response::Response;

@@ -1,11 +1,10 @@
 //! Responses, losses and what follows from them, against textbook formulas written out here.
 
-mod common;
-
+use crate::common;
 use std::f64::consts::TAU;
 
+use crate::common::{chain, change, demo, transfer};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use common::{chain, change, demo, transfer};
 use dsp_core::circuit::{
     CapacitivePickup, Chain, Element, InputBox, Link, MagneticPickup, Pickup, Pickups, Thru,
 };

@@ -5,11 +5,9 @@
 //! (ITU-R BS.1770), and compared with that of the louder sound within 50 ms. A window that began in one sound and ends in another has what
 //! each moment of it was allowed: a click in the first and a tone in the second are more together than either by itself.
 
-mod common;
-
 use std::collections::VecDeque;
 
-use common::{cases, change, db, higher_order, music_like_noise, plucked, preset_text, run, tone};
+use crate::common::{cases, change, db, higher_order, music_like_noise, plucked, preset_text, run, tone};
 use dsp_core::preset::Preset;
 use dsp_core::processor::Processor;
 use dsp_core::response::{Ceiling, Change, Shape, Transfer};

@@ -3,9 +3,7 @@
 //! The bar of the design: above 5 kHz a change leaves at most -100 dB of the louder of the two steady peaks, on a
 //! full-scale tone of 55 Hz.
 
-mod common;
-
-use common::{
+use crate::common::{
     Heard, RATES, above_5_khz, assert_clean, change, db, demo, demo_shape, difference, every_pair,
     milliseconds, music_like_noise, peak, residue_db, run, switch_residue_db, tone,
 };

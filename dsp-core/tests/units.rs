@@ -1,7 +1,6 @@
 //! What the trade writes, read and written again.
 
-mod common;
-
+use crate::common;
 use dsp_core::circuit::{Cable, Chain, Link};
 use dsp_core::units::{Capacitance, Length, Load, Percent, Pitch, Problem, Resistance};
 use proptest::prelude::*;

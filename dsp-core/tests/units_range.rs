@@ -1,8 +1,6 @@
 //! Values between two ends, and what is asked back of a person who types.
 
-mod common;
-
-use common::cases;
+use crate::common::cases;
 use dsp_core::circuit::{Chain, Link, Pickup, Pickups, Spread};
 use dsp_core::units::{Capacitance, Inductance, Length, Load, Problem, Ratio, Resistance};
 use proptest::prelude::*;

@@ -1,6 +1,6 @@
 //! Plans of Fourier transforms, and what has some inside. The planners of `rustfft` and `realfft` are generic, and every crate that calls one
 //! compiles all their algorithms once more (20 s of a core, and as much again for its tests): they are called here alone, by functions that
-//! no caller takes in.
+//! no caller takes in; in double precision only, since single would be as much again.
 
 use std::sync::Arc;
 
@@ -19,15 +19,9 @@ pub fn real_back(length: usize) -> Arc<dyn ComplexToReal<f64>> {
     RealFftPlanner::new().plan_fft_inverse(length)
 }
 
-/// As [`real`], in single precision.
+/// Of `length` complex numbers.
 #[inline(never)]
-pub fn real_f32(length: usize) -> Arc<dyn RealToComplex<f32>> {
-    RealFftPlanner::new().plan_fft_forward(length)
-}
-
-/// Of `length` complex numbers in single precision.
-#[inline(never)]
-pub fn complex_f32(length: usize) -> Arc<dyn Fft<f32>> {
+pub fn complex(length: usize) -> Arc<dyn Fft<f64>> {
     FftPlanner::new().plan_fft_forward(length)
 }
 

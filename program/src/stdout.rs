@@ -11,11 +11,16 @@ use crate::error::Failure;
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = anstream::stdout().lock();
     match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Failure::write(Path::new("standard output"), error))
-        }
+        Err(error) if !has_heard_enough(&error) => Err(Failure::write(Path::new("standard output"), error)),
         _ => Ok(()),
     }
+}
+
+/// Whether the reader of a pipe is gone. Windows has a second name for that, which Rust does not know.
+pub fn has_heard_enough(error: &io::Error) -> bool {
+    const ERROR_PIPE_NOT_CONNECTED: i32 = 233;
+    let not_connected = cfg!(windows) && error.raw_os_error() == Some(ERROR_PIPE_NOT_CONNECTED);
+    error.kind() == io::ErrorKind::BrokenPipe || not_connected
 }
 
 /// A command's figures as JSON for [`print()`]: names are as they were given, and still steer no terminal.

@@ -3,7 +3,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use rustfft::Fft;
-use rustfft::num_complex::Complex32;
+use rustfft::num_complex::Complex64;
 
 use super::k_weighting;
 use super::spectrum::{Place, Spectrum};
@@ -43,22 +43,22 @@ const PAIR: usize = 2;
 /// Through silence it keeps what it knows. Before the first sound it knows nothing, and predicts no change.
 #[derive(Clone)]
 pub struct LoudnessPredictor {
-    transform: Arc<dyn Fft<f32>>,
-    window: Vec<f32>,
+    transform: Arc<dyn Fft<f64>>,
+    window: Vec<f64>,
     channels: usize,
     /// Channels that share a shape: all of them, or one.
     together: usize,
     /// The last `window.len()` frames of each pair of channels that share a shape, oldest first, the newest half still being
     /// filled.
-    inputs: Vec<Vec<Complex32>>,
+    inputs: Vec<Vec<Complex64>>,
     filled: usize,
-    spectrum: Vec<Complex32>,
-    scratch: Vec<Complex32>,
+    spectrum: Vec<Complex64>,
+    scratch: Vec<Complex64>,
     bands: Vec<Band>,
     /// K-weighted power of each bin's unit, mean square.
-    weights: Vec<f32>,
+    weights: Vec<f64>,
     /// The newest spectrum's powers, of the channels that share a shape together.
-    powers: Vec<f32>,
+    powers: Vec<f64>,
     /// The same in bands, those of each shape one after the other.
     row: Vec<f64>,
     /// Ring of band powers, one row for each spectrum, zero where there has been none yet.
@@ -106,23 +106,23 @@ impl LoudnessPredictor {
 
     fn sharing(rate_hz: f64, channels: usize, together: usize) -> Self {
         let length = whole(WINDOW_SECONDS * rate_hz).next_power_of_two();
-        let transform = firstjack_fourier::complex_f32(length);
+        let transform = firstjack_fourier::complex(length);
         let bin_hz = rate_hz / count(length);
         let bands = bands(length / 2, bin_hz);
-        let window: Vec<f32> = hann(length);
+        let window: Vec<f64> = hann(length);
         let shapes = channels.checked_div(together).unwrap_or(1);
         // The window's mean square makes it a mean square of the signal; negative frequencies are counted as they are.
-        let scale = 1.0 / (count(length) * window.iter().map(|w| f64::from(w * w)).sum::<f64>());
+        let scale = 1.0 / (count(length) * window.iter().map(|w| w * w).sum::<f64>());
         let hops = whole(MEMORY_SECONDS * rate_hz / count(length / 2));
         Self {
             channels,
             together,
-            inputs: vec![vec![Complex32::ZERO; length]; shapes * together.div_ceil(PAIR)],
+            inputs: vec![vec![Complex64::ZERO; length]; shapes * together.div_ceil(PAIR)],
             filled: length / 2,
-            spectrum: vec![Complex32::ZERO; length],
-            scratch: vec![Complex32::ZERO; transform.get_inplace_scratch_len()],
+            spectrum: vec![Complex64::ZERO; length],
+            scratch: vec![Complex64::ZERO; transform.get_inplace_scratch_len()],
             weights: (0..length / 2)
-                .map(|bin| narrow(scale * k_weighting::power(count(bin) * bin_hz, rate_hz)))
+                .map(|bin| scale * k_weighting::power(count(bin) * bin_hz, rate_hz))
                 .collect(),
             powers: vec![0.0; length / 2],
             row: vec![0.0; shapes * bands.len()],
@@ -144,7 +144,7 @@ impl LoudnessPredictor {
 
     /// Forgets all sound, but not what has been learned.
     pub fn reset(&mut self) {
-        self.inputs.iter_mut().for_each(|input| input.fill(Complex32::ZERO));
+        self.inputs.iter_mut().for_each(|input| input.fill(Complex64::ZERO));
         self.filled = self.window.len() / 2;
         self.rows.fill(0.0);
         (self.next_row, self.filled_rows) = (0, 0);
@@ -246,14 +246,14 @@ impl LoudnessPredictor {
             (shape * pairs..(shape + 1) * pairs).for_each(|index| self.add_pair(index));
             let mut bin = 1;
             for (band, to) in self.bands.iter().zip(&mut self.row[shape * bands..]) {
-                *to = f64::from(self.powers[bin..band.end_bin].iter().sum::<f32>());
+                *to = self.powers[bin..band.end_bin].iter().sum();
                 bin = band.end_bin;
             }
         }
         let half = self.window.len() / 2;
         for input in &mut self.inputs {
             input.copy_within(half.., 0);
-            input[half..].fill(Complex32::ZERO);
+            input[half..].fill(Complex64::ZERO);
         }
         self.filled = half;
         let heard_lufs = lufs(self.row.iter().sum());
@@ -320,9 +320,9 @@ impl LoudnessPredictor {
 }
 
 /// A sample as the spectrum takes it.
-fn audible<S: Sample>(sample: S) -> f32 {
+fn audible<S: Sample>(sample: S) -> f64 {
     let value = sample.to_f64();
-    if value.is_finite() && value.abs() > INAUDIBLE { narrow(value) } else { 0.0 }
+    if value.is_finite() && value.abs() > INAUDIBLE { value } else { 0.0 }
 }
 
 fn bands(bins: usize, bin_hz: f64) -> Vec<Band> {
@@ -355,19 +355,14 @@ fn lufs(power: f64) -> f64 {
     -0.691 + 10.0 * power.log10()
 }
 
-fn hann(length: usize) -> Vec<f32> {
+fn hann(length: usize) -> Vec<f64> {
     let step = std::f64::consts::TAU / count(length);
-    (0..length).map(|i| narrow(0.5 - 0.5 * (step * count(i)).cos())).collect()
+    (0..length).map(|i| 0.5 - 0.5 * (step * count(i)).cos()).collect()
 }
 
 #[expect(clippy::cast_precision_loss, reason = "transform lengths are far below 2^52")]
 fn count(n: usize) -> f64 {
     n as f64
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "f32 precision is far below the 0.3 dB asked for")]
-fn narrow(value: f64) -> f32 {
-    value as f32
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small and positive")]

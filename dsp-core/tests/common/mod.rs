@@ -3,6 +3,8 @@
 #![allow(dead_code, reason = "every test file uses its own share")]
 
 pub mod circuits;
+#[path = "../../../tests/rust/searched.rs"]
+mod searched;
 
 use std::f64::consts::TAU;
 use std::path::PathBuf;
@@ -18,12 +20,10 @@ use proptest::test_runner::Config as ProptestConfig;
 /// Settings of a property test. A failing case is printed, and kept as a test of its own rather than in a file. A longer search has
 /// `FIRSTJACK_LONGER` times as many.
 pub fn cases(usual: u32) -> ProptestConfig {
-    let longer = std::env::var("FIRSTJACK_LONGER").map_or(1, |times| times.parse().expect("a number"));
-    let max_global_rejects = 1_024 * longer;
     ProptestConfig {
         failure_persistence: None,
-        max_global_rejects,
-        ..ProptestConfig::with_cases(usual * longer)
+        max_global_rejects: searched::cases(1_024),
+        ..ProptestConfig::with_cases(searched::cases(usual))
     }
 }
 

@@ -116,6 +116,8 @@ impl<'a> Open<'a> {
         self.display.click(plan.click(COMBO));
         self.await_edits(3);
         assert_eq!(self.handler.take().len(), 3);
+        // A press finds what the last frame has drawn, and the host may be told before that.
+        sleep(A_WHILE);
         plan.at(COMBO_INPUT)
     }
 

@@ -7,6 +7,7 @@ use tempfile::{Builder, NamedTempFile};
 use super::leftovers::{PREFIX, SUFFIX, UNIQUE};
 use super::target::Target;
 use crate::error::Failure;
+use crate::stdout::has_heard_enough;
 
 /// How often a new temporary file is tried for, should another run take it for a leftover before it is locked.
 const ATTEMPTS: usize = 8;
@@ -69,7 +70,7 @@ impl Part {
     /// A reader that has heard enough is no failure.
     fn print(mut self) -> Result<(), Failure> {
         match copy(self.file.as_file_mut(), &mut io::stdout().lock()) {
-            Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(error) if !has_heard_enough(&error) => {
                 Err(Failure::write(Path::new("standard output"), error))
             }
             _ => Ok(()),

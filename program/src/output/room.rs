@@ -14,15 +14,7 @@ pub fn check(folder: &Path, needed: u64) -> Result<(), Failure> {
 
 /// Bytes that this user may still write there; `None` where the system does not tell.
 fn free(folder: &Path) -> Option<u64> {
-    #[cfg(unix)]
-    {
-        let told = rustix::fs::statvfs(folder).ok()?;
-        // A system that knows no size of a disk says zero of everything.
-        (told.f_blocks > 0).then(|| told.f_bavail.saturating_mul(told.f_frsize))
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = folder;
-        None
-    }
+    let told = fs4::statvfs(folder).ok()?;
+    // A system that knows no size of a disk says zero of everything.
+    (told.total_space() > 0).then(|| told.available_space())
 }

@@ -84,8 +84,6 @@ fn what_comes_meanwhile_stays() {
     }
 }
 
-// Windows is not asked for its free room yet: there a full disk is told as it is written.
-#[cfg(unix)]
 #[test]
 fn more_than_there_is_room_for() {
     let (_kept, path) = folder();

@@ -2,7 +2,7 @@ use std::f64::consts::TAU;
 use std::sync::Arc;
 
 use realfft::RealToComplex;
-use realfft::num_complex::Complex32;
+use realfft::num_complex::Complex64;
 
 use super::tenths;
 
@@ -27,14 +27,14 @@ const HANN_BINS: f64 = 1.5;
 /// A point stands for a band a twenty-fourth of an octave wide and what the window spreads on either side, so that the point next to a sine
 /// has its level wherever it lies between points and bins.
 pub(super) struct Spectrum {
-    transform: Arc<dyn RealToComplex<f32>>,
-    window: Vec<f32>,
+    transform: Arc<dyn RealToComplex<f64>>,
+    window: Vec<f64>,
     /// The last frames of each channel, oldest first, the end still being filled.
     inputs: Vec<Vec<f32>>,
     filled: usize,
-    windowed: Vec<f32>,
-    bins: Vec<Complex32>,
-    scratch: Vec<Complex32>,
+    windowed: Vec<f64>,
+    bins: Vec<Complex64>,
+    scratch: Vec<Complex64>,
     /// Power of all bins below each.
     sums: Vec<f64>,
     points: Vec<Point>,
@@ -53,7 +53,7 @@ struct Point {
 impl Spectrum {
     pub fn new(rate_hz: f64, channels: usize) -> Self {
         let length = length(rate_hz);
-        let transform = firstjack_fourier::real_f32(length);
+        let transform = firstjack_fourier::real(length);
         let bin_hz = rate_hz / count(length);
         Self {
             window: hann(length),
@@ -113,11 +113,11 @@ impl Spectrum {
 
     fn add_channel(&mut self, index: usize) {
         for ((to, sample), weight) in self.windowed.iter_mut().zip(&self.inputs[index]).zip(&self.window) {
-            *to = sample * weight;
+            *to = f64::from(*sample) * weight;
         }
         let done = self.transform.process_with_scratch(&mut self.windowed, &mut self.bins, &mut self.scratch);
         if done.is_ok() {
-            self.sums.iter_mut().zip(&self.bins).for_each(|(to, bin)| *to += f64::from(bin.norm_sqr()));
+            self.sums.iter_mut().zip(&self.bins).for_each(|(to, bin)| *to += bin.norm_sqr());
         }
     }
 }
@@ -144,10 +144,9 @@ fn points(bin_hz: f64, rate_hz: f64) -> Vec<Point> {
 }
 
 /// Scaled so that a sine of full scale on a bin has the power one there.
-fn hann(length: usize) -> Vec<f32> {
+fn hann(length: usize) -> Vec<f64> {
     let scale = 2.0 / (0.5 * count(length));
-    #[expect(clippy::cast_possible_truncation, reason = "the transform's samples are f32")]
-    let weight = |i: usize| (scale * (0.5 - 0.5 * (TAU * count(i) / count(length)).cos())) as f32;
+    let weight = |i: usize| scale * (0.5 - 0.5 * (TAU * count(i) / count(length)).cos());
     (0..length).map(weight).collect()
 }
 

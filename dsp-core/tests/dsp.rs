@@ -1,0 +1,36 @@
+//! The tests of the core from outside, a file a subject. What counts allocations has a program of its own (`allocation.rs`).
+
+mod blocks;
+mod cable;
+mod ceiling;
+mod circuit;
+mod common;
+mod crossfade;
+mod filter;
+mod guard;
+mod kept_leak;
+mod kit;
+mod kit_random;
+mod knobs;
+mod lossless;
+mod loudness;
+mod meter;
+mod needed;
+mod network;
+mod passive;
+mod preset;
+mod preset_circuits;
+mod preset_crew;
+mod preset_losses;
+mod preset_texts;
+mod preset_tolerances;
+mod preset_venues;
+mod preset_write;
+mod response;
+mod rides;
+mod switching;
+mod typed;
+mod units;
+mod units_circuits;
+mod units_range;
+mod units_tolerance;
