@@ -14,12 +14,17 @@ use crate::sound::shown;
 
 const FLOOR: &str = "boost floor";
 const OFF: &str = "boost floor off";
+/// Where there is little room.
+const SHORT: &str = "floor";
+const SHORT_OFF: &str = "floor off";
 const HELP: &str = "Below this frequency a change that lifts the lows comes down again by itself, so that rumble which no string needs is not lifted. Half of \
                     the lowest string's frequency costs that string 0.3 dB, and is what a click on \"boost floor\" and a reset give.";
 const ACCEPTED: &str = "accepted are 27.5 Hz, 1 to 200 Hz, or off";
 
 /// More is too much for the lowest string, in dB.
 pub(super) const MOST_COST_DB: f64 = 0.3;
+/// So much room is enough for whole names, in points.
+const ROOMY: f32 = 180.0;
 /// Hz for each point of a drag.
 const SPEED_HZ: f64 = 0.1;
 /// As near to half of the lowest string's frequency it is called so, in Hz.
@@ -29,8 +34,9 @@ const SAME_HZ: f64 = 0.05;
 pub(super) fn show(ui: &mut Ui, model: &Model, end: f32, out: &mut Vec<Message>) {
     let whole = |floor| Message::Edit(Edit::Floor(floor), Stage::Whole);
     let half = half(model);
+    let is_roomy = end - ui.cursor().left() >= ROOMY;
     let Some(floor) = model.document.floor else {
-        if chip(ui, OFF, OFF, false).on_hover_text(HELP).clicked() {
+        if chip(ui, if is_roomy { OFF } else { SHORT_OFF }, OFF, false).on_hover_text(HELP).clicked() {
             out.push(whole(Some(half)));
         }
         return;
@@ -39,8 +45,8 @@ pub(super) fn show(ui: &mut Ui, model: &Model, end: f32, out: &mut Vec<Message>)
     let warning = ui.visuals().warn_fg_color;
     let warned = |text: RichText| if is_dear { text.color(warning) } else { text };
     let said = said(model, floor);
-    if chip(ui, warned(RichText::new(FLOOR)), FLOOR, true).on_hover_text(format!("{said}. {HELP}")).clicked()
-    {
+    let name = warned(RichText::new(if is_roomy { FLOOR } else { SHORT }));
+    if chip(ui, name, FLOOR, true).on_hover_text(format!("{said}. {HELP}")).clicked() {
         out.push(whole(None));
     }
     let number = Number {

@@ -200,7 +200,7 @@ fn what_the_floor_costs_is_told() {
     }
     // Nothing that is heard is lifted.
     session.document.heard = None;
-    assert!(!has(&both("floor-unused", &session), "comes down again"));
+    assert!(!has(&both("floor-unused", &session), "which costs the lowest string"));
 }
 
 /// Nothing that tells setups apart is shown while names are hidden, but the guard stays.
