@@ -151,7 +151,7 @@ CASES = {
     "undo with a floor": Case(
         Circuit(P, 470e3),
         Circuit(P),
-        settings(("470 kΩ", "0 pF"), 4, ("none", "0 pF", "0 m")) | {"Undo floor": "27.5 Hz"},
+        settings(("470 kΩ", "0 pF"), 6, ("none", "0 pF", "0 m")) | {"Undo floor": "27.5 Hz"},
         24.0,
         27.5,
     ),

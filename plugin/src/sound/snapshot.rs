@@ -179,8 +179,9 @@ mod tests {
                 values.setups = [crate::sound::values::Load::NONE; SETUPS];
             }
             let now = Snapshot::with_values(values);
-            let without = now.shapes(&circuit, 0);
-            let with = Snapshot { floor_hz: 27.5, ..now }.shapes(&circuit, 0);
+            // The passive box.
+            let without = now.shapes(&circuit, 2);
+            let with = Snapshot { floor_hz: 27.5, ..now }.shapes(&circuit, 2);
             assert_eq!(with.len(), 2);
             for (with, without) in with.iter().zip(&without) {
                 for hz in [10.0_f64, 27.5, 55.0, 1_000.0] {

@@ -6,8 +6,8 @@ use firstjack_looks::{space, text as sizes};
 use firstjack_words::Words;
 
 use super::levels::chip;
-use super::look;
 use super::number::Number;
+use super::{decibels, look};
 use crate::editor::{Edit, Message, Model, Stage};
 use crate::host::text;
 use crate::sound::shown;
@@ -61,8 +61,9 @@ pub(super) fn show(ui: &mut Ui, model: &Model, end: f32, out: &mut Vec<Message>)
         below: Some(Edit::Floor(None)),
     };
     number.show(ui, floor.hz, out, |hz| Edit::Floor(Some(Floor { hz })));
-    if has_room(ui, &said, 0.0, end) {
-        ui.label(warned(RichText::new(said).small().weak()));
+    let short = short(model, floor);
+    if let Some(shown) = [&said, &short].into_iter().find(|words| has_room(ui, words, 0.0, end)) {
+        ui.label(warned(RichText::new(shown).small().weak())).on_hover_text(&said);
     }
     let offer = Words::ENGLISH.say("noise.floor_half", &[("string", note(model))]);
     let around = 2.0 * ui.spacing().button_padding.x;
@@ -81,6 +82,12 @@ fn said(model: &Model, floor: Floor) -> String {
     let is_half = (floor.hz - half(model).hz).abs() < SAME_HZ;
     let id = if is_half { "noise.floor_half_costs" } else { "noise.floor_costs" };
     Words::ENGLISH.say(id, &[("string", note(model)), ("db", &db)])
+}
+
+/// The same where there is little room: "E1 −0.3 dB".
+fn short(model: &Model, floor: Floor) -> String {
+    let lowest = model.figures.lowest().map(|index| model.figures.strings[index].to_string());
+    format!("{} {} dB", lowest.unwrap_or_default(), decibels::signed(-cost_db(model, floor)))
 }
 
 /// What it costs the lowest string, in dB.
