@@ -179,9 +179,10 @@ mod tests {
                 values.setups = [crate::sound::values::Load::NONE; SETUPS];
             }
             let now = Snapshot::with_values(values);
-            // The passive box.
-            let without = now.shapes(&circuit, 2);
-            let with = Snapshot { floor_hz: 27.5, ..now }.shapes(&circuit, 2);
+            // The passive box, where nothing is undone.
+            let setup = if undoes { 0 } else { 2 };
+            let without = now.shapes(&circuit, setup);
+            let with = Snapshot { floor_hz: 27.5, ..now }.shapes(&circuit, setup);
             assert_eq!(with.len(), 2);
             for (with, without) in with.iter().zip(&without) {
                 for hz in [10.0_f64, 27.5, 55.0, 1_000.0] {

@@ -80,12 +80,6 @@ fn nothing_is_overwritten_unasked() {
     let sandbox = with(&music());
     sandbox.write("page.html", "precious");
     refused(&sandbox, &[], &["page.html: it exists; give another -o, or --overwrite"]);
-    refused(
-        &sandbox,
-        &["--undo-floor", "0.6"],
-        &["--undo-floor: cannot read '0.6'", "accepted are 0.1 to 0.5"],
-    );
-    refused(&sandbox, &["--undo-floor", "0.5"], &["--undo-floor: nothing that is asked for lifts the lows"]);
     let mut arguments = PACK.to_vec();
     arguments[7] = "take.wav";
     let outcome = sandbox.run(&[arguments.as_slice(), &["--overwrite"]].concat());
