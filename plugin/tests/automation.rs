@@ -121,7 +121,7 @@ fn nothing_that_can_be_set_gives_bad_output() {
         let mut changes = Vec::new();
         for frame in 0..frames {
             while noise.below(40) == 0 {
-                let at = usize::try_from(noise.below(37)).unwrap();
+                let at = usize::try_from(noise.below(u32::try_from(parameters.len()).unwrap())).unwrap();
                 let p = &parameters[at];
                 let value = match noise.below(3) {
                     0 => p.min,

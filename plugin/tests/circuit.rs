@@ -151,8 +151,12 @@ fn a_transformer_sounds_as_the_formula_says() {
 const RANGES: &str = "version = 5\nname = 'ranges'\npickup = '470p to 4.7n'\nrecorded = '22M'\n[[setup]]\nname = 'passive box'\n\
                       chain = ['1 m to 10 m', { box = 'passive box', transformer = 'usual 140k', capacitance = '100p to 1n' }]\n";
 
+/// A load that is taken away.
+const RESTORED: &str = "version = 5\nname = 'restored'\npickup = '680p'\nrecorded = '1M'\n[[setup]]\nname = 'bare'\nload = 'none'\n";
+
 fn text(name: &str) -> String {
     match name {
+        "restored" => RESTORED.to_owned(),
         "turned blend" => turned_blend(),
         "ranges" => RANGES.to_owned(),
         name => preset(name),
@@ -160,7 +164,7 @@ fn text(name: &str) -> String {
 }
 
 /// Preset, setup and the parameters that act on it.
-const SWEEPS: [(&str, &str, [&str; 4]); 5] = [
+const SWEEPS: [(&str, &str, [&str; 4]); 6] = [
     (
         "ranges",
         "Setup 1",
@@ -201,6 +205,11 @@ const SWEEPS: [(&str, &str, [&str; 4]); 5] = [
         "Setup 3",
         ["Setup 3 load resistance", "Pickup capacitance", "Setup 3 cable length", "Undo ceiling"],
     ),
+    (
+        "restored",
+        "Setup 1",
+        ["Undo floor", "Undo ceiling", "Pickup capacitance", "Recorded through resistance"],
+    ),
 ];
 
 #[test]
@@ -235,7 +244,7 @@ fn jumps_of_every_parameter_do_not_click() {
             let rest = host.value(parameter);
             let mut values = [rest, 0.2, 0.8, rest];
             // From one end to the other of what this parameter is made for.
-            if parameter == "Undo ceiling" {
+            if ["Undo ceiling", "Undo floor"].contains(&parameter) {
                 values = [rest, 0.0, 1.0, rest];
             }
             // How much each value bends the note at rest.

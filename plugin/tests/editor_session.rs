@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use dsp_core::circuit::{Chain, InputBox, Link, Polarity, Taper, Thru};
 use dsp_core::preset::Preset;
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 use firstjack_plugin::editor::document::choices::{set_magnetic, set_polarity, set_taper, set_transformer};
 use firstjack_plugin::editor::document::edits::{Control, Field, PickupPart, set};
 use firstjack_plugin::editor::document::links::Spot;
@@ -124,6 +124,7 @@ fn the_document_is_the_preset() {
     let document = plugin.session.document();
     assert_eq!(document.preset, Preset::from_toml(include_str!("../../presets/courtyard.toml")).unwrap());
     assert_eq!((document.heard, document.ceiling, document.bypass), (None, Ceiling::Db(24.0), false));
+    assert_eq!(document.floor, None);
 }
 
 /// Whatever the host does with what it is told: what is shown is heard and saved.
@@ -177,8 +178,8 @@ fn what_a_host_loads_brings_its_problem_and_its_view() {
             View { page: "blind".into(), ..View::default() },
         ),
         (
-            [("circuit", "\"\""), ("format", "6")],
-            Some("A later version has saved this project (its state is of format 6, known are 1 to 5)"),
+            [("circuit", "\"\""), ("format", "7")],
+            Some("A later version has saved this project (its state is of format 7, known are 1 to 6)"),
             View::default(),
         ),
         (
@@ -352,17 +353,34 @@ fn what_cannot_be_held_is_told_and_changes_nothing() {
     none.preset.setups.clear();
     let ninth = Document { heard: Some(8), ..document.clone() };
     let loud = Document { trim_db: 30.0, ..document.clone() };
+    let [high, low] = [1e3, 0.5].map(|hz| Document { floor: Some(Floor { hz }), ..document.clone() });
     for (to, expected) in [
         (with_input(&document, 1, "600R"), "the input resistance is 600 Ω"),
         (same_name, "two setups are called"),
         (none, "there is no [[setup]]"),
         (ninth, "there is no setup 9"),
         (loud, "the trim is 30 dB: accepted is -24 dB to 24 dB"),
+        (high, "the boost floor is 1000 Hz: accepted is 1 Hz to 200 Hz"),
+        (low, "the boost floor is 0.5 Hz: accepted is 1 Hz to 200 Hz"),
     ] {
         let told = plugin.session.change(&document, &to, Stage::Whole).unwrap_err();
         assert!(told.contains(expected), "{told}");
         assert_eq!(plugin.session.document(), document);
         assert_eq!((plugin.text(), plugin.log().len()), (text.clone(), 0));
+    }
+}
+
+/// One parameter, one gesture, and back again; what the host sets is in the document.
+#[test]
+fn the_floor_is_one_parameter() {
+    let mut plugin = plugin();
+    let off = plugin.session.document();
+    let on = Document { floor: Some(Floor { hz: 27.5 }), ..off.clone() };
+    for to in [on.clone(), Document { floor: Some(Floor { hz: 20.6 }), ..off.clone() }, off.clone()] {
+        plugin.change(&to, Stage::Whole);
+        assert_eq!(plugin.log(), ["begin floor", "set floor", "end floor"]);
+        plugin.arrive();
+        assert_eq!(plugin.session.document(), to);
     }
 }
 

@@ -37,7 +37,7 @@ fn a_state_of_format_1_sounds_as_it_did() {
     assert_eq!(recorded.next(), None);
 }
 
-/// Saved anew it is of format 5, without a circuit, anything learned or a view, and sounds the same.
+/// Saved anew it is of format 6, without a circuit, anything learned or a view, and sounds the same.
 #[test]
 fn a_state_of_format_1_stays_plain() {
     let mut host = Host::new();
@@ -45,7 +45,7 @@ fn a_state_of_format_1_stays_plain() {
     let saved = host.save();
     assert_eq!(
         unpacked(&saved)["fields"],
-        json!({ "format": "5", "circuit": "\"\"", "music": r#"{"seconds":0.0,"tracks":[]}"#, "view": "{}" })
+        json!({ "format": "6", "circuit": "\"\"", "music": r#"{"seconds":0.0,"tracks":[]}"#, "view": "{}" })
     );
     let sound = Noise::new(40).sound(2, 24_000);
     host.start(48_000.0);
@@ -77,6 +77,7 @@ fn a_written_state_of_format_1_is_read() {
         ("Recorded through resistance", "10 MΩ"),
         ("Recorded through capacitance", "47 pF"),
         ("Undo ceiling", "off"),
+        ("Undo floor", "off"),
         ("Level match", "off"),
         ("Hold match", "off"),
         ("Trim", "-3.5 dB"),

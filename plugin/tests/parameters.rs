@@ -21,6 +21,7 @@ fn parameters_are_listed_in_order_with_their_groups() {
         ("Recorded through inductance".to_owned(), "Take".to_owned(), "47 H"),
         ("Undo ceiling".to_owned(), "Take".to_owned(), "24 dB"),
         ("Ceiling on every change".to_owned(), "Take".to_owned(), "on"),
+        ("Undo floor".to_owned(), "Take".to_owned(), "off"),
         ("Level match".to_owned(), "Level".to_owned(), "on"),
         ("Hold match".to_owned(), "Level".to_owned(), "off"),
         ("Trim".to_owned(), "Level".to_owned(), "0 dB"),
@@ -88,6 +89,7 @@ fn ids_stay() {
         ("Recorded through inductance", 890_108_274),  // through_l
         ("Undo ceiling", 660_387_005),                 // ceiling
         ("Ceiling on every change", 209_106_719),      // ceiling_all
+        ("Undo floor", 97_526_796),                    // floor
         ("Level match", 103_668_165),                  // match
         ("Hold match", 3_208_383),                     // hold
         ("Trim", 3_568_674),                           // trim
@@ -142,6 +144,7 @@ fn the_ends_of_the_travel_read_as_the_ends_of_the_range() {
         ("Recorded through capacitance", "0 pF", "10 nF"),
         ("Recorded through inductance", "100 mH", "1000 H"),
         ("Undo ceiling", "6 dB", "off"),
+        ("Undo floor", "off", "200 Hz"),
         ("Trim", "-24 dB", "24 dB"),
         ("Output", "-24 dB", "24 dB"),
         ("Setup 2 load resistance", "1 kΩ", "none"),
@@ -168,6 +171,7 @@ fn the_travel_is_about_logarithmic() {
         ("Setup 1 load inductance", "10 H", "100 H"),
         ("Setup 1 load capacitance", "300 pF", "1 nF"),
         ("Setup 1 cable length", "10 m", "40 m"),
+        ("Undo floor", "20 Hz", "100 Hz"),
     ] {
         let travel = |host: &mut Host, text| host.read(name, text).unwrap();
         assert!(travel(&mut host, low) < 0.5, "{name}");
@@ -195,6 +199,12 @@ fn a_typed_value_reads_back_as_it_was_typed() {
         ("Setup 6 load inductance", "33", "33 H"),
         ("Undo ceiling", "59.99", "59.99 dB"),
         ("Undo ceiling", "off", "off"),
+        ("Undo floor", "27.5 Hz", "27.5 Hz"),
+        ("Undo floor", "27.5", "27.5 Hz"),
+        ("Undo floor", "20.6hz", "20.6 Hz"),
+        ("Undo floor", "1", "1 Hz"),
+        ("Undo floor", "Off", "off"),
+        ("Undo floor", "0", "off"),
         ("Trim", "-3.25", "-3.25 dB"),
         ("Guard", "OFF", "off"),
         ("Heard setup", "Setup 4", "Setup 4"),

@@ -51,9 +51,9 @@ fn the_ends_of_every_range_come_back_to_the_byte() {
     }
 }
 
-/// What format 5 means, written out: a later change of this test is a change of the format.
+/// What format 6 means, written out: a later change of this test is a change of the format.
 #[test]
-fn format_5_is_plain_values_by_id_a_preset_what_was_learned_and_a_view() {
+fn format_6_is_plain_values_by_id_a_preset_what_was_learned_and_a_view() {
     let mut host = Host::new();
     host.set("Heard setup", "Setup 5");
     host.set("Setup 5 cable length", "7.5 m");
@@ -61,8 +61,9 @@ fn format_5_is_plain_values_by_id_a_preset_what_was_learned_and_a_view() {
     let state = unpacked(&host.save());
     assert_eq!(state["fields"], fields(&preset("courtyard")));
     let params = state["params"].as_object().unwrap();
-    assert_eq!(params.len(), 38);
+    assert_eq!(params.len(), 39);
     assert_eq!(params["hold"], json!({ "bool": false }));
+    assert_eq!(params["floor"], json!({ "f32": 0.0 }));
     assert_eq!(params["heard"], json!({ "string": "setup-5" }));
     assert_eq!(params["bypass"], json!({ "bool": false }));
     assert_eq!(params["match"], json!({ "bool": true }));
@@ -91,15 +92,17 @@ fn load_over_other_settings(params: Value, fields: Value) -> Host {
 fn values_beyond_the_range_are_clamped() {
     let huge = json!({
         "output": { "f32": 1e9 }, "trim": { "f32": -1e30 }, "pickup_c": { "f32": -1.0 }, "ceiling": { "f32": 1e39 },
+        "floor": { "f32": 1e9 },
         "load_r_1": { "f32": 0.0 }, "cable_1": { "f32": 1e38 }, "through_c": { "f32": -1e39 }, "pickup_l": { "f32": 0.0 },
         "load_l_2": { "f32": 1e9 },
     });
-    let mut host = load_over_other_settings(huge, json!({}));
+    let mut host = load_over_other_settings(huge, json!({ "format": "6", "circuit": "\"\"" }));
     for (name, text) in [
         ("Output", "24 dB"),
         ("Trim", "-24 dB"),
         ("Pickup capacitance", "100 pF"),
         ("Undo ceiling", "off"),
+        ("Undo floor", "200 Hz"),
         ("Setup 1 load resistance", "1 kΩ"),
         ("Setup 1 cable length", "100 m"),
         ("Recorded through capacitance", "0 pF"),
@@ -146,9 +149,9 @@ fn missing_parameters_return_to_their_defaults() {
 /// Nothing learned.
 const UNKNOWN: &str = r#"{"seconds":0.0,"tracks":[]}"#;
 
-/// The fields of format 5 with this circuit, before any music and any look.
+/// The fields of format 6 with this circuit, before any music and any look.
 fn fields(circuit: &str) -> Value {
-    json!({ "format": "5", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN, "view": "{}" })
+    json!({ "format": "6", "circuit": serde_json::to_string(circuit).unwrap(), "music": UNKNOWN, "view": "{}" })
 }
 
 /// What was learned comes back to the byte; what is damaged, or beyond what can be learned, is nothing learned.
@@ -250,7 +253,7 @@ fn what_is_no_text_in_the_place_of_a_circuit_is_kept_too() {
 #[test]
 fn wrong_types_and_unknown_choices_return_to_their_defaults() {
     let odd = json!({
-        "heard": { "string": "setup-7" }, "bypass": { "f32": 1.0 }, "match": { "string": "off" },
+        "heard": { "string": "setup-7" }, "bypass": { "f32": 1.0 }, "match": { "string": "off" }, "floor": { "string": "27.5 Hz" },
         "guard": { "i32": 0 }, "output": { "bool": true }, "trim": { "string": "6 dB" },
     });
     let mut host = load_over_other_settings(odd, fields(&preset("courtyard")));
@@ -269,11 +272,11 @@ fn whole_numbers_are_read_as_numbers() {
 #[test]
 fn a_later_format_is_read_as_far_as_it_is_understood() {
     let later = json!({ "trim": { "f32": 3.0 }, "string_gauge": { "f32": 2.5 }, "load_r_7": { "f32": 1e6 } });
-    let mut host = load_over_other_settings(later, json!({ "format": "6", "window": "[800, 600]" }));
+    let mut host = load_over_other_settings(later, json!({ "format": "7", "window": "[800, 600]" }));
     assert_eq!(host.text("Trim"), "3 dB");
     let saved = unpacked(&host.save());
     assert_eq!(saved["fields"], fields(""));
-    assert_eq!(saved["params"].as_object().unwrap().len(), 38);
+    assert_eq!(saved["params"].as_object().unwrap().len(), 39);
 }
 
 #[test]
@@ -390,7 +393,8 @@ fn projects_of_earlier_formats_keep_their_ceilings_meaning() {
         let peak = |sound: &[f32]| sound[48_000..].iter().fold(0.0f32, |peak, x| peak.max(x.abs()));
         f64::from(20.0 * (peak(&heard[0]) / peak(&low[0])).log10())
     };
-    for (format, bounded) in [("1", "off"), ("2", "off"), ("3", "off"), ("4", "on"), ("5", "on")] {
+    for (format, bounded) in [("1", "off"), ("2", "off"), ("3", "off"), ("4", "on"), ("5", "on"), ("6", "on")]
+    {
         let mut host =
             load_over_other_settings(params.clone(), json!({ "format": format, "circuit": "\"\"" }));
         assert_eq!(host.text("Ceiling on every change"), bounded, "format {format}");
@@ -405,6 +409,42 @@ fn projects_of_earlier_formats_keep_their_ceilings_meaning() {
         assert!(again.load(&saved));
         assert_eq!(again.text("Ceiling on every change"), bounded, "saved anew, format {format}");
     }
+}
+
+/// Whatever stands there: the parameter came with format 6. Recorded through 47 kΩ and heard through nothing, a low note is what tells.
+#[test]
+fn projects_of_earlier_formats_have_no_floor() {
+    let params = |floor: Option<f64>| {
+        let mut params = json!({
+            "pickup_c": { "f32": 680.0 }, "through_r": { "f32": 47e3 }, "load_r_1": { "f32": 1e9 },
+            "heard": { "string": "setup-1" }, "match": { "bool": false },
+        });
+        params["floor"] = floor.map_or(Value::Null, |hz| json!({ "f32": hz }));
+        params.as_object_mut().unwrap().retain(|_, value| !value.is_null());
+        params
+    };
+    let sound = Noise::new(41).sound(2, 24_000);
+    let run = |format: &str, floor: Option<f64>| {
+        let fields = json!({ "format": format, "circuit": "\"\"" });
+        let mut host = load_over_other_settings(params(floor), fields);
+        let (text, saved) = (host.text("Undo floor"), host.save());
+        host.start(48_000.0);
+        let heard = host.run(&sound, 512);
+        let mut again = Host::new();
+        assert!(again.load(&saved));
+        assert_eq!(again.text("Undo floor"), text, "saved anew, format {format}");
+        again.start(48_000.0);
+        assert_same(&again.run(&sound, 512), &heard, "saved anew");
+        (text, heard)
+    };
+    for format in ["1", "2", "3", "4", "5"] {
+        let (without, with) = (run(format, None), run(format, Some(27.5)));
+        assert_eq!((without.0.as_str(), with.0.as_str()), ("off", "off"), "format {format}");
+        assert_same(&with.1, &without.1, format);
+    }
+    let (without, with) = (run("6", None), run("6", Some(27.5)));
+    assert_eq!((without.0.as_str(), with.0.as_str()), ("off", "27.5 Hz"));
+    assert!(host::difference(&with.1, &without.1).is_some());
 }
 
 /// How a project is looked at comes back; what is not known of it is nothing, what is damaged costs nothing else, and neither is heard.

@@ -165,6 +165,83 @@ fn pictures_say_what_they_show() {
     }
 }
 
+/// Undoing 1 MΩ on 680 pF within 24 dB (textbook RC), down again below half of 55 Hz by Butterworth's high-pass of second order.
+#[test]
+fn a_change_is_the_inverse_within_its_limits() {
+    let sandbox = Sandbox::new();
+    let line = "curve --change --pickup 680p --recorded-through 1M --load none --load 470k --instrument guitarron --undo-floor 0.5 -o";
+    let words: Vec<&str> = line.split(' ').collect();
+    sandbox.done(&[&words[..], &["x.csv"]].concat());
+    let text = String::from_utf8(sandbox.read("x.csv")).unwrap();
+    let mut lines = text.lines();
+    assert_eq!(lines.next(), Some("setup,pickup,hz,db"));
+    let from_hz = rc_corner_hz(1e6, 680e-12);
+    let (to_hz, lower_hz) = (rc_corner_hz(470e3, 680e-12), from_hz * 10f64.powf(-24.0 / 20.0));
+    let mut count = 0;
+    for line in lines {
+        let [setup, pickup, hz, db] = line.split(',').collect::<Vec<_>>()[..] else { panic!("{line}") };
+        let (hz, db): (f64, f64) = (hz.parse().unwrap(), db.parse().unwrap());
+        let high_pass_db = 10.0 * (1.0 + (27.5 / hz).powi(4)).log10();
+        let expected = match setup {
+            // Above the corner that the ceiling sets, `(f² + fA²)/(f² + fc²)`.
+            "none" => rc_loss_db(from_hz, hz) - rc_loss_db(lower_hz, hz) - high_pass_db,
+            "470 kΩ" => rc_loss_db(from_hz, hz) - rc_loss_db(to_hz, hz),
+            other => panic!("{other}"),
+        };
+        assert_eq!(pickup, "1");
+        assert!((db - expected).abs() < 1e-6, "{setup}, {hz} Hz: {db}, formula {expected}");
+        count += 1;
+    }
+    assert_eq!(count, 2 * 501);
+    sandbox.done(&[&words[..], &["x.svg"]].concat());
+    // A long line has two.
+    let texts = labels_are_clear(&String::from_utf8(sandbox.read("x.svg")).unwrap()).join(" ");
+    for said in [
+        "What is done to the take of a 680 pF pickup, guitarrón",
+        "At most 24 dB of boost; below 27.5 Hz it comes down again (second order), which costs the lowest string 0.3 dB.",
+        "level in dB against the take",
+    ] {
+        assert!(texts.contains(said), "{said} in {texts}");
+    }
+}
+
+/// Each pickup's track has a change of its own.
+#[test]
+fn a_blends_changes_are_one_for_each_pickup() {
+    let sandbox = Sandbox::new();
+    sandbox
+        .write("given.toml", TWINS.replace("POLARITY", "same").replace("load = \"none\"", "load = \"1M\""));
+    sandbox.done(&["curve", "--change", "--setups", "given.toml", "-o", "x.svg"]);
+    let texts = labels_are_clear(&String::from_utf8(sandbox.read("x.svg")).unwrap());
+    for said in ["heard, 1", "heard, 2", "At most 24 dB of boost."] {
+        assert!(texts.iter().any(|text| text == said), "{said} in {texts:?}");
+    }
+}
+
+#[test]
+fn changes_that_cannot_be_drawn_are_refused() {
+    let sandbox = Sandbox::new();
+    let pickup = ["curve", "--pickup", "680p", "-o", "x.svg"];
+    for (more, said) in [
+        (&["--load", "none", "--undo-floor", "0.5"][..], "--change"),
+        (&["--load", "none", "--recorded-through", "1M"], "--change"),
+        (&["--change", "--load", "none"], "give --recorded-through 22M"),
+        (
+            &["--change", "--load", "1M", "--recorded-through", "22M", "--undo-floor", "0.5"],
+            "--undo-floor: nothing that is asked for lifts the lows",
+        ),
+        (
+            &["--change", "--load", "none", "--recorded-through", "1M", "--undo-floor", "0.6"],
+            "accepted are 0.1 to 0.5",
+        ),
+    ] {
+        let outcome = sandbox.run(&[&pickup[..], more].concat());
+        assert_eq!(outcome.code, Some(2), "{more:?}: {outcome:?}");
+        assert!(outcome.stderr.contains(said), "{more:?}: {outcome:?}");
+        assert!(!sandbox.path("x.svg").exists());
+    }
+}
+
 /// Elements of a class.
 fn of_class<'a, 'b>(svg: &'a Document<'b>, class: &str) -> Vec<Node<'a, 'b>> {
     let has = |node: &Node| node.attribute("class").is_some_and(|all| all.split(' ').any(|one| one == class));

@@ -17,6 +17,7 @@ from pedalboard import VST3Plugin
 
 import sound
 from circuit import Circuit, Complexes, Reals, through, undone
+from conftest import Program
 from test_render_transfer import check
 
 Audio = NDArray[np.float32]
@@ -36,6 +37,7 @@ NAMES = [
     "Heard setup",
     "Undo ceiling",
     "Ceiling on every change",
+    "Undo floor",
     "Level match",
     "Hold match",
     "Trim",
@@ -90,12 +92,15 @@ class Case:
     heard: Circuit
     settings: dict[str, str] = field(hash=False)
     ceiling_db: float | None = None
+    floor_hz: float = 0.0
 
     def formula(self, hz: Reals) -> Complexes:
-        """K at these frequencies."""
+        """K at these frequencies; below its floor Butterworth's high-pass of second order."""
         if self.ceiling_db is None:
             return through(self.take, self.heard, hz)
-        return undone(self.take, self.ceiling_db, hz)
+        s = 1j * hz
+        high_pass = s**2 / (s**2 + np.sqrt(2) * self.floor_hz * s + self.floor_hz**2)
+        return undone(self.take, self.ceiling_db, hz) * high_pass
 
 
 def settings(
@@ -111,6 +116,7 @@ def settings(
         f"Setup {setup} cable length": load[2],
         "Heard setup": f"Setup {setup}",
         "Undo ceiling": ceiling,
+        "Undo floor": "off",
     }
 
 
@@ -141,6 +147,13 @@ CASES = {
         Circuit(P),
         settings(("56 kΩ", "0 pF"), 5, ("none", "0 pF", "0 m"), "12 dB"),
         12.0,
+    ),
+    "undo with a floor": Case(
+        Circuit(P, 470e3),
+        Circuit(P),
+        settings(("470 kΩ", "0 pF"), 6, ("none", "0 pF", "0 m")) | {"Undo floor": "27.5 Hz"},
+        24.0,
+        27.5,
     ),
 }
 
@@ -203,6 +216,20 @@ def test_one_instance_through_rates_and_setups(host: Host) -> None:
         host.type(CASES[name].settings)
         sent = impulse(2, rate)
         judge(CASES[name], sent, host.play(sent, rate), rate)
+
+
+@pytest.mark.parametrize(("part", "floor"), [("0.5", "27.5 Hz"), ("0.2", "11 Hz"), ("off", "off")])
+def test_a_floor_is_the_programs(host: Host, program: Program, tmp_path: Path, part: str, floor: str) -> None:
+    """The program's rendering with the floor at the same frequency (low A is 55 Hz, ISO 16), within -120 dB of its peak."""
+    sent = noise(48_000)
+    sound.write_float32(tmp_path / "take.wav", 48_000, sent.T)
+    typed = ["--pickup", "680p", "--recorded-through", "470k", "--load", "none", "--instrument", "guitarron"]
+    out = tmp_path / "out.wav"
+    program("render", tmp_path / "take.wav", *typed, "--undo-floor", part, "--no-match", "-o", out)
+    rendered = sound.read(out)[1].T
+    host.type(CASES["undo with a floor"].settings | {"Undo floor": floor})
+    heard = host.play(sent, 48_000)
+    assert np.abs(heard - rendered).max() <= 1e-6 * np.abs(rendered).max()
 
 
 def noise(frames: int) -> Audio:

@@ -4,7 +4,7 @@ use dsp_core::circuit::{Chain, Element, Input, InputBox, Link, Pickup, Pickups, 
 use dsp_core::filter::Sections;
 use dsp_core::kit::TypedLoad;
 use dsp_core::processor::GuardCause;
-use dsp_core::response::{Between, InputNeeded, Keeps, Leak, Noise, Range, Response, Shape, Undo};
+use dsp_core::response::{Between, Floor, InputNeeded, Keeps, Leak, Noise, Range, Response, Shape, Undo};
 use dsp_core::units::Pitch;
 
 use super::{Words, visible};
@@ -198,6 +198,12 @@ impl Words {
             Noise::Rumble => self.say("noise.rumble", &[("db", &db)]),
             Noise::Hiss => self.say("noise.hiss", &[("db", &db)]),
         }
+    }
+
+    /// Where what lifts the lows comes down again, and what that costs the lowest string.
+    pub fn undo_floor(&self, floor: Floor, lowest_hz: f64) -> String {
+        let hz = self.figure(format!("{} Hz", (floor.hz * 10.0).round() / 10.0));
+        self.say("noise.undo_floor", &[("hz", &hz), ("db", &self.db(floor.cost_db(lowest_hz)))])
     }
 
     /// The input to ask for, and what it keeps with the `max_loss_db` that was asked for.

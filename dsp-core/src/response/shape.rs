@@ -51,7 +51,7 @@ impl Shape {
     /// With a high-pass of second order behind it that is flat above its corner (Butterworth's), `s²/(s² + √2 wc s + wc²)`: it costs
     /// `10 log10(1 + (corner/f)⁴)` dB at `f`.
     #[must_use]
-    pub fn with_high_pass(mut self, corner_hz: f64) -> Self {
+    pub(super) fn with_high_pass(mut self, corner_hz: f64) -> Self {
         let part = TAU * corner_hz * FRAC_1_SQRT_2;
         [0.0, 0.0].map(Root::real).into_iter().for_each(|zero| self.zeros.push(zero));
         self.poles.push(Root::pair(part, part));

@@ -55,6 +55,7 @@ fn snapshot(document: &Document, values: Values) -> Snapshot {
         output_db: shown::stored(document.output_db, shown::LEVEL_DB),
         ceiling_db: document.ceiling.db().map_or(shown::CEILING_DB.1, stored_ceiling),
         of_every_change: matches!(document.ceiling, Ceiling::Db(_)),
+        floor_hz: document.floor.map_or(shown::FLOOR_HZ.0, |floor| shown::stored(floor.hz, shown::FLOOR_HZ)),
         values,
     }
 }
@@ -125,6 +126,7 @@ mod tests {
             heard,
             bypass: false,
             ceiling: Ceiling::default(),
+            floor: None,
             level_match: false,
             hold: false,
             guard: true,

@@ -1,7 +1,7 @@
 use dsp_core::circuit::{Chain, Link, Pickups, Spread};
 use dsp_core::filter::Sections;
 use dsp_core::response::{
-    Between, Ceiling, Change, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo,
+    Between, Ceiling, Change, Floor, InputNeeded, Lossless, Noise, Range, Response, Shape, Undo,
 };
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
@@ -54,6 +54,8 @@ pub struct SetupFigures {
     pub response: Response,
     /// `K` of each pickup's track.
     pub shapes: Vec<Shape>,
+    /// Where they come down again below the lowest string, if they do.
+    pub floor: Option<Floor>,
     /// Lost at each string in dB.
     pub losses_db: Vec<f64>,
     /// The same wherever values lie within their tolerances; empty where none carries any.
@@ -95,7 +97,7 @@ impl Figures {
         let recorded_pickups = preset.pickups.with_positions(preset.recorded_at);
         let take = Response::recorded(&recorded_pickups, &preset.recorded);
         let recorded = recorded_pickups.check_losses(&preset.recorded);
-        let look = Look { strings, a4_hz, ceiling: document.ceiling, take, recorded };
+        let look = Look { strings, a4_hz, ceiling: document.ceiling, floor: document.floor, take, recorded };
         let between = |chain: &Chain, at| Between {
             pickups: preset.pickups,
             recorded: (preset.recorded.clone(), preset.recorded_at),
@@ -137,6 +139,7 @@ struct Look<'a> {
     strings: &'a [Pitch],
     a4_hz: f64,
     ceiling: Ceiling,
+    floor: Option<Floor>,
     take: Response,
     /// Whether what was recorded through can be.
     recorded: Result<(), Lossless>,
@@ -154,7 +157,11 @@ impl Look<'_> {
         let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
-        let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let mut bounded: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let is_lossless = bounded.iter().any(Shape::is_lossless);
+        let floor = self.floor.filter(|floor| !is_lossless && floor.ends(&bounded));
+        let under = |shape: &Shape| floor.map_or(*shape, |floor| floor.under(shape));
+        let mut shapes: Vec<Shape> = bounded.iter().map(under).collect();
         let shape = shapes.first().unwrap_or(&Shape::UNCHANGED);
         let said = lowest.map(|lowest| {
             let verdict = words.verdict_of_change(between, shape, lowest, lowest_hz, place);
@@ -164,8 +171,8 @@ impl Look<'_> {
         let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let mut help = most_help(pickups, chain, lowest_hz);
         // As it is heard.
-        if shapes.iter().any(Shape::is_lossless) {
-            shapes.fill(Shape::UNCHANGED);
+        if is_lossless {
+            [&mut bounded, &mut shapes].into_iter().for_each(|shapes| shapes.fill(Shape::UNCHANGED));
             if let Err(error) = pickups.check_losses(chain).and_then(|()| self.recorded.clone()) {
                 (verdict, sentences, help) =
                     (format!("{HEARD_UNCHANGED} {place}: {error}"), Vec::new(), None);
@@ -177,13 +184,14 @@ impl Look<'_> {
             ask: words.asked(&needed, ACCEPTED_LOSS_DB),
             asked: words.asked_figure(&needed),
             help,
-            held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
+            held_back: self.held_back(pickups, &response, &bounded, lowest_hz),
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()
                 .map(|shape| Sections::worst_error_db(shape, ERROR_RATE_HZ))
                 .fold(0.0, f64::max),
             shapes,
+            floor,
             losses_db: hz().map(|hz| response.loss_db(hz)).collect(),
             ranges_db: spread.iter().flat_map(|spread| hz().map(|hz| spread.loss_db(hz))).collect(),
             spread,

@@ -90,13 +90,14 @@ impl HostSession {
 
     fn now(&self) -> Document {
         let level = &self.params.level;
-        let TakeParams { ceiling_db, of_every_change, .. } = &self.params.take;
+        let TakeParams { ceiling_db, of_every_change, floor_hz, .. } = &self.params.take;
         let ceiling = shown::ceiling(self.float(ceiling_db), self.switch(of_every_change));
         Document {
             preset: self.shown_preset(&stored::values(&self.params, |param| self.float(param))),
             heard: self.heard(),
             bypass: self.switch(&self.params.bypass),
             ceiling,
+            floor: shown::floor(self.float(floor_hz)),
             level_match: self.switch(&level.level_match),
             hold: self.switch(&level.hold),
             guard: self.switch(&level.guard),
@@ -176,8 +177,14 @@ impl HostSession {
         let float = |param: &FloatParam, value: f32| (param.as_ptr(), param.preview_normalized(value));
         let switch = |param: &BoolParam, value: bool| (param.as_ptr(), param.preview_normalized(value));
         let ceiling_db = match to.ceiling.db() {
-            Some(db) => number("the boost limit", db, (shown::CEILING_DB.0, shown::MOST_CEILING_DB))?,
+            Some(db) => decibels("the boost limit", db, (shown::CEILING_DB.0, shown::MOST_CEILING_DB))?,
             None => shown::CEILING_DB.1,
+        };
+        let floor_hz = match to.floor {
+            Some(floor) => {
+                number("the boost floor", floor.hz, (shown::LEAST_FLOOR_HZ, shown::FLOOR_HZ.1), "Hz")?
+            }
+            None => shown::FLOOR_HZ.0,
         };
         let choice = heard_of(to.heard)?;
         let mut targets = vec![
@@ -186,10 +193,11 @@ impl HostSession {
             switch(&level.level_match, to.level_match),
             switch(&level.hold, to.hold),
             switch(&level.guard, to.guard),
-            float(&level.trim_db, number("the trim", to.trim_db, shown::LEVEL_DB)?),
-            float(&level.output_db, number("the output gain", to.output_db, shown::LEVEL_DB)?),
+            float(&level.trim_db, decibels("the trim", to.trim_db, shown::LEVEL_DB)?),
+            float(&level.output_db, decibels("the output gain", to.output_db, shown::LEVEL_DB)?),
             float(&take.ceiling_db, ceiling_db),
             switch(&take.of_every_change, !matches!(to.ceiling, Ceiling::OfUndo(_))),
+            float(&take.floor_hz, floor_hz),
         ];
         let mut values = *values;
         targets
@@ -322,13 +330,17 @@ fn heard_of(setup: Option<usize>) -> Result<Heard, String> {
     }
 }
 
-/// A number of dB as it is stored.
-fn number(what: &str, db: f64, (low, high): (f32, f32)) -> Result<f32, String> {
+fn decibels(what: &str, db: f64, range: (f32, f32)) -> Result<f32, String> {
+    number(what, db, range, "dB")
+}
+
+/// A number of a unit as it is stored.
+fn number(what: &str, value: f64, (low, high): (f32, f32), unit: &str) -> Result<f32, String> {
     #[expect(clippy::cast_possible_truncation, reason = "the precision in which hosts keep parameters")]
-    let stored = db as f32;
+    let stored = value as f32;
     if (low..=high).contains(&stored) {
         Ok(stored)
     } else {
-        Err(format!("{what} is {db} dB: accepted is {low} dB to {high} dB"))
+        Err(format!("{what} is {value} {unit}: accepted is {low} {unit} to {high} {unit}"))
     }
 }

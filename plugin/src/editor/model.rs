@@ -221,7 +221,8 @@ impl Model {
             self.heard_before = follow(before.heard);
         }
         // Levels and what is heard change no figure: a gesture of theirs costs nothing.
-        if (&before.preset, before.ceiling) != (&self.document.preset, self.document.ceiling) {
+        let shapes = |of: &Document| (of.ceiling, of.floor);
+        if before.preset != self.document.preset || shapes(&before) != shapes(&self.document) {
             self.compute();
         }
     }

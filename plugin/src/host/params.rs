@@ -1,7 +1,7 @@
 //! What the host sees: parameters with their names, stable ids, ranges and defaults.
 //!
 //! Ids, stored units and ranges are for ever: states and automation of every version depend on them. Stored
-//! are plain values: ohms, picofarads, henries, metres, dB (see `shown`). What no parameter holds is in the state's circuit.
+//! are plain values: ohms, picofarads, henries, metres, dB, hertz (see `shown`). What no parameter holds is in the state's circuit.
 
 use std::sync::{Arc, OnceLock};
 
@@ -12,7 +12,7 @@ use crate::host::circuit_field::CircuitField;
 use crate::host::music_field::MusicField;
 use crate::host::preset::{self, COURTYARD};
 use crate::host::quantities::{
-    CABLE, CEILING, INPUT, INPUT_CAPACITANCE, LEVEL, PICKUP_CAPACITANCE, PICKUP_INDUCTANCE, PRIMARY,
+    CABLE, CEILING, FLOOR, INPUT, INPUT_CAPACITANCE, LEVEL, PICKUP_CAPACITANCE, PICKUP_INDUCTANCE, PRIMARY,
 };
 use crate::host::state::FormatField;
 use crate::host::view_field::ViewField;
@@ -121,6 +121,9 @@ pub struct TakeParams {
     /// Whether that bounds every change, or undoing only, as it did before states of format 4.
     #[id = "ceiling_all"]
     pub of_every_change: BoolParam,
+    /// Where a change that lifts the lows comes down again, in hertz; the bottom of the range is "off".
+    #[id = "floor"]
+    pub floor_hz: FloatParam,
 }
 
 /// Level match, gains and guard.
@@ -235,6 +238,7 @@ impl TakeParams {
             through_henries: PRIMARY.param("Recorded through inductance", through.henries),
             ceiling_db: CEILING.param("Undo ceiling", 24.0),
             of_every_change: switch("Ceiling on every change", true),
+            floor_hz: FLOOR.param("Undo floor", 0.0),
         }
     }
 }

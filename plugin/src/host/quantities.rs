@@ -100,6 +100,15 @@ pub(crate) const CEILING: Quantity = Quantity {
     write: text::ceiling,
     read: text::read_ceiling,
 };
+pub(crate) const FLOOR: Quantity = Quantity {
+    what: "the undo floor",
+    range: shown::FLOOR_HZ,
+    factor: 0.5,
+    shown: |stored| shown::floor(stored).map(|floor| floor.hz),
+    accepted: (shown::LEAST_FLOOR_HZ, shown::FLOOR_HZ.1),
+    write: text::floor,
+    read: text::read_floor,
+};
 
 /// What a capacitance is stored as.
 pub(crate) fn picofarads(value: Capacitance) -> f64 {
@@ -169,13 +178,14 @@ mod tests {
 
     /// Five points of each travel, in plain units, as the first version with each quantity had them: for ever, since states and automation
     /// of every version depend on them.
-    const TRAVELS: [(&str, [f32; 5]); 9] = [
+    const TRAVELS: [(&str, [f32; 5]); 10] = [
         ("pickup_c", [100.0, 197.5586, 3_221.875, 23_806.738, 100_000.0]),
         ("pickup_l", [0.01, 0.107_646_48, 3.134_687_4, 23.738_096, 100.0]),
         ("through_r", [1_000.0, 16_258.773, 3_907_246.0, 100_113_816.0, 1e9]),
         ("through_c", [0.0, 39.0625, 625.0, 3164.0625, 10_000.0]),
         ("through_l", [0.1, 4.005_859_4, 62.593_75, 316.474_6, 1_000.0]),
         ("ceiling", [6.0, 19.5, 33.0, 46.5, 60.0]),
+        ("floor", [0.0, 12.5, 50.0, 112.5, 200.0]),
         ("trim", [-24.0, -12.0, 0.0, 12.0, 24.0]),
         ("output", [-24.0, -12.0, 0.0, 12.0, 24.0]),
         ("cable", [0.0, 6.25, 25.0, 56.25, 100.0]),
@@ -208,7 +218,7 @@ mod tests {
             ("through_c", 0.0),
             ("through_l", 47.0),
         ];
-        let levels = [("ceiling", 24.0), ("trim", 0.0), ("output", 0.0)];
+        let levels = [("ceiling", 24.0), ("floor", 0.0), ("trim", 0.0), ("output", 0.0)];
         let setups = (1..).zip(SETUPS).flat_map(|(number, defaults)| {
             let ids = ["load_r", "load_c", "load_l", "cable"];
             ids.into_iter().zip(defaults).map(move |(id, default)| (format!("{id}_{number}"), default))
@@ -222,7 +232,7 @@ mod tests {
             _ => None,
         });
         let floats: Vec<_> = floats.collect();
-        assert_eq!(floats.len(), 32);
+        assert_eq!(floats.len(), 33);
         for ((id, param), (expected, default)) in floats.iter().zip(expected) {
             assert_eq!((id, param.default_plain_value().to_bits()), (&expected, default.to_bits()));
             let travelled = [0.0, 0.25, 0.5, 0.75, 1.0].map(|at| param.preview_plain(at).to_bits());

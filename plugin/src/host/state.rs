@@ -17,6 +17,8 @@
 //! Format 5: `fields` holds `"view"`, an object: how the project is looked at (see `view_field`). It is never heard; damaged or missing it
 //! is nothing.
 //!
+//! Format 6: there is also `floor`, where an undo comes down again, in hertz; 0 is off, as in every earlier format.
+//!
 //! The framework sets whatever it reads, unclamped, and keeps the present value of a parameter that is missing. So
 //! before it does, every state is made whole: each parameter is there, of its type and within its range.
 //! What cannot be used becomes the circuit's own value, or else the default. A state of a later format is read as far as it
@@ -36,13 +38,15 @@ use super::stored;
 use super::view_field::View;
 use crate::host::params::FirstjackParams;
 use crate::host::preset;
+use crate::sound::shown;
 use crate::sound::values::Values;
 
 /// Version of the format that is written.
-pub(crate) const FORMAT: u32 = 5;
+pub(crate) const FORMAT: u32 = 6;
 
-/// The parameter that came with format 4, and what it is in a state of an earlier one.
-const OF_FORMAT_4: (&str, bool) = ("ceiling_all", false);
+/// Parameters that came with a format, and what they are in a state of an earlier one, whatever stands there.
+const CAME_LATER: [(&str, u32, ParamValue); 2] =
+    [("ceiling_all", 4, ParamValue::Bool(false)), ("floor", 6, ParamValue::F32(shown::FLOOR_HZ.0))];
 
 /// Makes a state whole. Unknown parameters and fields are dropped.
 pub(crate) fn repair(state: &mut PluginState) {
@@ -55,14 +59,17 @@ pub(crate) fn repair(state: &mut PluginState) {
             .into_iter()
             .collect();
     for (id, param, _) in defaults.param_map() {
+        let earlier = CAME_LATER.into_iter().find(|(later, since, _)| *later == id && format < *since);
+        if let Some((.., value)) = earlier {
+            state.params.insert(id, value);
+            continue;
+        }
         let value = match param {
             ParamPtr::FloatParam(param) => {
                 let missing = missing.get(&id).copied();
                 // SAFETY: the pointers lead into `defaults`, which outlives them.
                 float(unsafe { &*param }, given.get(&id), missing)
             }
-            // SAFETY: as above.
-            ParamPtr::BoolParam(_) if format < 4 && id == OF_FORMAT_4.0 => ParamValue::Bool(OF_FORMAT_4.1),
             // SAFETY: as above.
             ParamPtr::BoolParam(param) => switch(unsafe { &*param }, given.get(&id)),
             // SAFETY: as above.

@@ -20,6 +20,7 @@ pub(crate) fn snapshot(params: &FirstjackParams) -> Snapshot {
         output_db: level.output_db.value(),
         ceiling_db: params.take.ceiling_db.value(),
         of_every_change: params.take.of_every_change.value(),
+        floor_hz: params.take.floor_hz.value(),
         values: values(params, FloatParam::value),
     }
 }

@@ -89,6 +89,21 @@ pub(crate) fn read_ceiling(text: &str) -> Option<f32> {
     read_level(text).map(|db| db.min(shown::MOST_CEILING_DB))
 }
 
+pub(crate) fn floor(stored_hz: f32) -> String {
+    shown::floor(stored_hz).map_or(OFF.to_owned(), |floor| format!("{} Hz", floor.hz))
+}
+
+/// A bare number is Hz. One between nothing and the lowest floor is refused: it could mean a part of the lowest string's frequency.
+pub(crate) fn read_floor(text: &str) -> Option<f32> {
+    let text = text.trim().to_lowercase();
+    if is(&text, OFF) {
+        return Some(shown::FLOOR_HZ.0);
+    }
+    let hz: f64 = text.strip_suffix("hz").unwrap_or(&text).trim_end().parse().ok()?;
+    let (off, least) = (shown::FLOOR_HZ.0, shown::LEAST_FLOOR_HZ);
+    (hz == f64::from(off) || (hz >= f64::from(least) && hz.is_finite())).then(|| narrow(hz))
+}
+
 pub(crate) fn switch(on: bool) -> String {
     if on { ON } else { OFF }.to_owned()
 }
@@ -173,6 +188,9 @@ mod tests {
         assert_eq!(level(-3.5), "-3.5 dB");
         assert_eq!(ceiling(24.0), "24 dB");
         assert_eq!(ceiling(60.0), "off");
+        assert_eq!(floor(27.5), "27.5 Hz");
+        assert_eq!(floor(98.0), "98 Hz");
+        assert_eq!(floor(0.0), "off");
         assert_eq!(switch(true), "on");
     }
 
@@ -208,6 +226,11 @@ mod tests {
         }
         assert_eq!(read_ceiling("OFF"), Some(60.0));
         assert_eq!(read_ceiling("12 dB"), Some(12.0));
+        for (text, hz) in
+            [("27.5 Hz", 27.5), ("27.5", 27.5), (" 41HZ ", 41.0), ("Off", 0.0), ("0", 0.0), ("0 Hz", 0.0)]
+        {
+            assert_eq!(read_floor(text), Some(hz), "{text}");
+        }
         assert_eq!(read_switch(" On "), Some(true));
         assert_eq!(read_switch("0"), Some(false));
     }
@@ -237,6 +260,9 @@ mod tests {
         }
         for text in ["", "dB", "3 s", "inf dB", "NaN", "off"] {
             assert_eq!(read_level(text), None, "{text}");
+        }
+        for text in ["", "Hz", "0.5", "half", "-27.5 Hz", "27.5 dB", "inf", "NaN"] {
+            assert_eq!(read_floor(text), None, "{text}");
         }
         assert_eq!(read_switch("maybe"), None);
     }

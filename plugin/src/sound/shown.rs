@@ -5,7 +5,7 @@
 //! dB) before it becomes part of a circuit: text and sound always agree, to the last bit. Nothing here
 //! allocates, and every input, not a number included, gives a value within the range.
 
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 use dsp_core::units::{Capacitance, Inductance, Length, Resistance};
 
 /// Load resistances are stored in ohms; the top of the range means that nothing conducts.
@@ -24,9 +24,13 @@ pub(crate) const CABLE_METRES: (f32, f32) = (0.0, 100.0);
 pub(crate) const LEVEL_DB: (f32, f32) = (-24.0, 24.0);
 /// The ceiling is stored in dB; the top of the range means that there is none.
 pub(crate) const CEILING_DB: (f32, f32) = (6.0, 60.0);
+/// The floor is stored in hertz; the bottom of the range means that there is none.
+pub(crate) const FLOOR_HZ: (f32, f32) = (0.0, 200.0);
 
 /// The highest ceiling that is one.
 pub(crate) const MOST_CEILING_DB: f32 = CEILING_DB.1 - 0.01;
+/// The lowest floor that is one.
+pub(crate) const LEAST_FLOOR_HZ: f32 = 1.0;
 /// Less than this is no capacitance at all.
 const LEAST_PICOFARADS: f64 = 0.1;
 /// Less than this is no cable at all.
@@ -85,6 +89,12 @@ pub(crate) fn ceiling(stored_db: f32, of_every_change: bool) -> Ceiling {
         db if of_every_change => Ceiling::Db(db),
         db => Ceiling::OfUndo(db),
     }
+}
+
+/// The floor; `None` where there is none.
+pub(crate) fn floor(stored_hz: f32) -> Option<Floor> {
+    let hz = Decimal::new(within(stored_hz, FLOOR_HZ)).times_ten_to(0);
+    (hz >= f64::from(LEAST_FLOOR_HZ)).then_some(Floor { hz })
 }
 
 /// What a parameter stores of a value: the nearest within its range.
@@ -166,6 +176,9 @@ mod tests {
         assert_eq!(cable(6.000_000_5), Some(read("6 m")));
         assert_eq!(level_db(-3.497), -3.5);
         assert_eq!(ceiling(24.001, true), Ceiling::Db(24.0));
+        assert_eq!(floor(27.500_002), Some(Floor { hz: 27.5 }));
+        assert_eq!(floor(112.349), Some(Floor { hz: 112.3 }));
+        assert_eq!(floor(0.999_98), Some(Floor { hz: 1.0 }));
     }
 
     #[test]
@@ -178,6 +191,8 @@ mod tests {
         assert_eq!(cable(0.004), None);
         assert_eq!(ceiling(60.0, true), Ceiling::Off);
         assert_eq!(ceiling(59.994, true), Ceiling::Db(59.99));
+        assert_eq!((floor(0.0), floor(0.999_94)), (None, None));
+        assert_eq!(floor(1e9), Some(Floor { hz: 200.0 }));
         assert!(level_db(-0.001).is_sign_positive());
     }
 
@@ -190,6 +205,7 @@ mod tests {
             assert_eq!(primary_inductance(odd), Some(read("100 mH")));
             assert_eq!(shunt_capacitance(odd), None);
             assert_eq!(cable(odd), None);
+            assert_eq!(floor(odd), None);
         }
         assert_eq!(ceiling(f32::NAN, true), Ceiling::Db(6.0));
         assert_eq!(level_db(f32::NAN), -24.0);

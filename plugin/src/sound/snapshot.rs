@@ -25,6 +25,7 @@ pub(crate) struct Snapshot {
     pub output_db: f32,
     pub ceiling_db: f32,
     pub of_every_change: bool,
+    pub floor_hz: f32,
     pub values: Values,
 }
 
@@ -42,6 +43,7 @@ impl Snapshot {
             output_db: 0.0,
             ceiling_db: 24.0,
             of_every_change: true,
+            floor_hz: 0.0,
             values,
         }
     }
@@ -53,6 +55,7 @@ impl Snapshot {
             && self.values.setups[setup] == other.values.setups[setup]
             && self.ceiling_db == other.ceiling_db
             && self.of_every_change == other.of_every_change
+            && self.floor_hz == other.floor_hz
     }
 
     /// What a setup, counted from zero, does to each track. Real-time safe.
@@ -70,6 +73,9 @@ impl Snapshot {
             .collect();
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
+        }
+        if let Some(floor) = shown::floor(self.floor_hz).filter(|floor| floor.ends(&shapes)) {
+            shapes.iter_mut().for_each(|shape| *shape = floor.under(shape));
         }
         shapes
     }
@@ -157,6 +163,33 @@ mod tests {
             let turned = Snapshot::with_values(values).shapes(&circuit, setup);
             assert!(!turned[0].is_flat() && !turned[0].is_lossless());
             values.setups[setup].ohms = ohms;
+        }
+    }
+
+    /// Of a blend as recorded through 1 MΩ and heard through nothing both tracks come down, by `10 log10(1 + (corner/f)⁴)` dB, and none where a load is
+    /// put on.
+    #[test]
+    fn all_tracks_of_what_lifts_the_lows_come_down() {
+        for (text, undoes) in [
+            (PRESETS[3].replace("recorded = { load = \"10M\" }", "recorded = { load = \"1M\" }"), true),
+            (PRESETS[3].to_owned(), false),
+        ] {
+            let (circuit, mut values) = preset::read(&text).unwrap();
+            if undoes {
+                values.setups = [crate::sound::values::Load::NONE; SETUPS];
+            }
+            let now = Snapshot::with_values(values);
+            // The passive box, where nothing is undone.
+            let setup = if undoes { 0 } else { 2 };
+            let without = now.shapes(&circuit, setup);
+            let with = Snapshot { floor_hz: 27.5, ..now }.shapes(&circuit, setup);
+            assert_eq!(with.len(), 2);
+            for (with, without) in with.iter().zip(&without) {
+                for hz in [10.0_f64, 27.5, 55.0, 1_000.0] {
+                    let cost_db = if undoes { 10.0 * (1.0 + (27.5 / hz).powi(4)).log10() } else { 0.0 };
+                    assert!((without.db(hz) - with.db(hz) - cost_db).abs() < 1e-9, "{undoes}, {hz} Hz");
+                }
+            }
         }
     }
 
@@ -248,7 +281,11 @@ mod tests {
         let mut other = now;
         other.values.setups[2].ohms = 1e5;
         assert!((0..SETUPS).all(|setup| now.same_shapes(&other, setup) == (setup != 2)));
-        for other in [Snapshot { ceiling_db: 12.0, ..now }, Snapshot { of_every_change: false, ..now }] {
+        for other in [
+            Snapshot { ceiling_db: 12.0, ..now },
+            Snapshot { of_every_change: false, ..now },
+            Snapshot { floor_hz: 27.5, ..now },
+        ] {
             assert!((0..SETUPS).all(|setup| !now.same_shapes(&other, setup)));
         }
     }

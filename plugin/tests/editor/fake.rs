@@ -29,6 +29,7 @@ impl Fake {
             heard: None,
             bypass: false,
             ceiling: Ceiling::default(),
+            floor: None,
             level_match: true,
             hold: false,
             guard: true,

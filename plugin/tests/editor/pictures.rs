@@ -1,6 +1,7 @@
 //! What the window looks like, against pictures that are kept in `snapshots`.
 
 use dsp_core::processor::GuardCause;
+use dsp_core::response::Floor;
 use egui::{Ui, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -120,6 +121,27 @@ fn an_empty_window_and_one_with_trouble() {
     let mut window = Window::of(session);
     window.model.notices.push("a notice that has not been read".to_owned());
     compare(&on(window, SMALL, 1.0, Theme::Dark), "trouble-dark");
+}
+
+/// A take that is restored, with a floor where it should be, and with one that costs a string too much.
+#[test]
+fn a_floor_under_what_is_restored() {
+    let text = "version = 5\nname = 'Restored'\npickup = '680p'\ninstrument = 'bass'\nrecorded = '1M'\n\
+                [[setup]]\nname = 'bare'\nload = 'none'\n[[setup]]\nname = 'tuner'\nload = '2M2'\n";
+    for (hz, size, theme, name) in [
+        (20.6, SMALL, Theme::Light, "floor-small-light"),
+        (20.6, LARGE, Theme::Dark, "floor-large-dark"),
+        (41.0, SMALL, Theme::Dark, "floor-dear-small-dark"),
+        (41.0, LARGE, Theme::Light, "floor-dear-large-light"),
+    ] {
+        let mut session = Fake::new(text).hearing(0);
+        session.document.floor = Some(Floor { hz });
+        session.readings.matching_db = [Some(-12.3); 6];
+        session.readings.learned_seconds = 19.0;
+        let mut window = Window::of(session);
+        window.model.curves = CurveKind::Change;
+        compare(&on(window, size, 1.0, theme), name);
+    }
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use dsp_core::circuit::{InputBox, Knobs};
 use dsp_core::preset::Preset;
+use dsp_core::response::Floor;
 use dsp_core::units::Resistance;
 use firstjack_plugin::editor::document::edits::{Field, LinkPart, PickupPart};
 use firstjack_plugin::editor::document::links::{Kind, Spot};
@@ -41,6 +42,7 @@ fn edits() -> impl Strategy<Value = Edit> {
             .prop_map(|typed| Edit::Set(Field::Pickup(0, PickupPart::Capacitance), typed.to_owned())),
         (-12.0..12.0).prop_map(|db: f64| Edit::Level(Level::Output, db.round())),
         any::<bool>().prop_map(|on| Edit::Switch(Switch::Guard, on)),
+        prop::option::of(1..200_u8).prop_map(|hz| Edit::Floor(hz.map(|hz| Floor { hz: hz.into() }))),
         (setup.clone(), "[a-d]").prop_map(|(index, name)| Edit::Setups(SetupsEdit::Rename(index, name))),
         (setup.clone(), setup.clone()).prop_map(|(from, to)| Edit::Setups(SetupsEdit::Move(from, to))),
         setup.clone().prop_map(|index| Edit::Setups(SetupsEdit::Remove(index))),

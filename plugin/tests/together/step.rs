@@ -91,11 +91,12 @@ fn set_by_host(rng: &mut Rng, number: usize) -> Step {
     let hundredths = number % 1_000;
     // The window speaks of hundredths of a decibel.
     let whole_db = 5 + hundredths / 100;
-    let (name, text) = match rng.u8(0..5) {
+    let (name, text) = match rng.u8(0..6) {
         0 => ("Trim", format!("-{whole_db}.{:02} dB", hundredths % 100)),
         1 => ("Setup 1 load resistance", format!("33.{hundredths:03} MΩ")),
         2 => ("Setup 5 load resistance", format!("120.{hundredths:03} kΩ")),
         3 => ("Undo ceiling", format!("3{}.{:02} dB", hundredths / 100, hundredths % 100)),
+        4 => ("Undo floor", format!("{}.{:01} Hz", 20 + hundredths / 10, hundredths % 10)),
         _ => ("Heard setup", format!("Setup {}", rng.usize(1..=SETUPS))),
     };
     Step::HostSet(name, text)

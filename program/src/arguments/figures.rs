@@ -27,6 +27,24 @@ pub struct CurveArguments {
     pub source: SourceArguments,
     #[command(flatten)]
     pub strings: StringsArguments,
+    /// What is done to a take, in place of what each setup loses: the change from what it was recorded through
+    #[arg(long)]
+    pub change: bool,
+    /// What the take was recorded through, such as 22M; none for an unloaded take
+    #[arg(
+        long = "recorded-through",
+        alias = "through",
+        value_name = "LOAD",
+        requires = "change",
+        allow_hyphen_values = true
+    )]
+    pub through: Option<String>,
+    /// The most boost that any change may apply, in dB, or off
+    #[arg(long, value_name = "DB", default_value = "24", requires = "change", allow_hyphen_values = true)]
+    pub undo_ceiling: String,
+    /// Let a change that lifts the lows come down again, at this part of the lowest string's frequency (0.1 to 0.5, second order); or off
+    #[arg(long, value_name = "PART", default_value = "off", requires = "change", allow_hyphen_values = true)]
+    pub undo_floor: String,
     /// The picture, .svg or .png, or the figures, .csv; - for standard output
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,

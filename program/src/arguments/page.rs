@@ -190,6 +190,9 @@ pub struct PackArguments {
     /// The most boost that any change may apply, in dB, or off
     #[arg(long, value_name = "DB", default_value = "24", allow_hyphen_values = true)]
     pub undo_ceiling: String,
+    /// Let a change that lifts the lows come down again, at this part of the lowest string's frequency (0.1 to 0.5, second order); or off
+    #[arg(long, value_name = "PART", default_value = "off", allow_hyphen_values = true)]
+    pub undo_floor: String,
     /// Write the crew note besides, .pdf
     #[arg(long, value_name = "FILE")]
     pub note: Option<PathBuf>,

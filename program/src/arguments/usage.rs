@@ -13,7 +13,8 @@ firstjack render <TAKE> --pickup <CAPACITANCE> --recorded-through <LOAD> --load 
 pub const USAGE_CURVE: &str = "\
 firstjack curve --pickup <CAPACITANCE> --load <LOAD> -o <FILE.svg> [OPTIONS]
        firstjack curve --coil <INDUCTANCE> --coil-resistance <RESISTANCE> --load <LOAD> -o <FILE.svg> [OPTIONS]
-       firstjack curve --setups <FILE> -o <FILE.svg> [OPTIONS]";
+       firstjack curve --setups <FILE> -o <FILE.svg> [OPTIONS]
+       firstjack curve --change --pickup <CAPACITANCE> --recorded-through <LOAD> --load <LOAD> -o <FILE.svg> [OPTIONS]";
 
 pub const USAGE_PACK: &str = "\
 firstjack pack <TAKE> --setups <FILE> -o <FILE.html> [OPTIONS]

@@ -1,5 +1,6 @@
 //! `firstjack curve`: level against frequency, drawn or as a table.
 
+mod change;
 mod responses;
 mod table;
 
@@ -15,6 +16,7 @@ use crate::output::{self, Expected, Outputs};
 use crate::plot::{Curve, LEAST_DB, Picture, PictureKind, Plot, Units};
 use crate::source::{NamedChain, Source, Strings};
 use crate::stdout;
+use change::Changes;
 use responses::Responses;
 
 /// What is drawn, in Hz and in how many steps.
@@ -42,10 +44,17 @@ pub fn run(arguments: &CurveArguments) -> Result<(), Failure> {
     if !outputs.prepare(false)? {
         return Ok(());
     }
-    let bytes = match kind {
-        PictureArgument::Csv => table::csv(&source.pickups, &source.setups).into_bytes(),
-        PictureArgument::Svg => PictureKind::Svg.bytes(&picture(&source, &strings, output)?, output)?,
-        PictureArgument::Png => PictureKind::Png.bytes(&picture(&source, &strings, output)?, output)?,
+    let changes = arguments.change.then(|| Changes::new(arguments, &source, &strings, &Words::ENGLISH));
+    let changes = changes.transpose()?;
+    let picture = || match &changes {
+        Some(changes) => changes.picture(&strings, &Words::ENGLISH).map_err(|count| too_many(count, output)),
+        None => picture(&source, &strings, output),
+    };
+    let bytes = match (kind, &changes) {
+        (PictureArgument::Csv, Some(changes)) => changes.csv().into_bytes(),
+        (PictureArgument::Csv, None) => table::csv(&source.pickups, &source.setups).into_bytes(),
+        (PictureArgument::Svg, _) => PictureKind::Svg.bytes(&picture()?, output)?,
+        (PictureArgument::Png, _) => PictureKind::Png.bytes(&picture()?, output)?,
     };
     output::write(&outputs, output, &bytes)?;
     stdout::tell_aside(&source.remark_lines(&strings, &Words::ENGLISH))
@@ -55,10 +64,7 @@ fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<P
     let (Source { pickups, setups, .. }, words) = (source, &Words::ENGLISH);
     let count = setups.len();
     if count > MOST_CURVES {
-        return Err(Failure::Usage(format!(
-            "{}: {count} curves cannot be told from each other in a picture: accepted are up to {MOST_CURVES}, and any number in a .csv",
-            output.display()
-        )));
+        return Err(too_many(count, output));
     }
     let (lowest, lowest_hz) = (&strings.lowest, strings.lowest_hz());
     let needed = InputNeeded::new(pickups, &Chain::default(), lowest_hz, MAX_LOSS_DB);
@@ -94,6 +100,13 @@ fn picture<'a>(source: &'a Source, strings: &Strings, output: &Path) -> Result<P
         below: None,
         ask,
     })
+}
+
+fn too_many(count: usize, output: &Path) -> Failure {
+    Failure::Usage(format!(
+        "{}: {count} curves cannot be told from each other in a picture: accepted are up to {MOST_CURVES}, and any number in a .csv",
+        output.display()
+    ))
 }
 
 fn curve<'a>(number: usize, setup: &'a NamedChain, pickups: &Pickups) -> Curve<'a> {

@@ -41,7 +41,7 @@ pub fn csv(pickups: &Pickups, setups: &[NamedChain]) -> String {
 
 /// In quotes where it holds what would end it, with its own quotes doubled (RFC 4180, section 2). Of control characters that has line
 /// breaks only: others are escaped.
-fn field(text: &str) -> Cow<'_, str> {
+pub(super) fn field(text: &str) -> Cow<'_, str> {
     let text = visible_but(text, &['\n', '\r']);
     if text.contains([',', '"', '\n', '\r']) {
         return format!("\"{}\"", text.replace('"', "\"\"")).into();

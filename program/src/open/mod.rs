@@ -118,6 +118,7 @@ fn document_of(preset: Preset) -> Document {
         heard: Some(0),
         bypass: false,
         ceiling: Ceiling::default(),
+        floor: None,
         level_match: true,
         hold: false,
         guard: true,

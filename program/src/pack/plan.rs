@@ -15,7 +15,7 @@ use crate::name::Name;
 use crate::note::{Note, Subject};
 use crate::passes::Treatment;
 use crate::reamp::{self, Peaks, Sheet, Situation, Told};
-use crate::render::{Recorded, Take, Version};
+use crate::render::{Recorded, Take, Version, check_floor, floor};
 use crate::rescue::Rescue;
 use crate::source::{NamedChain, Source, Strings, find_setup};
 
@@ -60,13 +60,16 @@ impl Plan {
         // A blend is heard as it leaves its jack.
         take.check_pickups(&source.pickups, matches!(source.pickups, Pickups::Blend(_)))?;
         let strings = Strings::new(&arguments.strings, source.instrument.as_deref())?;
-        let recorded = Recorded::new(
+        let mut recorded = Recorded::new(
             &source,
             arguments.takes.through.as_deref(),
             strings,
             &arguments.undo_ceiling,
             None,
         )?;
+        recorded.floor = floor(&arguments.undo_floor, recorded.strings.lowest_hz())?;
+        let versions: Vec<Version> = source.setups.iter().map(|setup| recorded.version(setup)).collect();
+        check_floor(recorded.floor, &versions)?;
         let file = || take.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let crew = source.crew().cloned();
         let mut plan = Self {

@@ -8,13 +8,15 @@ use serde::Serialize;
 use super::listen::Listened;
 use super::noise::UndoNoise;
 use super::plan::Plan;
-use super::recorded::{MIDDLE_HZ, Recorded, Version};
+use super::recorded::{Recorded, Version};
 
 /// From here on a boost is told, and that the system should be turned down, in dB.
 pub const LOUD_DB: f64 = 6.0;
 
 /// Less than this is no tilt worth a line, in dB.
 const LEAST_DB: f64 = 0.05;
+/// What it is against.
+const MIDDLE_HZ: f64 = 1e3;
 
 /// What a change that undoes a load, or boosts much, gives back, leaves and raises. Of a blend the larger figure of its two pickups.
 #[derive(Serialize)]
@@ -41,6 +43,8 @@ pub struct BoostReport {
     undo_floor_hz: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     undo_floor_costs_db: Option<f64>,
+    #[serde(skip)]
+    undo_floor: Option<String>,
     /// What the take's noise has to do with it, where it was listened to.
     #[serde(flatten)]
     noise: Option<UndoNoise>,
@@ -84,8 +88,9 @@ impl BoostReport {
             top_hz,
             noise_below_200_hz_rises_db: most(&|part| Noise::Rumble.rise_db(part.shape)),
             hiss_rises_db: most(&|part| Noise::Hiss.rise_db(part.shape)),
-            undo_floor_hz: version.floor_hz,
-            undo_floor_costs_db: version.floor_hz.map(|hz| -high_pass(hz).db(strings.lowest_hz())),
+            undo_floor_hz: version.floor.map(|floor| floor.hz),
+            undo_floor_costs_db: version.floor.map(|floor| floor.cost_db(strings.lowest_hz())),
+            undo_floor: version.floor.map(|floor| Words::ENGLISH.undo_floor(floor, strings.lowest_hz())),
             noise: None,
             sentence: sentence(recorded, &parts),
             raises: Noise::raised_by(version.most_boosted()),
@@ -102,10 +107,6 @@ impl BoostReport {
     pub fn sentence(&self) -> &str {
         &self.sentence
     }
-}
-
-fn high_pass(corner_hz: f64) -> Shape {
-    Shape::UNCHANGED.with_high_pass(corner_hz)
 }
 
 /// What is left at `hz` of what was lost, were the circuits those of these responses.
@@ -175,9 +176,8 @@ impl fmt::Display for BoostReport {
             Noise::Hiss => self.hiss_rises_db,
         };
         writeln!(f, "  {}", Words::ENGLISH.noise(self.raises, rises_db))?;
-        if let (Some(hz), Some(db)) = (self.undo_floor_hz, self.undo_floor_costs_db) {
-            let (hz, db) = (Words::ENGLISH.hz(hz), Words::ENGLISH.db(db));
-            writeln!(f, "  {}", Words::ENGLISH.say("noise.undo_floor", &[("hz", &hz), ("db", &db)]))?;
+        if let Some(floor) = &self.undo_floor {
+            writeln!(f, "  {floor}")?;
         }
         self.noise.as_ref().map_or(Ok(()), |noise| noise.fmt(f))
     }

@@ -32,6 +32,7 @@ pub use plan::encoding;
 pub use recorded::RECORD_IT;
 pub use recorded::{Recorded, Version};
 pub use take::{Take, recordings};
+pub use undo::{check_floor, floor};
 
 /// Runs the command: finds out what cannot be done, then renders take after take. Of each it measures what has to be known first, writes all
 /// renderings under temporary names, then names them.

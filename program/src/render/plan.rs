@@ -4,7 +4,7 @@ use firstjack_sound::{Container, Encoding, Format, Metadata};
 
 use super::recorded::{Recorded, Version};
 use super::take::Take;
-use super::undo::{UndoPlan, is_auto};
+use super::undo::{UndoPlan, check_floor, is_auto};
 use crate::arguments::{RenderArguments, SampleFormatArgument};
 use crate::error::Failure;
 use crate::output::{is_standard, numbered};
@@ -68,7 +68,7 @@ impl Plan {
         let part = Excerpt::exact(take, &arguments.part)?;
         let frames = part.map_or(take.frames(), |part| part.frames);
         let undo = UndoPlan::new(&arguments.undo, take, lowest_hz)?;
-        recorded.floor_hz = undo.floor_hz;
+        recorded.floor = undo.floor;
         let mut metadata = take.metadata().clone();
         if part.is_some() {
             // What comes before the part is read all the same.
@@ -106,12 +106,7 @@ impl Plan {
 
     /// Refuses what would come to nothing.
     fn check_undo(&self) -> Result<(), Failure> {
-        let versions = || self.renderings.iter().map(|rendering| &rendering.version);
-        if self.undo.floor_hz.is_some() && versions().all(|version| version.floor_hz.is_none()) {
-            return Err(Failure::Usage(
-                "--undo-floor: nothing that is asked for lifts the lows, so there is nothing to end: leave it out".to_owned(),
-            ));
-        }
+        check_floor(self.undo.floor, self.renderings.iter().map(|rendering| &rendering.version))?;
         let coil =
             (0..self.recorded.pickups.count()).any(|index| self.recorded.pickups.pickup(index).is_magnetic());
         if self.undo.is_auto && coil {

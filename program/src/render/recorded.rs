@@ -1,5 +1,5 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
-use dsp_core::response::{Between, Ceiling, Change, JohnsonNoise, Response, Shape, Transfer, Undo};
+use dsp_core::response::{Between, Ceiling, Change, Floor, JohnsonNoise, Response, Shape, Transfer, Undo};
 use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
@@ -11,10 +11,6 @@ use crate::source::{NamedChain, Source, Strings, load};
 pub const RECORD_IT: &str =
     "write recorded = \"22M\" above its first [[setup]] (\"none\" if nothing loaded the pickup)";
 
-/// A change lifts the lows if it gives the lowest string so much more than 1 kHz, in dB.
-const LIFTS_DB: f64 = 0.05;
-pub const MIDDLE_HZ: f64 = 1e3;
-
 /// What a take comes from: its pickups, the load that it was recorded through, the strings that were played.
 pub struct Recorded {
     pub pickups: Pickups,
@@ -25,8 +21,8 @@ pub struct Recorded {
     pub strings: Strings,
     /// Of every change.
     pub ceiling: Ceiling,
-    /// Where a change that lifts the lows comes down again, in Hz.
-    pub floor_hz: Option<f64>,
+    /// Where a change that lifts the lows comes down again.
+    pub floor: Option<Floor>,
     /// At which end of the tolerances it is heard, if not in the middle.
     pub end: Option<EndArgument>,
 }
@@ -44,8 +40,8 @@ pub struct Version {
     pub shapes: Vec<Shape>,
     /// What keeps the shapes down.
     pub ceiling: Ceiling,
-    /// Where they come down again, in Hz.
-    pub floor_hz: Option<f64>,
+    /// Where they come down again.
+    pub floor: Option<Floor>,
 }
 
 impl Recorded {
@@ -71,7 +67,7 @@ impl Recorded {
             positions,
             strings,
             ceiling: ceiling(undo_ceiling)?,
-            floor_hz: None,
+            floor: None,
             end,
         })
     }
@@ -87,7 +83,7 @@ impl Recorded {
             between: self.between(&self.chain, self.positions),
             shapes: vec![Shape::UNCHANGED; self.pickups.count()],
             ceiling: self.ceiling,
-            floor_hz: None,
+            floor: None,
         }
     }
 
@@ -103,12 +99,9 @@ impl Recorded {
             from,
             to,
             ceiling: self.ceiling,
-            floor_hz: None,
+            floor: None,
         };
-        let lowest_hz = self.strings.lowest_hz();
-        let lifts_lows = |shape: &Shape| shape.db(lowest_hz) - shape.db(MIDDLE_HZ) > LIFTS_DB;
-        // Of a blend both tracks come down alike, or they would not add up.
-        version.floor_hz = self.floor_hz.filter(|_| version.within(self.ceiling).iter().any(lifts_lows));
+        version.floor = self.floor.filter(|floor| floor.ends(&version.within(self.ceiling)));
         version.shapes = version.within(self.ceiling);
         version
     }
@@ -184,7 +177,7 @@ impl Version {
     /// Of one track.
     pub fn shape_within(&self, track: usize, ceiling: Ceiling) -> Shape {
         let shape = Change::new(&self.from.parts()[track], &self.to.parts()[track]).shape(ceiling);
-        self.floor_hz.map_or(shape, |hz| shape.with_high_pass(hz))
+        self.floor.map_or(shape, |floor| floor.under(&shape))
     }
 
     /// Is heard within another ceiling.

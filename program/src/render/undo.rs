@@ -1,16 +1,17 @@
 //! How far an undo goes, as it was typed.
 
+use dsp_core::response::Floor;
 use dsp_core::units::FullScale;
 use firstjack_measure::noise::{Margins, NoiseMeter};
 
+use super::recorded::Version;
 use super::take::Take;
 use crate::arguments::{UndoArguments, number_of};
 use crate::error::Failure;
 use crate::passes::time;
 
-/// Parts of the lowest string's frequency at which a change may come down again. At one half it costs the lowest string
-/// `10 log10(1 + 0.5⁴)` = 0.26 dB.
-const FLOOR_PARTS: (f64, f64) = (0.1, 0.5);
+/// Parts of the lowest string's frequency at which a change may come down again.
+const FLOOR_PARTS: (f64, f64) = (0.1, Floor::MOST_PART);
 
 /// What was asked for.
 pub struct UndoPlan {
@@ -21,8 +22,8 @@ pub struct UndoPlan {
     pub named: Option<(u64, u64)>,
     /// What the input that recorded has at full scale.
     pub full_scale: Option<FullScale>,
-    /// Where a change that lifts the lows comes down again, in Hz.
-    pub floor_hz: Option<f64>,
+    /// Where a change that lifts the lows comes down again.
+    pub floor: Option<Floor>,
 }
 
 impl UndoPlan {
@@ -33,7 +34,7 @@ impl UndoPlan {
             margins: Margins { string_db: arguments.string_margin, rumble_db: arguments.rumble_margin },
             named: arguments.noise_from.as_deref().map(|text| stretch(text, take)).transpose()?,
             full_scale: arguments.in_dbu_at_full_scale,
-            floor_hz: floor_part(&arguments.undo_floor)?.map(|part| part * lowest_hz),
+            floor: floor(&arguments.undo_floor, lowest_hz)?,
         })
     }
 }
@@ -43,18 +44,32 @@ pub fn is_auto(arguments: &UndoArguments) -> bool {
     arguments.undo_ceiling.trim().eq_ignore_ascii_case("auto")
 }
 
-fn floor_part(text: &str) -> Result<Option<f64>, Failure> {
+/// As a part of the lowest string's frequency.
+pub fn floor(text: &str, lowest_hz: f64) -> Result<Option<Floor>, Failure> {
     let text = text.trim();
     if text.eq_ignore_ascii_case("off") {
         return Ok(None);
     }
     let (least, most) = FLOOR_PARTS;
     let part = number_of(text, "").filter(|part| (least..=most).contains(part));
-    part.map(Some).ok_or_else(|| {
+    part.map(|part| Some(Floor { hz: part * lowest_hz })).ok_or_else(|| {
         Failure::Usage(format!(
             "--undo-floor: cannot read '{text}': accepted are {least} to {most} of the lowest string's frequency, or off"
         ))
     })
+}
+
+/// Refuses a floor under which nothing comes down.
+pub fn check_floor<'a>(
+    asked: Option<Floor>,
+    versions: impl IntoIterator<Item = &'a Version>,
+) -> Result<(), Failure> {
+    if asked.is_some() && versions.into_iter().all(|version| version.floor.is_none()) {
+        return Err(Failure::Usage(
+            "--undo-floor: nothing that is asked for lifts the lows, so there is nothing to end: leave it out".to_owned(),
+        ));
+    }
+    Ok(())
 }
 
 /// Two times with a dash between, as frames.

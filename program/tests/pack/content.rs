@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use super::page::{Page, elements};
 use super::{PACK, music, packed, with};
-use crate::support::{rc_corner_hz, rc_loss_db};
+use crate::support::{level_db, rc_corner_hz, rc_loss_db};
 
 #[test]
 fn a_page_has_every_sound_and_what_is_known_of_it() {
@@ -46,6 +46,26 @@ fn a_page_has_every_sound_and_what_is_known_of_it() {
     let keyed = |key: &String| page.elements.iter().any(|element| element.get("data-key") == Some(key));
     assert!(order.iter().all(keyed), "markup for every sound");
     assert!(page.html.ends_with("</body>\n</html>\n"));
+}
+
+/// Butterworth's `10 log10(1 + 0.5⁴)` at 55 Hz, and next to nothing at 330 Hz: heard in the page's sound, and told in it.
+#[test]
+fn what_is_restored_comes_down_again() {
+    let sandbox = with(&music());
+    let made = |floor: &str| {
+        let line = "pack take.wav --pickup 680p --recorded-through 470k --load none --instrument guitarron --rescue none --audio flac --overwrite";
+        let mut words: Vec<&str> = line.split(' ').collect();
+        words.extend(["--undo-floor", floor, "-o", "page.html"]);
+        sandbox.json(&words);
+        let page = Page::parse(&sandbox.read("page.html"));
+        let heard = &page.decoded(1)[48_000..];
+        (level_db(heard, 48_000, 55.0) - level_db(heard, 48_000, 330.0), page.html)
+    };
+    let ((without_db, without), (with_db, with)) = (made("off"), made("0.5"));
+    let cost_db = 10.0 * (1.0_f64 + 0.5_f64.powi(4)).log10();
+    assert!((without_db - with_db - cost_db).abs() < 0.01, "{without_db} dB and {with_db} dB");
+    let said = "Below 27.5 Hz it comes down again (second order), which costs the lowest string 0.3 dB.";
+    assert!(with.contains(said) && !without.contains(said));
 }
 
 /// Nothing of the time, the folder or chance is in it; what is in it is in its name.

@@ -39,6 +39,12 @@ fn options_out_of_range() {
     refused(&sandbox, &["--desk-gain", "50"], &["accepted are 0.1 to 40 dB"]);
     refused(&sandbox, &["--undo-ceiling", "x"], &["--undo-ceiling: cannot read 'x'"]);
     refused(&sandbox, &["--undo-ceiling", "auto"], &["--undo-ceiling: auto goes with firstjack render"]);
+    refused(
+        &sandbox,
+        &["--undo-floor", "0.6"],
+        &["--undo-floor: cannot read '0.6'", "accepted are 0.1 to 0.5"],
+    );
+    refused(&sandbox, &["--undo-floor", "0.5"], &["--undo-floor: nothing that is asked for lifts the lows"]);
     let mut arguments = PACK.to_vec();
     arguments[5] = "piano";
     let outcome = sandbox.run(&arguments);

@@ -44,6 +44,7 @@ impl Carry {
             heard: self.heard(all),
             bypass: self.one(part(all, |one| &one.bypass)),
             ceiling: self.one(part(all, |one| &one.ceiling)),
+            floor: self.one(part(all, |one| &one.floor)),
             level_match: self.one(part(all, |one| &one.level_match)),
             hold: self.one(part(all, |one| &one.hold)),
             guard: self.one(part(all, |one| &one.guard)),

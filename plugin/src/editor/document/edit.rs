@@ -2,7 +2,7 @@
 
 use dsp_core::circuit::{InputBox, Pickup, Polarity, Taper, Thru};
 use dsp_core::preset::{Preset, Setup};
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 use firstjack_words::visible;
 
 use super::edits::{Control, Field, set};
@@ -18,6 +18,8 @@ pub enum Edit {
     Level(Level, f64),
     /// What bounds the boost of a change.
     Ceiling(Ceiling),
+    /// Where a change that lifts the lows comes down again.
+    Floor(Option<Floor>),
     /// Something that is on or off.
     Switch(Switch, bool),
     /// Whose strings are spoken of, by the instrument's id.
@@ -123,6 +125,7 @@ impl Edit {
             Self::Level(Level::Trim, db) => with(&|to| to.trim_db = *db),
             Self::Level(Level::Output, db) => with(&|to| to.output_db = *db),
             Self::Ceiling(ceiling) => with(&|to| to.ceiling = *ceiling),
+            Self::Floor(floor) => with(&|to| to.floor = *floor),
             Self::Switch(Switch::Bypass, on) => with(&|to| to.bypass = *on),
             Self::Switch(Switch::LevelMatch, on) => with(&|to| to.level_match = *on),
             Self::Switch(Switch::Hold, on) => with(&|to| to.hold = *on),
@@ -146,6 +149,7 @@ impl Edit {
             Self::Level(Level::Trim, _) => "trim".to_owned(),
             Self::Level(Level::Output, _) => "output".to_owned(),
             Self::Ceiling(_) => "boost limit".to_owned(),
+            Self::Floor(_) => "boost floor".to_owned(),
             Self::Switch(Switch::Bypass, _) => "bypass".to_owned(),
             Self::Switch(Switch::LevelMatch, _) => "level match".to_owned(),
             Self::Switch(Switch::Hold, _) => "hold".to_owned(),

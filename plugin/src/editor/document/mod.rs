@@ -14,7 +14,7 @@ pub mod usual;
 
 use dsp_core::circuit::Chain;
 use dsp_core::preset::Preset;
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 
 /// What is edited: all that a preset says, and how it is heard. Six setups at most.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +27,8 @@ pub struct Document {
     pub bypass: bool,
     /// What bounds the boost of a change.
     pub ceiling: Ceiling,
+    /// Where a change that lifts the lows comes down again, if anywhere.
+    pub floor: Option<Floor>,
     /// Whether setups are brought to the loudness of the take.
     pub level_match: bool,
     /// Whether the gains that do so stay as they are.

@@ -1,13 +1,13 @@
-use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
-use firstjack_looks::space;
+use egui::{Align, Color32, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
+use firstjack_looks::{space, text};
 
-use crate::editor::views::{Alarms, LevelsView, Meters};
+use crate::editor::views::{Alarms, LevelsView, Meters, look};
 use crate::editor::{Message, Model, Readings};
 
 const TRACKS: &str = "left: first pickup; right: second";
 const MONO: &str = "mono: only the first pickup is heard";
 /// From this width on everything stands in one row.
-const WIDE: f32 = 1280.0;
+const WIDE: f32 = 1560.0;
 /// And from this one on meters are long.
 const LONG: f32 = 960.0;
 /// Of a row, in points.
@@ -53,7 +53,7 @@ impl Foot {
         let at = whole.right() - self.right;
         let right = Rect::from_min_max(pos2(at, whole.top()), pos2(whole.right(), whole.top() + ROW));
         if wide {
-            tracks(&mut first, model, readings, at);
+            self.floor(&mut first, model, readings, at, out);
         }
         let mut right = row(ui, right);
         self.levels.safety(&mut right, model, readings, alarms, out);
@@ -65,8 +65,15 @@ impl Foot {
         if !wide {
             let mut second = row(ui, whole.with_min_y(whole.bottom() - ROW));
             self.levels.show(&mut second, model, readings, out);
-            tracks(&mut second, model, readings, whole.right());
+            self.floor(&mut second, model, readings, whole.right(), out);
         }
+    }
+
+    /// Where what is restored comes down again, and which track is which, up to this place.
+    fn floor(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, end: f32, out: &mut Vec<Message>) {
+        let room = tracks_width(ui, model, readings);
+        self.levels.floor(ui, model, end - room, out);
+        tracks(ui, model, readings, end);
     }
 }
 
@@ -76,14 +83,30 @@ fn row(ui: &mut Ui, rect: Rect) -> Ui {
     row
 }
 
-/// Which track is which, up to this place.
+/// Which track is which, if that has to be said.
+fn tracks_said(model: &Model, readings: &Readings) -> Option<&'static str> {
+    let said = if readings.lacks_second_track(&model.document) { MONO } else { TRACKS };
+    (model.document.preset.pickups.count() > 1).then_some(said)
+}
+
+/// What that needs, in points.
+fn tracks_width(ui: &Ui, model: &Model, readings: &Readings) -> f32 {
+    let font = look::font(ui, text::SMALL, false);
+    let width = |said: &str| {
+        ui.painter().layout_no_wrap(said.to_owned(), font, Color32::PLACEHOLDER).size().x + 2.0 * space::NEAR
+    };
+    tracks_said(model, readings).map_or(0.0, width)
+}
+
+/// The same, up to this place.
 fn tracks(ui: &mut Ui, model: &Model, readings: &Readings, end: f32) {
-    if model.document.preset.pickups.count() < 2 {
-        return;
-    }
-    let lacks = readings.lacks_second_track(&model.document);
-    let text = RichText::new(if lacks { MONO } else { TRACKS }).small();
-    let text = if lacks { text.color(ui.visuals().warn_fg_color) } else { text.weak() };
+    let Some(said) = tracks_said(model, readings) else { return };
+    let text = RichText::new(said).small();
+    let text = if readings.lacks_second_track(&model.document) {
+        text.color(ui.visuals().warn_fg_color)
+    } else {
+        text.weak()
+    };
     let room = end - space::NEAR - ui.cursor().left();
     if room > 0.0 {
         let layout = Layout::left_to_right(Align::Center);

@@ -1,11 +1,10 @@
-use std::cell::Cell;
-
 use dsp_core::response::Ceiling;
-use egui::{Button, DragValue, Response, RichText, Role, Ui, WidgetInfo};
+use egui::{Button, Response, RichText, Role, Ui, WidgetInfo};
 use firstjack_words::Words;
 
 use super::alarms::Alarms;
-use super::decibels;
+use super::number::Number;
+use super::{boost_floor, decibels};
 use crate::editor::{Document, Edit, Level, Message, Model, Readings, Stage, Switch};
 use crate::host::text;
 use crate::sound::shown;
@@ -34,7 +33,6 @@ const TRIM: &str = "trim";
 const TRIM_HELP: &str = "Gain of the setups; as recorded is left alone.";
 const OUTPUT: &str = "output";
 const OUTPUT_HELP: &str = "Gain of all that is heard.";
-const HOW: &str = "Drag, Shift for fine steps; click to type; a click with Ctrl or Command resets.";
 const ACCEPTED: &str = "accepted are -3.5, +6 dB";
 
 /// What a reset gives, as [`Ceiling::default`].
@@ -68,6 +66,11 @@ impl LevelsView {
     /// What protects: the boost limit.
     pub fn limit(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
         ceiling(ui, model, out);
+    }
+
+    /// Where what is restored comes down again; what that costs, as far as there is room up to `end`.
+    pub fn floor(&mut self, ui: &mut Ui, model: &Model, end: f32, out: &mut Vec<Message>) {
+        boost_floor::show(ui, model, end, out);
     }
 
     /// The guard and bypass. A guard that has closed is seen by a click, and only then turned off by another.
@@ -182,13 +185,13 @@ fn switch(
 }
 
 /// What is on or off. Its text says so, too.
-fn chip(ui: &mut Ui, text: &str, name: &str, is_on: bool) -> Response {
-    let chip = ui.add(Button::selectable(is_on, text).frame_when_inactive(true).corner_radius(ROUND));
+pub(super) fn chip(ui: &mut Ui, text: impl Into<RichText>, name: &str, is_on: bool) -> Response {
+    let chip = ui.add(Button::selectable(is_on, text.into()).frame_when_inactive(true).corner_radius(ROUND));
     chip.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, is_on, name));
     chip
 }
 
-/// A gain in dB: dragged as one gesture, typed, or reset.
+/// A gain in dB.
 struct Gain {
     /// Empty where a label stands before it already.
     name: &'static str,
@@ -199,47 +202,21 @@ struct Gain {
 
 impl Gain {
     fn show(&self, ui: &mut Ui, now_db: f64, out: &mut Vec<Message>, with: impl Fn(f64) -> Edit) {
-        let unread = Cell::new(None);
-        let parse = |typed: &str| {
-            let read = text::read_level(typed).map(f64::from);
-            unread.set(read.is_none().then(|| typed.to_owned()));
-            read
-        };
         if !self.name.is_empty() {
             ui.label(RichText::new(self.name).small().weak());
         }
-        let mut db = now_db;
-        let value = DragValue::new(&mut db)
-            .range(self.range_db.0..=self.range_db.1)
-            .speed(SPEED_DB)
-            .update_while_editing(false)
-            .custom_formatter(|db, _| written(db))
-            .custom_parser(parse);
-        let response = ui.add(value).on_hover_text(format!("{} {HOW}", self.help));
-        let name =
-            if self.name.is_empty() { format!("{CEILING} in dB") } else { format!("{} in dB", self.name) };
-        let response = response.accessible_name(name);
-        let db = (db * 100.0).round() / 100.0;
-        let resets = response.clicked() && ui.input(|input| input.modifiers.command);
-        let stage = if resets {
-            response.surrender_focus();
-            out.push(Message::Edit(with(self.default_db), Stage::Whole));
-            None
-        } else if response.drag_started() {
-            Some(Stage::Begin)
-        } else if response.drag_stopped() {
-            Some(Stage::End)
-        } else {
-            let stage = if response.dragged() { Stage::During } else { Stage::Whole };
-            response.changed().then_some(stage)
+        let called = if self.name.is_empty() { CEILING } else { self.name };
+        let number = Number {
+            name: format!("{called} in dB"),
+            help: self.help,
+            range: self.range_db,
+            default: self.default_db,
+            speed: SPEED_DB,
+            unit: "dB",
+            read: text::read_level,
+            unread: ("a level", ACCEPTED),
+            below: None,
         };
-        out.extend(stage.map(|stage| Message::Edit(with(db), stage)));
-        let notice = |typed| Message::Notice(format!("cannot read '{typed}' as a level: {ACCEPTED}"));
-        out.extend(unread.take().map(notice));
+        number.show(ui, now_db, out, with);
     }
-}
-
-/// As it is shown and typed: "−3.5 dB".
-fn written(db: f64) -> String {
-    format!("{db} dB").replace('-', "−")
 }

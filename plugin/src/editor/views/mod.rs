@@ -2,6 +2,7 @@
 
 mod alarms;
 mod blind_view;
+mod boost_floor;
 mod chain;
 #[cfg(test)]
 mod colours;
@@ -17,6 +18,7 @@ mod look;
 mod measure;
 mod meters;
 mod notices;
+mod number;
 mod preset_menu;
 mod schematic;
 mod setups;

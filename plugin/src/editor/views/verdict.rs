@@ -8,6 +8,7 @@ use firstjack_words::Words;
 
 use crate::editor::views::alarms::Alarms;
 use crate::editor::views::blind_view::HIDDEN;
+use crate::editor::views::boost_floor;
 use crate::editor::views::theme;
 use crate::editor::{Message, Model, Readings, SetupFigures};
 
@@ -91,7 +92,12 @@ fn more(model: &Model, readings: &Readings, figures: &SetupFigures) -> Vec<Strin
     let held = (document.ceiling.db().is_some() && held.db >= LEAST_HELD_DB)
         .then(|| format!("the boost limit holds back {} at {}", words.db(held.db), words.hz(held.hz)));
     let noise = figures.noise.map(|rise| words.noise(rise.noise, rise.db));
-    let first = [figures.help.clone(), gain_db.and_then(|db| words.turned(db)), held, noise];
+    let floor = figures.floor.zip(boost_floor::lowest_hz(model));
+    let is_dear = floor.is_some_and(|(floor, hz)| floor.cost_db(hz) > boost_floor::MOST_COST_DB);
+    let floor = floor.map(|(floor, hz)| words.undo_floor(floor, hz));
+    let (dear, floor) = if is_dear { (floor, None) } else { (None, floor) };
+    let turned = gain_db.and_then(|db| words.turned(db));
+    let first = [dear, figures.help.clone(), turned, held, noise, floor];
     first.into_iter().flatten().chain(figures.sentences.iter().cloned()).collect()
 }
 

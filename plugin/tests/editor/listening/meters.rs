@@ -1,5 +1,5 @@
 use dsp_core::processor::GuardCause;
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 use egui::vec2;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -173,6 +173,34 @@ fn what_the_ceiling_holds_back_is_the_formulas() {
     assert!(has(&harness, &said), "no '{said}' in {:?}", texts(&harness));
     session.document.bypass = true;
     assert!(has(&both("bypass", &session), "Bypass is on"));
+}
+
+/// Butterworth's `10 log10(1 + (corner/f)⁴)` at 55 Hz: last of what is told, but first where it is too much.
+#[test]
+fn what_the_floor_costs_is_told() {
+    let mut session = undo();
+    for (hz, said, is_first) in [
+        (
+            27.5,
+            "below 27.5 Hz it comes down again (second order), which costs the lowest string 0.3 dB",
+            false,
+        ),
+        (
+            41.2,
+            "below 41.2 Hz it comes down again (second order), which costs the lowest string 1.2 dB",
+            true,
+        ),
+    ] {
+        session.document.floor = Some(Floor { hz });
+        let harness = both(&format!("floor-{hz}"), &session);
+        let lines = texts(&harness);
+        let line =
+            lines.iter().find(|line| line.contains(said)).unwrap_or_else(|| panic!("{said}: {lines:?}"));
+        assert_eq!(line.starts_with(said), is_first, "{line}");
+    }
+    // Nothing that is heard is lifted.
+    session.document.heard = None;
+    assert!(!has(&both("floor-unused", &session), "which costs the lowest string"));
 }
 
 /// Nothing that tells setups apart is shown while names are hidden, but the guard stays.

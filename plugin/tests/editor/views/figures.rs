@@ -1,4 +1,4 @@
-use dsp_core::response::{Ceiling, Shape};
+use dsp_core::response::{Ceiling, Floor, Shape};
 use firstjack_plugin::editor::{Edit, Level, Message, Model, SetupsEdit, Stage, Switch};
 
 use crate::fake::Fake;
@@ -23,6 +23,8 @@ fn figures_are_made_anew_by_what_changes_them_only() {
         |app: &App| std::mem::replace(&mut last, app.model.figures.version) != app.model.figures.version;
     edit(&mut app, Edit::Ceiling(Ceiling::Off));
     assert!(is_new(&app), "ceiling");
+    edit(&mut app, Edit::Floor(Some(Floor { hz: 27.5 })));
+    assert!(is_new(&app), "floor");
     edit(&mut app, Edit::Setups(SetupsEdit::Rename(0, "other".to_owned())));
     assert!(is_new(&app), "name");
     app.do_it(Message::Undo);
@@ -48,4 +50,25 @@ fn as_recorded_changes_nothing() {
     let mut fake = Fake::new(include_str!("../../../../presets/blend.toml"));
     let model = Model::new(&mut fake);
     assert_eq!(model.figures.recorded.shapes, [Shape::UNCHANGED; 2]);
+}
+
+/// Recorded through 56 kΩ: what lifts the lows comes down by Butterworth's `10 log10(1 + (corner/f)⁴)`, which is drawn, and told as the floor's and not as the
+/// boost limit's; of what lifts none nothing is told.
+#[test]
+fn a_floor_is_in_the_figures_of_what_lifts_the_lows() {
+    let text = "version = 5\nname = 'restored'\ninstrument = 'guitarron'\npickup = '680p'\nrecorded = '56k'\n\
+                [[setup]]\nname = 'bare'\nload = 'none'\n[[setup]]\nname = 'same'\nload = '56k'\n";
+    let mut app = App::new(Fake::new(text));
+    let without = app.model.figures.setups[0].clone();
+    edit(&mut app, Edit::Floor(Some(Floor { hz: 27.5 })));
+    let with = &app.model.figures.setups[0];
+    for hz in [10.0_f64, 27.5, 55.0] {
+        let cost_db = 10.0 * (1.0 + (27.5 / hz).powi(4)).log10();
+        assert!((without.shapes[0].db(hz) - with.shapes[0].db(hz) - cost_db).abs() < 1e-9, "{hz}");
+    }
+    assert_eq!((with.held_back, with.floor), (without.held_back, Some(Floor { hz: 27.5 })));
+    assert!(with.noise.unwrap().db < without.noise.unwrap().db);
+    let figures = &app.model.figures;
+    assert_eq!((figures.setups[1].floor, &figures.setups[1].shapes), (None, &vec![Shape::UNCHANGED]));
+    assert_eq!(figures.recorded.floor, None);
 }

@@ -1,6 +1,6 @@
 //! Levels, switches and the boost limit.
 
-use dsp_core::response::Ceiling;
+use dsp_core::response::{Ceiling, Floor};
 use egui::{Key, Modifiers, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -161,4 +161,88 @@ fn the_gain_says_where_it_comes_from() {
     harness.state_mut().do_it(Message::Blind(BlindMessage::Shuffle(1)));
     harness.state_mut().do_it(Message::Hear(Some(1)));
     says(&mut harness, "held");
+}
+
+fn floor_hz(harness: &Harness<'_, App>) -> Option<f64> {
+    harness.state().session.document.floor.map(|floor| floor.hz)
+}
+
+/// A guitarrón's low A has 55 Hz (ISO 16): half of that is offered, and costs it `10 log10(1 + 0.5⁴)` = 0.26 dB.
+#[test]
+fn the_boost_floor_is_half_of_the_lowest_string() {
+    let mut harness = courtyard(Shown::Foot);
+    run(&mut harness);
+    assert_eq!(floor_hz(&harness), None);
+    harness.get_by_label("boost floor off").click();
+    run(&mut harness);
+    assert_eq!(floor_hz(&harness), Some(27.5));
+    assert!(harness.query_by_label("half of low A, costs it 0.3 dB").is_some());
+    assert!(harness.query_by_label("half of low A").is_none(), "it is");
+    harness.get_by_label("boost floor").click();
+    run(&mut harness);
+    assert_eq!(floor_hz(&harness), None);
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 2]);
+    assert_eq!(harness.state().model.undo_names().0, Some("boost floor"));
+    harness.state_mut().do_it(Message::Undo);
+    assert_eq!(floor_hz(&harness), Some(27.5));
+}
+
+fn type_floor(harness: &mut Harness<'_, App>, text: &str) {
+    wait(harness);
+    harness.get_by_label("boost floor in Hz").click();
+    run(harness);
+    harness.get_by_label("boost floor in Hz").type_text(text);
+    harness.key_press(Key::Enter);
+    run(harness);
+}
+
+/// Higher up it costs more, `10 log10(1 + (41/55)⁴)` = 1.2 dB, and half is offered again.
+#[test]
+fn a_boost_floor_is_typed_and_tells_what_it_costs() {
+    let mut fake = Fake::courtyard();
+    fake.document.floor = Some(Floor { hz: 27.5 });
+    let mut harness = on(App::new(fake), Shown::Foot);
+    type_floor(&mut harness, "41 Hz");
+    assert_eq!(floor_hz(&harness), Some(41.0));
+    assert!(harness.query_by_label("costs low A 1.2 dB").is_some());
+    wait(&mut harness);
+    harness.get_by_label("half of low A").click();
+    run(&mut harness);
+    assert_eq!(floor_hz(&harness), Some(27.5));
+    type_floor(&mut harness, "12");
+    assert_eq!(floor_hz(&harness), Some(12.0));
+    assert!(harness.query_by_label("costs low A less than 0.1 dB").is_some());
+    wait(&mut harness);
+    reset(&mut harness, "boost floor in Hz");
+    assert_eq!(floor_hz(&harness), Some(27.5));
+    // A part of the lowest string's frequency is no frequency.
+    type_floor(&mut harness, "0.5");
+    let notice = harness.state().model.notices.last().cloned().unwrap();
+    assert!(notice.contains("'0.5' as a frequency: accepted are 27.5 Hz, 1 to 200 Hz, or off"), "{notice}");
+    assert_eq!(floor_hz(&harness), Some(27.5));
+    type_floor(&mut harness, "off");
+    assert_eq!(floor_hz(&harness), None);
+    assert!(harness.query_by_label("boost floor off").is_some());
+    assert_eq!(harness.state().session.changes, [Stage::Whole; 5]);
+}
+
+/// However far it is dragged: it never is off by a drag, which would have no end.
+#[test]
+fn a_boost_floor_that_is_dragged_stays_on() {
+    let mut fake = Fake::courtyard();
+    fake.document.floor = Some(Floor { hz: 27.5 });
+    let mut harness = on(App::new(fake), Shown::Foot);
+    wait(&mut harness);
+    let start = harness.get_by_label("boost floor in Hz").rect().center();
+    harness.drag_at(start);
+    harness.step();
+    for step in [-20.0, -200.0, -400.0] {
+        harness.hover_at(start + vec2(step, 0.0));
+        harness.step();
+    }
+    harness.drop_at(start + vec2(-400.0, 0.0));
+    run(&mut harness);
+    assert_eq!(floor_hz(&harness), Some(1.0));
+    let stages = harness.state().session.changes.clone();
+    assert_eq!((stages.first(), stages.last()), (Some(&Stage::Begin), Some(&Stage::End)), "{stages:?}");
 }

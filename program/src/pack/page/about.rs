@@ -54,6 +54,8 @@ fn facts(composer: &Composer, blind: bool) -> Vec<String> {
         }
     }
     let lowest_hz = composer.plan.recorded.strings.lowest_hz();
+    let floor = composer.plan.recorded.floor;
+    facts.extend(floor.map(|floor| words.sentence(&words.undo_floor(floor, lowest_hz))));
     let within = |worst: &dyn Fn(&Encoded) -> Option<BandError>| {
         encoded.iter().filter_map(worst).map(|band| band.within_db()).reduce(f64::max)
     };

@@ -20,8 +20,9 @@ const ON_STRING: f64 = 1.003;
 impl CurvesView {
     /// Where the read-out is taken, in Hz.
     pub(super) fn hz(&self, model: &Model) -> f64 {
-        let lowest = model.figures.strings_hz.iter().copied().reduce(f64::min).unwrap_or(BAND_HZ.0);
-        self.pointer_hz.or(self.cursor_hz).unwrap_or(lowest).clamp(BAND_HZ.0, BAND_HZ.1)
+        let low_hz = self.traces.low_hz;
+        let lowest = model.figures.strings_hz.iter().copied().reduce(f64::min).unwrap_or(low_hz);
+        self.pointer_hz.or(self.cursor_hz).unwrap_or(lowest).clamp(low_hz, BAND_HZ.1)
     }
 
     /// Whether curves are read at it: then it is shown.
@@ -69,7 +70,7 @@ impl CurvesView {
         }
         let hz = hz * (f64::from(steps) * STEP_OCTAVES + f64::from(fine) * FINE_OCTAVES).exp2();
         let hz = if strings == 0 { hz } else { next_string(&model.figures.strings_hz, hz, strings > 0) };
-        self.cursor_hz = Some(hz.clamp(BAND_HZ.0, BAND_HZ.1));
+        self.cursor_hz = Some(hz.clamp(self.traces.low_hz, BAND_HZ.1));
         self.pointer_hz = None;
     }
 

@@ -8,6 +8,8 @@ use super::traces::BAND_HZ;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Frame {
     pub rect: Rect,
+    /// At the left edge, in Hz.
+    pub low_hz: f64,
     /// At the lower and the upper edge, in dB.
     pub range_db: (f64, f64),
 }
@@ -16,7 +18,7 @@ pub(super) struct Frame {
 impl Frame {
     /// Of a frequency's decimal logarithm.
     pub fn x(&self, log_hz: f64) -> f32 {
-        let (low, high) = (BAND_HZ.0.log10(), BAND_HZ.1.log10());
+        let (low, high) = (self.low_hz.log10(), BAND_HZ.1.log10());
         egui::remap(log_hz, low..=high, f64::from(self.rect.left())..=f64::from(self.rect.right())) as f32
     }
 
@@ -32,9 +34,9 @@ impl Frame {
 
     /// The frequency at a place, in Hz, within the band.
     pub fn hz(&self, at: Pos2) -> f64 {
-        let (low, high) = (BAND_HZ.0.log10(), BAND_HZ.1.log10());
+        let (low, high) = (self.low_hz.log10(), BAND_HZ.1.log10());
         let part = f64::from((at.x - self.rect.left()) / self.rect.width());
-        10f64.powf(low + (high - low) * part).clamp(BAND_HZ.0, BAND_HZ.1)
+        10f64.powf(low + (high - low) * part).clamp(self.low_hz, BAND_HZ.1)
     }
 
     /// Of the line at 0 dB, or of the edge that is next to it.
@@ -50,7 +52,7 @@ mod tests {
     #[test]
     fn there_and_back() {
         let rect = Rect::from_min_max(pos2(10.0, 20.0), pos2(310.0, 120.0));
-        let frame = Frame { rect, range_db: (-50.0, 0.0) };
+        let frame = Frame { rect, low_hz: 20.0, range_db: (-50.0, 0.0) };
         assert_eq!([20.0, 20e3].map(|hz: f64| frame.x(hz.log10())), [10.0, 310.0]);
         assert_eq!([0.0, -25.0, -50.0].map(|db| frame.y(db)), [20.0, 70.0, 120.0]);
         assert!((frame.hz(pos2(110.0, 0.0)) - 200.0).abs() < 1e-3);

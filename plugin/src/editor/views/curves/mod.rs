@@ -52,7 +52,11 @@ impl CurvesView {
         self.traces.update(model, readings);
         let whole = ui.available_rect_before_wrap();
         ui.advance_cursor_after_rect(whole);
-        let frame = Frame { rect: axis::inside(ui, whole), range_db: self.traces.range_db };
+        let frame = Frame {
+            rect: axis::inside(ui, whole),
+            low_hz: self.traces.low_hz,
+            range_db: self.traces.range_db,
+        };
         if !frame.rect.is_positive() {
             return;
         }

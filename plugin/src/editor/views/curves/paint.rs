@@ -7,9 +7,9 @@ use super::frame::Frame;
 use super::labels::{Path, Taken, by_mark, on_line};
 use super::traces::Trace;
 use super::{CurvesView, axis, level, name};
-use crate::editor::Model;
 use crate::editor::views::look::{self, Dashes, Look};
 use crate::editor::views::theme::{self, colour32};
+use crate::editor::{CurveKind, Model};
 
 /// The spectrum's level at the bottom of the plot, in dB re full scale, which is at its top.
 const QUIETEST_DB: f64 = -96.0;
@@ -17,6 +17,7 @@ const SPECTRUM_OPACITY: f32 = 0.07;
 const BAND_OPACITY: f32 = 0.22;
 /// Of a string's cross, from its middle, in points.
 const ARM: f32 = 6.0;
+const FLOOR: &str = "boost floor";
 const DOTS_APART: f32 = 4.0;
 const DOT: f32 = 0.7;
 /// Of what the cursor meets, in points.
@@ -47,11 +48,15 @@ impl CurvesView {
         }
         self.spectrum(&painter, frame, colour32(theme.ink).gamma_multiply(SPECTRUM_OPACITY));
         axis::grid(ui, &painter, frame);
+        let floor = model.figures.of(heard).floor.filter(|_| model.curves == CurveKind::Change);
+        let mut taken = Taken::default();
+        if let Some(floor) = floor {
+            floor_mark(ui, &painter, frame, floor.hz, &mut taken);
+        }
         self.band(&painter, frame, colour32(theme.accent).gamma_multiply(BAND_OPACITY));
         for drawn in &quiet {
             look::line(&painter, &drawn.path.0, look_of(drawn.trace, heard, theme, read_hz.is_some()));
         }
-        let mut taken = Taken::default();
         let figures = first.map(|first| strings(ui, model, frame, first, &mut taken)).unwrap_or_default();
         names(ui, &painter, model, frame, (&strong, &quiet), &mut taken);
         for drawn in strong.iter().rev() {
@@ -95,6 +100,23 @@ pub(super) fn look_of(trace: &Trace, heard: Option<usize>, theme: &Theme, is_rea
         look.stroke.color = look::pale(look.stroke.color);
     }
     look
+}
+
+/// Where what is heard comes down again.
+fn floor_mark(ui: &Ui, painter: &Painter, frame: &Frame, hz: f64, taken: &mut Taken) {
+    let colour = colour32(theme::of(ui.visuals()).quiet);
+    let x = frame.x(hz.log10());
+    if x < frame.rect.left() {
+        return;
+    }
+    let line = [pos2(x, frame.rect.top()), pos2(x, frame.rect.bottom())];
+    painter.extend(Shape::dotted_line(&line, colour, DOTS_APART, DOT));
+    let font = look::font(ui, text::SMALL, false);
+    let galley = painter.layout_no_wrap(FLOOR.to_owned(), font, colour);
+    let at = pos2(x + 2.0 * ARM, frame.rect.bottom() - galley.size().y - ARM);
+    if taken.take(egui::Rect::from_min_size(at, galley.size())) {
+        painter.galley(at, galley, colour);
+    }
 }
 
 fn path(frame: &Frame, trace: &Trace) -> Path {

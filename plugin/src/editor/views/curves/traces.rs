@@ -6,6 +6,8 @@ use crate::editor::{CurveKind, Model, Readings, SetupFigures};
 
 /// The band that is drawn, in Hz.
 pub(super) const BAND_HZ: (f64, f64) = (20.0, 20e3);
+/// Where it begins if something comes down again below the lowest string.
+const LOWER_HZ: f64 = 10.0;
 
 /// Points of a curve.
 const POINTS: u16 = 400;
@@ -48,6 +50,8 @@ pub(super) struct Band {
 pub(super) struct Traces {
     of: Option<(u64, CurveKind, Option<usize>)>,
     pub all: Vec<Trace>,
+    /// Where they begin, in Hz.
+    pub low_hz: f64,
     /// Of what is heard; empty without a tolerance.
     pub band: Band,
     /// Lower and upper end of the level axis in dB.
@@ -74,7 +78,9 @@ impl Traces {
         let (figures, kind) = (&model.figures, model.curves);
         let setups = figures.setups.iter().enumerate().map(|(index, setup)| (Some(index), setup));
         let places = [(None, &figures.recorded)].into_iter().chain(setups);
-        self.all = places.flat_map(|(place, of)| traces(place, of, kind)).collect();
+        let comes_down = kind == CurveKind::Change && model.document.floor.is_some();
+        self.low_hz = if comes_down { LOWER_HZ } else { BAND_HZ.0 };
+        self.all = places.flat_map(|(place, of)| traces(place, of, kind, self.low_hz)).collect();
         let spread = figures.of(model.document.heard).spread.as_ref();
         self.band = spread.filter(|_| kind == CurveKind::Loss).map(Band::new).unwrap_or_default();
         self.range_db = range_db(&self.all, &self.band);
@@ -121,14 +127,19 @@ pub(super) fn level_db(of: &SetupFigures, kind: CurveKind, pickup: usize, hz: f6
     }
 }
 
-fn traces(place: Option<usize>, of: &SetupFigures, kind: CurveKind) -> impl Iterator<Item = Trace> {
+fn traces(
+    place: Option<usize>,
+    of: &SetupFigures,
+    kind: CurveKind,
+    low_hz: f64,
+) -> impl Iterator<Item = Trace> {
     let pickups = match kind {
         CurveKind::Loss => 1,
         CurveKind::Change => of.shapes.len(),
     };
     (0..pickups).map(move |pickup| {
         let point = |index| {
-            let x = position(index, POINTS - 1);
+            let x = position_from(low_hz, index, POINTS - 1);
             (x, level_db(of, kind, pickup, 10f64.powf(x)).max(FLOOR_DB))
         };
         Trace { place, pickup, points: (0..POINTS).map(point).collect() }
@@ -137,7 +148,12 @@ fn traces(place: Option<usize>, of: &SetupFigures, kind: CurveKind) -> impl Iter
 
 /// log10 of the frequency at so many parts of the band.
 fn position(part: u16, of: u16) -> f64 {
-    let (from, to) = (BAND_HZ.0.log10(), BAND_HZ.1.log10());
+    position_from(BAND_HZ.0, part, of)
+}
+
+/// The same of a band that begins elsewhere, in Hz.
+fn position_from(low_hz: f64, part: u16, of: u16) -> f64 {
+    let (from, to) = (low_hz.log10(), BAND_HZ.1.log10());
     from + (to - from) * f64::from(part) / f64::from(of)
 }
 
