@@ -6,7 +6,7 @@ use dsp_core::response::{
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
-use super::Document;
+use super::{Document, Undoing};
 
 /// A rise of noise that is worth a word, in dB.
 const LEAST_RISE_DB: f64 = 0.5;
@@ -62,6 +62,8 @@ pub struct SetupFigures {
     pub spread: Option<Spread>,
     /// What the undo ceiling holds back.
     pub held_back: HeldBack,
+    /// How it gives back what a load took, if it does.
+    pub undoing: Option<Undoing>,
     /// The noise that is raised most, if any is.
     pub noise: Option<NoiseRise>,
     /// How far the filter is from the model at most, in dB at 44.1 kHz; infinite at a notch without bottom.
@@ -111,6 +113,7 @@ impl Figures {
             recorded: SetupFigures {
                 // The take is heard as it came in, each track of it.
                 shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
+                undoing: None,
                 filter_error_db: 0.0,
                 ..look.at(
                     &between(&preset.recorded, preset.recorded_at),
@@ -151,10 +154,11 @@ impl Look<'_> {
         let response = Response::new(pickups, chain);
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let words = Words::ENGLISH;
-        let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let changes = self.take.parts().iter().zip(response.parts());
+        let changes: Vec<Change> = changes.map(|(from, to)| Change::new(from, to)).collect();
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
-        let mut shapes: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let mut shapes: Vec<Shape> = changes.iter().map(|change| change.shape(self.ceiling)).collect();
         let shape = shapes.first().unwrap_or(&Shape::UNCHANGED);
         let said = lowest.map(|lowest| {
             let verdict = words.verdict_of_change(between, shape, lowest, lowest_hz, place);
@@ -163,6 +167,7 @@ impl Look<'_> {
         let (mut verdict, mut sentences) = said.unwrap_or_default();
         let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let mut help = most_help(pickups, chain, lowest_hz);
+        let is_coil = (0..pickups.count()).any(|index| pickups.pickup(index).is_magnetic());
         // As it is heard.
         if shapes.iter().any(Shape::is_lossless) {
             shapes.fill(Shape::UNCHANGED);
@@ -178,6 +183,7 @@ impl Look<'_> {
             asked: words.asked_figure(&needed),
             help,
             held_back: self.held_back(pickups, &response, &shapes, lowest_hz),
+            undoing: Undoing::new(changes, self.ceiling, lowest_hz, is_coil),
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()

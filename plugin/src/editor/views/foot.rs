@@ -2,14 +2,16 @@ use egui::{Align, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 use firstjack_looks::space;
 
 use crate::editor::views::{Alarms, LevelsView, Meters};
-use crate::editor::{Message, Model, Readings};
+use crate::editor::{Allowance, Message, Model, Readings};
 
 const TRACKS: &str = "left: first pickup; right: second";
 const MONO: &str = "mono: only the first pickup is heard";
 /// From this width on everything stands in one row.
-const WIDE: f32 = 1280.0;
+const WIDE: f32 = 1600.0;
 /// And from this one on meters are long.
 const LONG: f32 = 960.0;
+/// Parts of the rest for what noise allows, where tracks are told beside it.
+const ALLOWANCE: f32 = 0.6;
 /// Of a row, in points.
 const ROW: f32 = 28.0;
 
@@ -53,7 +55,7 @@ impl Foot {
         let at = whole.right() - self.right;
         let right = Rect::from_min_max(pos2(at, whole.top()), pos2(whole.right(), whole.top() + ROW));
         if wide {
-            tracks(&mut first, model, readings, at);
+            self.rest(&mut first, model, readings, at, out);
         }
         let mut right = row(ui, right);
         self.levels.safety(&mut right, model, readings, alarms, out);
@@ -65,8 +67,21 @@ impl Foot {
         if !wide {
             let mut second = row(ui, whole.with_min_y(whole.bottom() - ROW));
             self.levels.show(&mut second, model, readings, out);
-            tracks(&mut second, model, readings, whole.right());
+            self.rest(&mut second, model, readings, whole.right(), out);
         }
+    }
+
+    /// What noise allows, and which track is which, up to this place.
+    fn rest(&self, ui: &mut Ui, model: &Model, readings: &Readings, end: f32, out: &mut Vec<Message>) {
+        let room = end - space::NEAR - ui.cursor().left();
+        let part = if model.document.preset.pickups.count() < 2 { 1.0 } else { ALLOWANCE };
+        if room > 0.0 && readings.allowance != Allowance::None {
+            let layout = Layout::left_to_right(Align::Center);
+            ui.allocate_ui_with_layout(vec2(part * room, ROW), layout, |ui| {
+                self.levels.allowance(ui, model, readings, out);
+            });
+        }
+        tracks(ui, model, readings, end);
     }
 }
 

@@ -5,7 +5,7 @@ use egui::{Button, DragValue, Response, RichText, Role, Ui, WidgetInfo};
 use firstjack_words::Words;
 
 use super::alarms::Alarms;
-use super::decibels;
+use super::{allowance, decibels};
 use crate::editor::{Document, Edit, Level, Message, Model, Readings, Stage, Switch};
 use crate::host::text;
 use crate::sound::shown;
@@ -68,6 +68,11 @@ impl LevelsView {
     /// What protects: the boost limit.
     pub fn limit(&mut self, ui: &mut Ui, model: &Model, out: &mut Vec<Message>) {
         ceiling(ui, model, out);
+    }
+
+    /// What noise allows that limit to be.
+    pub fn allowance(&self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
+        allowance::show(ui, model, readings, out);
     }
 
     /// The guard and bypass. A guard that has closed is seen by a click, and only then turned off by another.

@@ -71,6 +71,7 @@ impl App {
             Shown::Foot => {
                 self.levels.show(ui, model, &readings, &mut out);
                 self.levels.limit(ui, model, &mut out);
+                self.levels.allowance(ui, model, &readings, &mut out);
                 self.levels.safety(ui, model, &readings, &mut self.alarms, &mut out);
             }
             Shown::All => {
