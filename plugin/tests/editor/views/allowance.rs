@@ -90,22 +90,22 @@ fn why_is_said_and_why_not() {
     let drowned = Allowance::Allows(AutoCeiling { others, ..by_hum });
     let allows = |stop| Allowance::Allows(AutoCeiling { db: 25.0, stop, without_hum_db: 25.0, others: None });
     for (allowance, text) in [
-        (Allowance::Stands, "what noise allows: nothing comes in; start the transport, or play"),
+        (Allowance::Stands, "noise: nothing comes in; start the transport, or play"),
         (
             Allowance::Listening { seconds: 4.0 },
-            "what noise allows: listening, 4 s of 10 s so far; play every string, with rests of two seconds between",
+            "noise: 4 s of 10 s heard; play every string, with rests of two seconds between",
         ),
         (
             Allowance::Silence,
-            "what noise allows: between its sounds the input is digital silence (a gate's, or gaps of the track), so that its noise is not heard",
+            "noise: not heard, since the input is digital silence between its sounds (a gate's, or gaps of the track)",
         ),
         (
             Allowance::Drowned,
-            "what noise allows: no music stands clear of it yet; play every string, with rests of two seconds between",
+            "noise: no music stands clear of it yet; play every string, with rests of two seconds between",
         ),
         (
             Allowance::Coil,
-            "what noise allows is told of lows that come back, and a coil's loss is at the top",
+            "noise: told of lows that come back only, and a coil's loss is at the top",
         ),
         (
             drowned,
