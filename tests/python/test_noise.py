@@ -361,7 +361,7 @@ def test_a_blend_has_noise_for_each_track_and_the_noisier_decides(program: Progr
 
 def test_what_the_other_strings_would_allow_is_told(program: Program, tmp_path: Path) -> None:
     """Hum that drowns A1 whole stops every ceiling; without that string the sums allow more."""
-    music, noise = string_music(), Noise(level_db=-125.0, lines=((1, -72.0),))
+    music, noise = string_music(), Noise(level_db=-125.0, lines=((1, -74.0),))
     judge = Judge(music, noise)
     assert judge.ceiling_db() == 1.0
     drowned = [hz for hz, level in zip(judge.places, judge.levels, strict=True) if level < 10 * judge.noise_in(judge.ear(hz), np.ones_like)]
@@ -450,7 +450,7 @@ def test_full_scale_is_what_the_kit_says_of_the_interface(program: Program, tmp_
     """White noise of a known density in volts against `4kTR` behind the RC, in closed form."""
     (tmp_path / "kit.toml").write_text("version = 1\n[[box]]\nname = 'desk'\ninput = '1M'\nin_dbu_at_full_scale = '-20 dBu'\n[[box]]\nname = 'tuner'\ninput = '22M'\n")
     sound.write_float32(tmp_path / "take.wav", RATE, Noise().samples(6))
-    (tmp_path / "take.toml").write_text("version = 5\nname = 'Take'\npickup = '1n'\nrecorded = ['desk']\n[[setup]]\nname = 'nothing'\nload = 'none'\n")
+    (tmp_path / "take.toml").write_text("version = 5\nname = 'Take'\npickup = '1n'\n[recorded]\nchain = ['desk']\n[[setup]]\nname = 'nothing'\nload = 'none'\n")
     typed = {
         "typed": ["--pickup", "1n", "--recorded-through", "desk || tuner", "--load", "none"],
         "file": ["--setups", tmp_path / "take.toml"],

@@ -58,7 +58,7 @@ pub struct Frame {
 impl Frame {
     /// Without what nobody asks of one that is kept.
     #[must_use]
-    pub fn to_keep(mut self, bands: &[Band]) -> Self {
+    pub fn kept(mut self, bands: &[Band]) -> Self {
         self.thirds = bands.iter().map(|band| band.mean(&self)).collect();
         self.density.truncate(self.turned.len());
         self.density.shrink_to_fit();

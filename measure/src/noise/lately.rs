@@ -43,7 +43,7 @@ impl NoiseListener {
                 self.lately.pop_front();
             }
             let (moment, sounds) = (self.ears.moment(&frame), frame.sounds);
-            let whole = (sounds && frame.whole).then(|| frame.to_keep(&self.bands));
+            let whole = (sounds && frame.whole).then(|| frame.kept(&self.bands));
             self.lately.push_back(Part { moment, sounds, whole });
         }
     }

@@ -76,7 +76,7 @@ impl Quietest {
         if !frame.whole {
             return;
         }
-        self.kept.push(Kept { level, frame: frame.to_keep(bands) });
+        self.kept.push(Kept { level, frame: frame.kept(bands) });
         if self.kept.len() > MOST {
             self.kept.pop();
         }
