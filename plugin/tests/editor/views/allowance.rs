@@ -103,10 +103,7 @@ fn why_is_said_and_why_not() {
             Allowance::Drowned,
             "noise: no music stands clear of it yet; play every string, with rests of two seconds between",
         ),
-        (
-            Allowance::Coil,
-            "noise: told of lows that come back only, and a coil's loss is at the top",
-        ),
+        (Allowance::Coil, "noise: told of lows that come back only, and a coil's loss is at the top"),
         (
             drowned,
             "noise allows 6.5 dB: hum at 50 Hz stops it, too close to A1 at 55 Hz: take the hum out first, then undo; without the hum it would be 31.2 dB; with A1 at 55 Hz left in noise, the other strings would allow 17.9 dB",
