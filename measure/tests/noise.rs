@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use firstjack_measure::noise::{Heard, NoiseMeter, Quiet, TakeNoise};
+use firstjack_measure::noise::{Heard, NoiseListener, NoiseMeter, Quiet, TakeNoise};
 
 const STRINGS_HZ: [f64; 3] = [55.0, 73.416, 97.999];
 
@@ -126,4 +126,85 @@ fn silence_is_told_as_such_and_too_little_too() {
     padded.samples.splice(0..0, vec![0.0; 200_000]);
     padded.samples.extend(vec![0.0; 200_000]);
     assert_floor(noise(&padded.heard(None)), -120.0, 1.0);
+}
+
+/// Blocks of any size.
+fn listened(listener: &mut NoiseListener, samples: &[f64]) {
+    let mut rest = samples;
+    for size in [441, 64, 4096, 1, 1009].into_iter().cycle() {
+        let (block, more) = rest.split_at(size.min(rest.len()));
+        listener.add([block]);
+        rest = more;
+        if rest.is_empty() {
+            break;
+        }
+    }
+}
+
+fn sine(hz: f64, db: f64, time: f64) -> f64 {
+    2f64.sqrt() * 10f64.powf(db / 20.0) * (TAU * hz * time).sin()
+}
+
+/// Of less than two minutes it says what a meter says.
+#[test]
+fn who_goes_on_listening_hears_the_same() {
+    let music = notes(2.0);
+    let take = Take::new(48e3, 90.0, |time| music(time) + sine(50.0, -80.0, time)).with_white(-130.0, 6);
+    let mut listener = NoiseListener::new(take.rate_hz, &STRINGS_HZ);
+    listened(&mut listener, &take.samples);
+    assert_eq!(listener.heard(), take.heard(None));
+    // Asking takes nothing away.
+    assert_eq!(listener.heard(), take.heard(None));
+    assert!((listener.seconds() - 89.0).abs() < 0.6, "{}", listener.seconds());
+}
+
+/// Hum that was turned off, and a floor that was.
+#[test]
+fn what_is_older_than_two_minutes_is_forgotten() {
+    let mut listener = NoiseListener::new(48e3, &STRINGS_HZ);
+    let music = notes(2.0);
+    let loud = Take::new(48e3, 80.0, |time| music(time) + sine(50.0, -60.0, time)).with_white(-115.0, 7);
+    listened(&mut listener, &loud.samples);
+    assert_floor(noise(&listener.heard()), -115.0, 1.0);
+    let line = noise(&listener.heard()).hum.as_ref().unwrap().lines[0];
+    assert!((10.0 * line.power.log10() + 60.0).abs() < 0.5, "{line:?}");
+    let quiet = Take::new(48e3, 122.0, notes(2.0)).with_white(-135.0, 8);
+    listened(&mut listener, &quiet.samples);
+    assert_floor(noise(&listener.heard()), -135.0, 1.0);
+    assert_eq!(noise(&listener.heard()).hum, None);
+}
+
+/// A host that goes elsewhere, and stands still with zeros: hum turns no less evenly than it does, and nothing is a gate's.
+#[test]
+fn pieces_that_do_not_follow_are_not_taken_for_one() {
+    let mut listener = NoiseListener::new(48e3, &STRINGS_HZ);
+    let music = notes(2.0);
+    let take =
+        Take::new(48e3, 100.0, |time| music(time) + sine(50.1, -70.0, time) + sine(150.3, -80.0, time))
+            .with_white(-130.0, 9);
+    for (index, piece) in take.samples.chunks(24_000 * 7 - 1_234).enumerate() {
+        listened(&mut listener, piece);
+        if index % 3 == 1 {
+            listener.add([[0.0; 200_000].as_slice()]);
+        }
+        listener.interrupt();
+        if index % 3 == 2 {
+            listener.add([[0.0; 200_000].as_slice()]);
+        }
+    }
+    let heard = listener.heard();
+    assert_floor(noise(&heard), -130.0, 1.0);
+    let hum = noise(&heard).hum.as_ref().unwrap();
+    assert!((hum.hz - 50.1).abs() < 0.05, "{hum:?}");
+    assert_eq!(hum.lines.len(), 2, "{hum:?}");
+    for (line, db) in hum.lines.iter().zip([-70.0, -80.0]) {
+        assert!((10.0 * line.power.log10() - db).abs() < 0.5, "{line:?}");
+    }
+    // Between sounds that do follow it is one.
+    listener.add([[0.0; 200_000].as_slice()]);
+    listener.add([&take.samples[..100_000]]);
+    assert!(matches!(listener.heard().noise, Quiet::Noise(_)), "zeros in front, behind an interruption");
+    listener.add([[0.0; 200_000].as_slice()]);
+    listener.add([&take.samples[..100_000]]);
+    assert_eq!(listener.heard().noise, Quiet::Silence);
 }

@@ -43,6 +43,13 @@ impl Default for Firstjack {
     }
 }
 
+impl Firstjack {
+    /// What a window hears of this instance.
+    pub fn telemetry(&self) -> Arc<Telemetry> {
+        self.telemetry.clone()
+    }
+}
+
 /// As many channels out as in. The port names are left to the framework, which would give both ports the input's.
 const fn layout(channels: u32, name: &'static str) -> AudioIOLayout {
     AudioIOLayout {
@@ -110,6 +117,7 @@ impl Plugin for Firstjack {
         if let (Some(engine), Some(circuit)) = (&mut self.engine, self.moment.circuit()) {
             engine.reset(circuit);
         }
+        self.teller.iter_mut().for_each(Teller::interrupt);
     }
 
     fn process(
@@ -134,12 +142,23 @@ impl Plugin for Firstjack {
         if teller.is_open() && is_heard(buffer.as_slice()) {
             self.repaint.request_repaint();
         }
+        let transport = context.transport();
+        teller.follow(transport.playing, position(transport), buffer.samples());
         engine.process_and_tell(buffer.as_slice(), circuit, teller);
         if let Some(music) = engine.news() {
             self.params.music.publish(music, self.moment.music());
         }
         status(engine.tail_seconds(), f64::from(context.transport().sample_rate))
     }
+}
+
+/// The frame of the project that a block begins with, if the host says so: beats say nothing while a tempo changes, and of a part of a block the
+/// framework knows seconds only with a tempo.
+fn position(transport: &Transport) -> Option<i64> {
+    let seconds = transport.pos_seconds.filter(|_| transport.tempo.is_some());
+    #[expect(clippy::cast_possible_truncation, reason = "a cast keeps within the range")]
+    let frames = |seconds: f64| (seconds * f64::from(transport.sample_rate)).round() as i64;
+    transport.pos_samples.or(seconds.map(frames))
 }
 
 /// Whether there is anything to be drawn of a block.

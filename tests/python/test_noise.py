@@ -337,6 +337,42 @@ def test_noise_as_loud_as_the_music_is_refused(program: Program, tmp_path: Path,
     assert not (tmp_path / "auto.wav").exists()
 
 
+def test_a_blend_has_noise_for_each_track_and_the_noisier_decides(program: Program, tmp_path: Path) -> None:
+    """Two equal pickups: each is half of what the jack has, so that its change is half of the undo of one, and a ceiling is 6.02 dB nearer."""
+    (tmp_path / "two.toml").write_text(
+        "version = 5\nname = 'Two'\ninstrument = 'guitarron'\nrecorded = '56k'\n"
+        + 2 * "[[blend]]\ncapacitance = '680p'\n"
+        + "[[setup]]\nname = 'nothing'\nload = 'none'\n"
+    )
+    music = string_music()
+    quiet, noisy = Noise(level_db=-145.0), Noise(slope=2.0, level_db=-110.0)
+    enough, expected = (Judge(music, noise, string_db=0).ceiling_db() - 20 * math.log10(2) for noise in (quiet, noisy))
+    assert expected < enough - 3
+    for order in ([quiet, noisy], [noisy, quiet]):
+        tracks = [music + noise.samples(7 + index) for index, noise in enumerate(order)]
+        sound.write_float32(tmp_path / "take.wav", RATE, np.stack(tracks, axis=1))
+        out = tmp_path / "out.wav"
+        typed = ["--setups", tmp_path / "two.toml", "--setup", "nothing", "--undo-ceiling", "auto", *LOOSE, "--no-match", "--json", "--overwrite", "-o", out]
+        report = json.loads(program("render", tmp_path / "take.wav", *typed))
+        for track, noise in zip(report["noise"]["tracks"], order, strict=True):
+            check_noise(track, noise)
+        assert report["renderings"][0]["undo"]["auto"]["ceiling_db"] == pytest.approx(expected, abs=CEILING_BAR_DB)
+
+
+def test_what_the_other_strings_would_allow_is_told(program: Program, tmp_path: Path) -> None:
+    """Hum that drowns A1 whole stops every ceiling; without that string the sums allow more."""
+    music, noise = string_music(), Noise(level_db=-125.0, lines=((1, -74.0),))
+    judge = Judge(music, noise)
+    assert judge.ceiling_db() == 1.0
+    drowned = [hz for hz, level in zip(judge.places, judge.levels, strict=True) if level < 10 * judge.noise_in(judge.ear(hz), np.ones_like)]
+    assert drowned == [55.0]
+    judge.places, judge.levels = judge.places[1:], judge.levels[1:]
+    take = music + noise.samples(5)
+    auto = rendered(program, tmp_path, take)["renderings"][0]["undo"]["auto"]
+    assert auto["ceiling_db"] == 1.0 and [place[0] for place in auto["drowned"]] == ["A1"]
+    assert auto["others_db"] == pytest.approx(judge.ceiling_db(), abs=CEILING_BAR_DB) and auto["others_db"] > 4
+
+
 def test_hum_stops_it_and_is_told(program: Program, tmp_path: Path) -> None:
     take = string_music() + Noise(lines=((1, -60.0),)).samples(5)
     auto = rendered(program, tmp_path, take)["renderings"][0]["undo"]["auto"]
@@ -369,6 +405,66 @@ def test_an_undo_comes_down_again(program: Program, tmp_path: Path) -> None:
         assert told["undo_floor_costs_db"] < 0.3
 
 
+# Netlists of `tests/reference` and the files of setups beside them, each written by hand: transformers with and without the losses of a core, blocking
+# capacitors, boxes in front.
+CHAINS = [
+    "p1n_transformer_core",
+    "p680p_blocking",
+    "p680p_transformer_winding",
+    "p680p_transformer_whole",
+    "p680p_transformer_behind_blocking",
+    "thru_before",
+]
+
+
+def johnson(folder: Path, parts: str, nodes: str) -> float:
+    """`onoise_total` of ngspice's `.noise` from 20 Hz to 20 kHz at 20 °C: the noise node, and the source it counts against."""
+    if not shutil.which("ngspice"):
+        pytest.fail("ngspice is not installed: apt-get install ngspice", pytrace=False)
+    netlist = f"* noise\n{parts}\n.options temp=20 tnom=20\n.control\nnoise {nodes} dec 200 20 20k\nsetplot noise2\nprint onoise_total\nquit\n.endc\n.end\n"
+    (folder / "noise.cir").write_text(netlist)
+    done = subprocess.run(["ngspice", "-b", "noise.cir"], cwd=folder, capture_output=True, text=True, check=False)
+    line = next(line for line in done.stdout.splitlines() if line.startswith("onoise_total"))
+    return float(line.split("=")[1])
+
+
+@pytest.mark.parametrize("name", CHAINS)
+def test_johnson_noise_of_whole_chains_is_ngspices(program: Program, tmp_path: Path, name: str) -> None:
+    reference = Path(__file__).parents[1] / "reference"
+    lines = (reference / f"{name}.cir").read_text().splitlines()
+    parts = [line for line in lines if line[0] not in "*."]
+    expected = johnson(tmp_path, "\n".join(parts), "v(terminal) Voc")
+    # What is heard there is what the take was recorded through.
+    setups = (reference / f"{name}.toml").read_text()
+    head, heard = setups.split("[[setup]]", 1)
+    head = "\n".join(line for line in head.splitlines() if not line.startswith("recorded"))
+    chain = heard.split("\n", 2)[2]
+    (tmp_path / "take.toml").write_text(f"{head}\n[recorded]\n{chain}\n[[setup]]\nname = 'nothing'\nload = 'none'\n")
+    sound.write_float32(tmp_path / "take.wav", RATE, Noise().samples(6))
+    report = json.loads(program("render", tmp_path / "take.wav", "--setups", tmp_path / "take.toml", "--json", "-o", tmp_path / "out/"))
+    assert abs(20 * math.log10(report["noise"]["tracks"][0]["thermal_volts"] / expected)) < 0.05
+
+
+@pytest.mark.parametrize("named", ["typed", "file", "both"])
+def test_full_scale_is_what_the_kit_says_of_the_interface(program: Program, tmp_path: Path, named: str) -> None:
+    """White noise of a known density in volts against `4kTR` behind the RC, in closed form."""
+    (tmp_path / "kit.toml").write_text("version = 1\n[[box]]\nname = 'desk'\ninput = '1M'\nin_dbu_at_full_scale = '-20 dBu'\n[[box]]\nname = 'tuner'\ninput = '22M'\n")
+    sound.write_float32(tmp_path / "take.wav", RATE, Noise().samples(6))
+    (tmp_path / "take.toml").write_text("version = 5\nname = 'Take'\npickup = '1n'\n[recorded]\nchain = ['desk']\n[[setup]]\nname = 'nothing'\nload = 'none'\n")
+    typed = {
+        "typed": ["--pickup", "1n", "--recorded-through", "desk || tuner", "--load", "none"],
+        "file": ["--setups", tmp_path / "take.toml"],
+        "both": ["--pickup", "1n", "--recorded-through", "desk", "--load", "none", "--in-dbu-at-full-scale", "-10 dBu"],
+    }[named]
+    report = json.loads(program("render", tmp_path / "take.wav", *typed, "--kit", tmp_path / "kit.toml", "--json", "-o", tmp_path / ("out/" if named == "file" else "out.wav")))
+    ohms = 1 / (1e-6 + 1 / 22e6) if named == "typed" else 1e6
+    hz = np.geomspace(20, 20e3, 20001)
+    thermal = np.trapezoid(4 * 1.380649e-23 * 293.15 * ohms / (1 + (2 * np.pi * hz * ohms * 1e-9) ** 2), hz)
+    dbu = -10 if named == "both" else -20
+    floor_v2 = 10**-13.5 * (20e3 - 20) * 2 * 0.6 * 10 ** (dbu / 10)
+    assert report["noise"]["tracks"][0]["above_thermal_db"] == pytest.approx(10 * math.log10(floor_v2 / thermal), abs=0.3)
+
+
 # Of five circuits: the options, and the network seen from where the box listens.
 JOHNSON = [
     ("p680", ["--pickup", "680p"], "56k", "Rload out 0 56k\nCp out 0 680p"),
@@ -381,16 +477,9 @@ JOHNSON = [
 
 @pytest.mark.parametrize("index", range(len(JOHNSON)))
 def test_johnson_noise_is_ngspices(program: Program, tmp_path: Path, index: int) -> None:
-    """From 20 Hz to 20 kHz at 20 °C: `onoise_total` of `.noise`."""
-    if not shutil.which("ngspice"):
-        pytest.fail("ngspice is not installed: apt-get install ngspice", pytrace=False)
-    name, pickup, load, parts = JOHNSON[index]
+    _, pickup, load, parts = JOHNSON[index]
     # A source that only says against what ngspice counts; it hangs on a capacitance that is nothing.
-    netlist = f"* {name}\n{parts}\nVin in 0 dc 0 ac 1\nCin in out 1e-21\n.options temp=20 tnom=20\n.control\nnoise v(out) Vin dec 200 20 20k\nsetplot noise2\nprint onoise_total\nquit\n.endc\n.end\n"
-    (tmp_path / "noise.cir").write_text(netlist)
-    done = subprocess.run(["ngspice", "-b", "noise.cir"], cwd=tmp_path, capture_output=True, text=True, check=False)
-    line = next(line for line in done.stdout.splitlines() if line.startswith("onoise_total"))
-    expected = float(line.split("=")[1])
+    expected = johnson(tmp_path, f"{parts}\nVin in 0 dc 0 ac 1\nCin in out 1e-21", "v(out) Vin")
     sound.write_float32(tmp_path / "take.wav", RATE, Noise().samples(6))
     typed = [*pickup, "--recorded-through", load, "--load", "none", "--json", "--overwrite", "--in-dbu-at-full-scale", "-20 dBu"]
     report = json.loads(program("render", tmp_path / "take.wav", *typed, "-o", tmp_path / "out.wav"))

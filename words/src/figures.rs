@@ -10,6 +10,43 @@ use super::Words;
 /// A loss beyond this is rounding's: two pickups cancel.
 const EVERYTHING_DB: f64 = 150.0;
 
+/// Why an automatic ceiling is no higher.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum NoHigher<'a> {
+    /// The lowest string has everything back.
+    Enough {
+        /// It.
+        lowest: &'a Pitch,
+    },
+    /// A string, or its octave, would stand too near to noise.
+    String {
+        /// Which.
+        string: &'a Pitch,
+        /// What of it, in Hz.
+        hz: f64,
+        /// How near is too near, in dB.
+        margin_db: f64,
+        /// If hum is to blame.
+        hum: Option<ByHum>,
+    },
+    /// The music would stand too near to noise from 20 to 200 Hz.
+    Rumble {
+        /// How near is too near, in dB.
+        margin_db: f64,
+        /// If hum is to blame.
+        hum: Option<ByHum>,
+    },
+}
+
+/// Hum that keeps a ceiling down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ByHum {
+    /// Its line, in Hz.
+    pub hz: f64,
+    /// What the ceiling would be without it, in dB.
+    pub without_db: f64,
+}
+
 impl Words {
     /// A figure, with its unit if it has one, with the language's decimal point; between two ends, with the language's word.
     pub fn figure(&self, figure: impl Display) -> String {
@@ -56,6 +93,47 @@ impl Words {
             _ => low,
         };
         self.say("range.to", &[("from", from), ("to", high)])
+    }
+
+    /// A ceiling, to tenths.
+    pub fn ceiling(&self, db: f64) -> String {
+        self.figure(format!("{db:.1} dB"))
+    }
+
+    /// Why an automatic ceiling is no higher.
+    pub fn why_no_higher(&self, stop: &NoHigher) -> String {
+        let by_hum = |id: &str, hum: &ByHum, of: &[(&str, &str)]| {
+            let (at, without) = (self.hz(hum.hz), self.ceiling(hum.without_db));
+            self.say(id, &[of, &[("hum", &at), ("without", &without)]].concat())
+        };
+        match stop {
+            NoHigher::Enough { lowest } => self.say("auto.enough", &[("string", self.note(lowest))]),
+            NoHigher::String { string, hz, margin_db, hum } => {
+                let (string, at) = (string.to_string(), self.hz(*hz));
+                let of = [("string", &*string), ("hz", &at)];
+                match hum {
+                    Some(hum) => by_hum("auto.string_hum", hum, &of),
+                    None => {
+                        let margin = self.ceiling(*margin_db);
+                        self.say("auto.string", &[&of[..], &[("margin", &margin)]].concat())
+                    }
+                }
+            }
+            NoHigher::Rumble { hum: Some(hum), .. } => by_hum("auto.rumble_hum", hum, &[]),
+            NoHigher::Rumble { margin_db, hum: None } => {
+                self.say("auto.rumble", &[("margin", &self.ceiling(*margin_db))])
+            }
+        }
+    }
+
+    /// The same, and what the strings that noise does not drown would allow; those that it drowns with what of them, in Hz.
+    pub fn why_but_others(&self, why: &str, drowned: &[(&Pitch, f64)], ceiling_db: f64) -> String {
+        let place = |(string, hz): &(&Pitch, f64)| {
+            self.say("auto.place", &[("string", &string.to_string()), ("hz", &self.hz(*hz))])
+        };
+        let places = drowned.iter().map(place).collect::<Vec<_>>().join(self.get("auto.and"));
+        let ceiling = self.ceiling(ceiling_db);
+        self.say("auto.others", &[("why", why), ("places", &places), ("ceiling", &ceiling)])
     }
 
     /// A frequency to two figures and more: "27 Hz", "140 Hz", "4.1 kHz".

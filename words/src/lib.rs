@@ -26,6 +26,7 @@ mod visible;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
+pub use figures::{ByHum, NoHigher};
 pub use visible::{visible, visible_but, visible_json};
 
 /// A language that ships.

@@ -74,7 +74,7 @@ pub enum Stop {
 }
 
 /// The highest ceiling that keeps the margins.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AutoCeiling {
     /// In dB, in whole tenths.
     pub db: f64,
@@ -82,6 +82,17 @@ pub struct AutoCeiling {
     pub stop: Stop,
     /// What it would be without the mains' lines, in dB.
     pub without_hum_db: f64,
+    /// What the other strings would allow, if noise drowns some: these get no clearer at any ceiling.
+    pub others: Option<Others>,
+}
+
+/// A ceiling for all but what noise drowns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Others {
+    /// Which strings, in the order that they were asked for in, and what of them, in Hz.
+    pub drowned: Vec<(usize, f64)>,
+    /// In dB, in whole tenths.
+    pub db: f64,
 }
 
 impl AutoCeiling {
@@ -104,13 +115,30 @@ impl AutoCeiling {
         } else {
             stop(&judges, margins, db + 2.0 * TELLS_DB, without_hum_db >= db + HUM_DB)
         };
-        Some(Self { db, stop, without_hum_db })
+        Some(Self { db, stop, without_hum_db, others: others(&judges, margins, most_db) })
     }
+}
+
+/// Where an ear hears string and noise together, an undo lifts both alike: what is not clear of it at the least ceiling never is.
+fn others(judges: &[Judge], margins: Margins, most_db: f64) -> Option<Others> {
+    let without: Vec<Judge> = judges.iter().map(|judge| judge.without_drowned(margins)).collect();
+    let gone = judges.iter().zip(&without).flat_map(|(judge, without)| {
+        let parts = judge.strings.iter().zip(&without.strings).enumerate();
+        parts.flat_map(|(index, (all, left))| {
+            let parts = all.iter().zip(left).filter(|(all, left)| all.1 != left.1);
+            parts.map(move |(all, _)| (index, all.0))
+        })
+    });
+    let mut drowned: Vec<(usize, f64)> = gone.collect();
+    drowned.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    drowned.dedup();
+    (!drowned.is_empty()).then(|| Others { drowned, db: highest_db(&without, margins, most_db) })
 }
 
 fn highest_db(judges: &[Judge], margins: Margins, most_db: f64) -> f64 {
     let keeps = |db: f64| judges.iter().all(|judge| judge.failing(db, margins).is_none());
-    let tenths = |db: f64| (db / TELLS_DB + 1e-9).floor() * TELLS_DB;
+    // Divided, so that it is the number that is nearest to what is written.
+    let tenths = |db: f64| (db / TELLS_DB + 1e-9).floor() / TELLS_DB.recip();
     let mut above = most_db;
     let mut db = most_db;
     while !keeps(db) {
@@ -181,6 +209,20 @@ impl<'a> Judge<'a> {
     fn without_hum(&self) -> Self {
         let noise = self.noise.as_ref().map(TakeNoise::without_hum);
         Self { noise, strings: self.strings.clone(), ..*self }
+    }
+
+    /// Asks nothing of what is not clear of noise at the least ceiling.
+    fn without_drowned(&self, margins: Margins) -> Self {
+        let shape = (self.track.shape)(Ceiling::Db(LEAST_DB));
+        let mut strings = self.strings.clone();
+        for (index, parts) in strings.iter_mut().enumerate() {
+            for (part, (_, strength)) in parts.iter_mut().enumerate() {
+                if self.string_db(&shape, index, part).is_some_and(|db| db < margins.string_db) {
+                    *strength = None;
+                }
+            }
+        }
+        Self { noise: self.noise.clone(), strings, ..*self }
     }
 
     /// How far a string's fundamental (0) or second harmonic (1) stands above noise behind a change, in dB; `None` without noise, or where no string is

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use realfft::RealToComplex;
 use realfft::num_complex::Complex;
 
+use super::floor::Band;
 use crate::sweep::fast_length;
 
 /// How long a frame is, in seconds: long enough to part 50 Hz from A1.
@@ -30,6 +31,9 @@ const CUT_SECONDS: f64 = 0.05;
 /// does not hide the floor beside it.
 const WINDOW: [f64; 4] = [0.358_75, 0.488_29, 0.141_28, 0.011_68];
 
+/// Numbers that are left out where frames do not follow on each other, more than any that are near.
+const LOST: u64 = 64;
+
 /// How far a line reaches to each side, in bins.
 pub const REACH: usize = 4;
 
@@ -49,6 +53,17 @@ pub struct Frame {
     pub sounds: bool,
     pub whole: bool,
     pub channels: usize,
+}
+
+impl Frame {
+    /// Without what nobody asks of one that is kept.
+    #[must_use]
+    pub fn kept(mut self, bands: &[Band]) -> Self {
+        self.thirds = bands.iter().map(|band| band.mean(&self)).collect();
+        self.density.truncate(self.turned.len());
+        self.density.shrink_to_fit();
+        self
+    }
 }
 
 /// Makes frames of samples.
@@ -142,6 +157,15 @@ impl Frames {
         if !self.begun {
             self.skip_silence();
         }
+    }
+
+    /// What comes next does not follow on what came, of which less than a frame is forgotten.
+    pub fn interrupt(&mut self) {
+        self.from += self.channels.first().map_or(0, Vec::len) as u64;
+        self.channels.iter_mut().for_each(Vec::clear);
+        self.before.clear();
+        self.number += LOST;
+        self.begun = false;
     }
 
     /// Silence in front of all sound is no part of the take.

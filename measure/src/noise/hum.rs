@@ -55,7 +55,7 @@ pub struct Hum {
 /// What there is to look at.
 pub struct Search<'a> {
     pub grid: &'a Frames,
-    pub frames: &'a [Frame],
+    pub frames: &'a [&'a Frame],
     /// From low to high.
     pub floors: &'a [Floor],
     /// Density of the floor at a frequency.
@@ -143,7 +143,7 @@ impl Search<'_> {
             Turns { first, sums: vec![Complex::default(); last - first + 1], most: 0.0, pairs: 0 };
         let quiet = self.quiet_at(line_hz);
         let mut most = vec![0.0; turns.sums.len()];
-        for pair in quiet.windows(2).map(|pair| [&self.frames[pair[0]], &self.frames[pair[1]]]) {
+        for pair in quiet.windows(2).map(|pair| [self.frames[pair[0]], self.frames[pair[1]]]) {
             if pair[0].number + 1 != pair[1].number || !which(pair[1].number) {
                 continue;
             }

@@ -5,19 +5,21 @@ mod ceiling;
 mod floor;
 mod frames;
 mod hum;
+mod lately;
 mod music;
 mod quietest;
 mod taken;
 
-pub use ceiling::{AutoCeiling, Judge, Margins, Stop, Track};
+pub use ceiling::{AutoCeiling, Judge, Margins, Others, Stop, Track};
 pub use hum::{Hum, Line};
+pub use lately::NoiseListener;
 pub use music::{EAR_HZ, Music, StringLevel, ear_band};
 pub use taken::{Quiet, TakeNoise, Third};
 
 use dsp_core::loudness::k_weight;
 use floor::Band;
 use frames::Frames;
-use music::Gathered;
+use music::{Ears, Gathered};
 
 /// With noise nearer to the music than this, in dB, strengths of strings were seen to be 8 dB off.
 const LEAST_MUSIC_DB: f64 = 6.0;
@@ -26,6 +28,7 @@ const LEAST_MUSIC_DB: f64 = 6.0;
 pub struct NoiseMeter {
     frames: Frames,
     bands: Vec<Band>,
+    ears: Ears,
     music: Gathered,
     kept: quietest::Quietest,
     /// Frames of the take where noise is to be looked for, in place of the quietest.
@@ -61,20 +64,21 @@ impl NoiseMeter {
     /// Of a take at a rate in Hz on strings of these frequencies in Hz; noise is looked for between two frames of the take if they are given.
     pub fn new(rate_hz: f64, strings_hz: &[f64], named: Option<(u64, u64)>) -> Self {
         let frames = Frames::new(rate_hz);
-        let music = Gathered::new(&frames, strings_hz);
-        let bands = floor::bands(&frames);
-        Self { kept: quietest::Quietest::new(named.is_some()), frames, bands, music, named }
+        let ears = Ears::new(&frames, strings_hz);
+        let (bands, music) = (floor::bands(&frames), Gathered::new(&ears));
+        Self { kept: quietest::Quietest::new(named.is_some()), frames, bands, ears, music, named }
     }
 
     /// Takes the next samples of all channels, of one length; what is not a number counts as silence.
     pub fn add<'a>(&mut self, channels: impl IntoIterator<Item = &'a [f64]>) {
         self.frames.add(channels);
         while let Some(frame) = self.frames.next() {
-            let level = self.music.add(&frame);
+            let moment = self.ears.moment(&frame);
+            self.music.add(&moment);
             let length = self.frames.length() as u64;
             let within = |(from, to): (u64, u64)| frame.from >= from && frame.from + length <= to;
             if self.named.is_none_or(within) {
-                self.kept.add(frame, level, &self.bands);
+                self.kept.add(frame, moment.level, &self.bands);
             }
         }
     }
@@ -82,6 +86,6 @@ impl NoiseMeter {
     /// What was heard of it.
     pub fn finish(self) -> Heard {
         let noise = taken::quiet(&self.frames, &self.bands, self.kept);
-        Heard { music: self.music.finish(noise.noise()), noise }
+        Heard { music: self.music.finish(&self.ears, noise.noise()), noise }
     }
 }

@@ -38,17 +38,33 @@ struct Band {
     weight: f64,
 }
 
-/// What is gathered while a take is heard.
-pub struct Gathered {
+/// What is listened for.
+pub struct Ears {
     bands: Vec<Band>,
     bin_hz: f64,
-    channels: f64,
     strings_hz: Vec<f64>,
+    around: Vec<[std::ops::Range<usize>; 2]>,
+}
+
+/// What of a frame may be music.
+#[derive(Debug, Clone)]
+pub struct Moment {
+    /// How loud it is, K-weighted.
+    pub level: f64,
+    channels: f64,
+    /// Of every band.
+    powers: Vec<f64>,
+    /// The power around every string and around its second harmonic.
+    strings: Vec<[f64; 2]>,
+}
+
+/// What is gathered of them.
+pub struct Gathered {
+    channels: f64,
     /// Of each class the powers of its bands, and how many frames.
     classes: Vec<(Vec<f64>, usize)>,
-    /// Of each frame the power around every string and around its second harmonic.
+    /// Of each frame.
     strings: Vec<Vec<[f64; 2]>>,
-    ears: Vec<[std::ops::Range<usize>; 2]>,
 }
 
 /// The music of a take, as the mean over its channels.
@@ -71,7 +87,7 @@ pub struct StringLevel {
     pub heard: [Option<f64>; 2],
 }
 
-impl Gathered {
+impl Ears {
     pub fn new(frames: &Frames, strings_hz: &[f64]) -> Self {
         let top = (frames.length() / 2).min(frames.bin(EAR_HZ.1));
         let mut bands = Vec::new();
@@ -87,37 +103,50 @@ impl Gathered {
             frames.bin(low)..(frames.bin(high) + 1).min(frames.length() / 2)
         };
         Self {
-            classes: vec![(vec![0.0; bands.len()], 0); CLASSES],
             bands,
             bin_hz: frames.bin_hz(),
-            channels: 1.0,
             strings_hz: strings_hz.to_vec(),
-            strings: Vec::new(),
-            ears: strings_hz.iter().map(|hz| [ear(*hz), ear(2.0 * hz)]).collect(),
+            around: strings_hz.iter().map(|hz| [ear(*hz), ear(2.0 * hz)]).collect(),
         }
     }
 
-    /// Adds a frame, and tells how loud it is.
-    pub fn add(&mut self, frame: &Frame) -> f64 {
+    /// What they hear of a frame.
+    pub fn moment(&self, frame: &Frame) -> Moment {
         let sum =
             |bins: &std::ops::Range<usize>| frame.density[bins.clone()].iter().sum::<f64>() * self.bin_hz;
         let powers: Vec<f64> = self.bands.iter().map(|band| sum(&band.bins)).collect();
-        let level: f64 = powers.iter().zip(&self.bands).map(|(power, band)| power * band.weight).sum();
-        if level == 0.0 {
-            return level;
+        Moment {
+            level: powers.iter().zip(&self.bands).map(|(power, band)| power * band.weight).sum(),
+            channels: to_f64(frame.channels),
+            powers,
+            strings: self.around.iter().map(|bins| [sum(&bins[0]), sum(&bins[1])]).collect(),
         }
-        self.strings.push(self.ears.iter().map(|ears| [sum(&ears[0]), sum(&ears[1])]).collect());
-        self.channels = to_f64(frame.channels);
-        let class = crate::sweep::frames((10.0 * level.log10() - QUIETEST_DB).max(0.0), 1.0).min(CLASSES - 1);
-        let (sums, count) = &mut self.classes[class];
-        sums.iter_mut().zip(powers).for_each(|(sum, power)| *sum += power);
-        *count += 1;
-        level
+    }
+}
+
+impl Gathered {
+    pub fn new(ears: &Ears) -> Self {
+        let classes = vec![(vec![0.0; ears.bands.len()], 0); CLASSES];
+        Self { classes, channels: 1.0, strings: Vec::new() }
     }
 
-    pub fn finish(self, noise: Option<&TakeNoise>) -> Music {
+    /// Adds one, unless it is nothing.
+    pub fn add(&mut self, moment: &Moment) {
+        let level = moment.level;
+        if level == 0.0 {
+            return;
+        }
+        self.strings.push(moment.strings.clone());
+        self.channels = moment.channels;
+        let class = crate::sweep::frames((10.0 * level.log10() - QUIETEST_DB).max(0.0), 1.0).min(CLASSES - 1);
+        let (sums, count) = &mut self.classes[class];
+        sums.iter_mut().zip(&moment.powers).for_each(|(sum, power)| *sum += power);
+        *count += 1;
+    }
+
+    pub fn finish(self, ears: &Ears, noise: Option<&TakeNoise>) -> Music {
         let of_noise = |band_hz: (f64, f64)| noise.map_or(0.0, |noise| noise.power(band_hz, |_| 1.0));
-        let strings = self.strings_hz.iter().enumerate().map(|(index, hz)| {
+        let strings = ears.strings_hz.iter().enumerate().map(|(index, hz)| {
             let heard = |part: usize| {
                 let noise = of_noise(ear_band(hz * to_f64(part + 1)));
                 let gated = gated(self.strings.iter().map(|frame| (frame[index][part] - noise).max(0.0)));
@@ -125,10 +154,10 @@ impl Gathered {
             };
             StringLevel { hz: *hz, heard: [heard(0), heard(1)] }
         });
-        let edge = |bin: usize| (to_f64(bin) - 0.5) * self.bin_hz;
+        let edge = |bin: usize| (to_f64(bin) - 0.5) * ears.bin_hz;
         let of_bands: Vec<f64> =
-            self.bands.iter().map(|band| of_noise((edge(band.bins.start), edge(band.bins.end)))).collect();
-        let bands = self.bands.iter().zip(self.powers(&of_bands)).zip(&of_bands);
+            ears.bands.iter().map(|band| of_noise((edge(band.bins.start), edge(band.bins.end)))).collect();
+        let bands = ears.bands.iter().zip(self.powers(&ears.bands, &of_bands)).zip(&of_bands);
         let bands = bands.map(|((band, power), noise)| (band.hz, (power - noise).max(0.0)));
         Music {
             bands: bands.collect(),
@@ -138,10 +167,9 @@ impl Gathered {
     }
 
     /// The mean of every band over the frames that the gate lets pass, counted by what they have above noise.
-    fn powers(&self, noise: &[f64]) -> Vec<f64> {
-        let weighted = |powers: &[f64]| {
-            powers.iter().zip(&self.bands).map(|(power, band)| power * band.weight).sum::<f64>()
-        };
+    fn powers(&self, bands: &[Band], noise: &[f64]) -> Vec<f64> {
+        let weighted =
+            |powers: &[f64]| powers.iter().zip(bands).map(|(power, band)| power * band.weight).sum::<f64>();
         let of_noise = weighted(noise);
         let classes: Vec<(&[f64], f64, f64)> = (self.classes.iter().filter(|(_, count)| *count > 0))
             .map(|(sums, count)| (sums.as_slice(), to_f64(*count), weighted(sums) / to_f64(*count)))
@@ -152,7 +180,7 @@ impl Gathered {
         let loud: Vec<_> = classes.into_iter().filter(|(_, _, level)| *level >= gate).collect();
         let count: f64 = loud.iter().map(|(_, count, _)| count).sum();
         let sum = |band: usize| loud.iter().map(|(sums, ..)| sums[band]).sum::<f64>();
-        (0..self.bands.len()).map(|band| sum(band) / count.max(1.0)).collect()
+        (0..bands.len()).map(|band| sum(band) / count.max(1.0)).collect()
     }
 }
 

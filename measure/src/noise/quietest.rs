@@ -9,10 +9,10 @@ use super::floor::Band;
 use super::frames::{Frame, to_f64};
 
 /// So many are kept: two minutes, 15 MB at 48 kHz.
-const MOST: usize = 384;
+pub const MOST: usize = 384;
 
 /// So many frames of nothing but zeros, between sound, are what the take's quietest stretches are: over two seconds.
-const SILENT: usize = 4;
+pub const SILENT: usize = 4;
 
 /// The quietest of a set that count as noise whatever comes of them.
 const LEAST: usize = 3;
@@ -67,7 +67,7 @@ impl Quietest {
     }
 
     /// The next frame of the take, and how loud it is.
-    pub fn add(&mut self, mut frame: Frame, level: f64, bands: &[Band]) {
+    pub fn add(&mut self, frame: Frame, level: f64, bands: &[Band]) {
         if !frame.sounds {
             self.silent_yet += 1;
             return;
@@ -76,10 +76,7 @@ impl Quietest {
         if !frame.whole {
             return;
         }
-        frame.thirds = bands.iter().map(|band| band.mean(&frame)).collect();
-        frame.density.truncate(frame.turned.len());
-        frame.density.shrink_to_fit();
-        self.kept.push(Kept { level, frame });
+        self.kept.push(Kept { level, frame: frame.kept(bands) });
         if self.kept.len() > MOST {
             self.kept.pop();
         }

@@ -54,14 +54,16 @@ pub fn quiet(grid: &Frames, bands: &[Band], kept: Quietest) -> Quiet {
     }
     let named = kept.is_named();
     let frames = kept.frames();
-    if frames.is_empty() {
-        return Quiet::TooShort;
-    }
-    Quiet::Noise(TakeNoise::of(grid, bands, &frames, named))
+    of_frames(grid, bands, &frames.iter().collect::<Vec<_>>(), named)
+}
+
+/// Of these frames, in the order of the take, which are noise if they were `named`.
+pub fn of_frames(grid: &Frames, bands: &[Band], frames: &[&Frame], named: bool) -> Quiet {
+    if frames.is_empty() { Quiet::TooShort } else { Quiet::Noise(TakeNoise::of(grid, bands, frames, named)) }
 }
 
 impl TakeNoise {
-    fn of(grid: &Frames, bands: &[Band], frames: &[Frame], named: bool) -> Self {
+    fn of(grid: &Frames, bands: &[Band], frames: &[&Frame], named: bool) -> Self {
         let powers = |index: usize| frames.iter().map(|frame| frame.thirds[index]).collect::<Vec<f64>>();
         let floors: Vec<Floor> =
             bands.iter().enumerate().map(|(index, band)| band.floor(&powers(index), named)).collect();

@@ -101,6 +101,11 @@ impl LiveDesk {
 }
 
 impl LiveEngine {
+    /// Says where a player is with the next block, of so many frames: whether it plays, and from which frame of the take. Real-time safe.
+    pub fn follow(&mut self, plays: bool, position: usize, frames: usize) {
+        self.teller.follow(plays, i64::try_from(position).ok(), frames);
+    }
+
     /// Processes one block in place. Real-time safe.
     pub fn process(&mut self, block: &mut [&mut [f32]]) {
         let is_new = self.exchange.take(&mut self.plan);

@@ -24,6 +24,10 @@ pub(crate) static SOUND: OnceLock<String> = OnceLock::new();
 /// Between two frames of a meter that moves.
 pub(super) const FRAME: Duration = Duration::from_millis(40);
 
+/// What noise allows is found within this many seconds of the last sound or edit, and looked for so often.
+const FOUND_SECONDS: f64 = 2.0;
+const LOOK: Duration = Duration::from_millis(250);
+
 /// What the window shows. It outlives the window: undo is still there when it opens again.
 pub struct EditorApp {
     params: Arc<FirstjackParams>,
@@ -34,6 +38,8 @@ pub struct EditorApp {
     keeper: Arc<Keeper>,
     extent: Arc<Extent>,
     fit: Fit,
+    /// When anything moved last, on the window's clock.
+    moved_seconds: f64,
     /// As far as it is known.
     desktop: Desktop,
     /// In pixels, as the display was told.
@@ -85,6 +91,7 @@ impl EditorApp {
             keeper: Arc::new(Keeper::new(Settings::path())),
             extent: Arc::default(),
             fit: Fit::new(settings.zoom),
+            moved_seconds: f64::NEG_INFINITY,
             desktop: Desktop::default(),
             #[cfg(target_os = "linux")]
             smallest: None,
@@ -150,17 +157,25 @@ impl EditorApp {
         model.refresh(session);
         let mut out: Vec<Message> = Vec::new();
         let before = session.readings().version;
-        session.listen(ui.input(|input| input.time));
+        let now_seconds = ui.input(|input| input.time);
+        session.listen(now_seconds);
         if let Some(sound) = SOUND.get() {
             egui::Panel::bottom("sound").show(ui, |ui| ui.add(egui::Label::new(sound).truncate()));
         }
         self.views.show(ui, model, session.readings(), &mut out);
         // While meters move they are drawn; then they rest.
-        if session.readings().version != before {
+        let moves = session.readings().version != before;
+        if moves {
             ui.ctx().request_repaint_after(FRAME);
         }
         if !out.is_empty() {
             ui.ctx().request_repaint();
+        }
+        if moves || !out.is_empty() {
+            self.moved_seconds = now_seconds;
+        }
+        if model.asks_noise() && now_seconds - self.moved_seconds < FOUND_SECONDS {
+            ui.ctx().request_repaint_after(LOOK);
         }
         for message in out {
             match message {

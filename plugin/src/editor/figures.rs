@@ -6,7 +6,7 @@ use dsp_core::response::{
 use dsp_core::units::Pitch;
 use firstjack_words::Words;
 
-use super::Document;
+use super::{Document, Undoing};
 
 /// A rise of noise that is worth a word, in dB.
 const LEAST_RISE_DB: f64 = 0.5;
@@ -64,6 +64,8 @@ pub struct SetupFigures {
     pub spread: Option<Spread>,
     /// What the undo ceiling holds back.
     pub held_back: HeldBack,
+    /// How it gives back what a load took, if it does.
+    pub undoing: Option<Undoing>,
     /// The noise that is raised most, if any is.
     pub noise: Option<NoiseRise>,
     /// How far the filter is from the model at most, in dB at 44.1 kHz; infinite at a notch without bottom.
@@ -113,6 +115,7 @@ impl Figures {
             recorded: SetupFigures {
                 // The take is heard as it came in, each track of it.
                 shapes: vec![Shape::UNCHANGED; look.take.parts().len()],
+                undoing: None,
                 filter_error_db: 0.0,
                 ..look.at(
                     &between(&preset.recorded, preset.recorded_at),
@@ -154,10 +157,11 @@ impl Look<'_> {
         let response = Response::new(pickups, chain);
         let lowest_hz = lowest.map_or(0.0, |string| string.hz(self.a4_hz));
         let words = Words::ENGLISH;
-        let shape = |(from, to)| Change::new(from, to).shape(self.ceiling);
+        let changes = self.take.parts().iter().zip(response.parts());
+        let changes: Vec<Change> = changes.map(|(from, to)| Change::new(from, to)).collect();
         let spread = Spread::of(pickups, [chain]);
         let hz = || self.strings.iter().map(|string| string.hz(self.a4_hz));
-        let mut bounded: Vec<Shape> = self.take.parts().iter().zip(response.parts()).map(shape).collect();
+        let mut bounded: Vec<Shape> = changes.iter().map(|change| change.shape(self.ceiling)).collect();
         let is_lossless = bounded.iter().any(Shape::is_lossless);
         let floor = self.floor.filter(|floor| !is_lossless && floor.ends(&bounded));
         let under = |shape: &Shape| floor.map_or(*shape, |floor| floor.under(shape));
@@ -170,6 +174,7 @@ impl Look<'_> {
         let (mut verdict, mut sentences) = said.unwrap_or_default();
         let needed = InputNeeded::new(pickups, chain, lowest_hz, ACCEPTED_LOSS_DB);
         let mut help = most_help(pickups, chain, lowest_hz);
+        let is_coil = (0..pickups.count()).any(|index| pickups.pickup(index).is_magnetic());
         // As it is heard.
         if is_lossless {
             [&mut bounded, &mut shapes].into_iter().for_each(|shapes| shapes.fill(Shape::UNCHANGED));
@@ -185,6 +190,7 @@ impl Look<'_> {
             asked: words.asked_figure(&needed),
             help,
             held_back: self.held_back(pickups, &response, &bounded, lowest_hz),
+            undoing: Undoing::new(changes, (self.ceiling, floor), lowest_hz, is_coil),
             noise: noise_rise(&shapes),
             filter_error_db: shapes
                 .iter()

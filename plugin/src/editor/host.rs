@@ -9,7 +9,7 @@ use nice_plug::prelude::*;
 
 use super::gestures::{Gestures, Target};
 use super::held::{held, rounded};
-use super::{Document, Listener, Readings, Session, Stage};
+use super::{Document, Listener, NoiseAsked, Readings, Session, Stage};
 use crate::host::params::{FirstjackParams, Heard, TakeParams};
 use crate::host::view_field::View;
 use crate::host::{preset, quantities, stored};
@@ -262,6 +262,10 @@ impl Session for HostSession {
 
     fn readings(&mut self) -> &Readings {
         self.listener.readings()
+    }
+
+    fn heed(&mut self, asked: &Arc<NoiseAsked>) {
+        self.listener.heed(asked);
     }
 
     fn problem(&mut self) -> Option<String> {

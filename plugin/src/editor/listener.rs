@@ -1,15 +1,18 @@
 //! What an open window hears: drains the rings of [`Telemetry`] once a frame into meters and a spectrum.
 
 mod gauge;
+mod noise;
 mod spectrum;
 
 use std::sync::Arc;
 
 use gauge::Gauge;
+pub use noise::LEAST_SECONDS as LEAST_NOISE_SECONDS;
+use noise::NoiseEar;
 use rtrb::Consumer;
 use spectrum::Spectrum;
 
-use super::{Meter, Readings};
+use super::{Meter, NoiseAsked, Readings};
 use crate::sound::telemetry::{Feed, Frame, Telemetry};
 
 /// Sound that is listened to at once, at most: so much work is in one frame of the window, and a window that draws ten times a
@@ -31,6 +34,7 @@ pub struct Listener {
     /// When there last was sound, on the clock of [`Listener::listen`].
     heard_seconds: f64,
     samples: Vec<f32>,
+    noise: NoiseEar,
 }
 
 /// What measures one run.
@@ -63,12 +67,18 @@ impl Listener {
         }
         telemetry.set_open(true);
         Self {
+            noise: NoiseEar::new(telemetry.clone()),
             telemetry,
             ears: None,
             readings: Readings::default(),
             heard_seconds: f64::NEG_INFINITY,
             samples: Vec::new(),
         }
+    }
+
+    /// What noise is asked about from now on.
+    pub fn heed(&mut self, asked: &Arc<NoiseAsked>) {
+        self.noise.heed(asked);
     }
 
     /// What is heard now. `now_seconds` is any clock that does not go back.
@@ -83,6 +93,7 @@ impl Listener {
         (next.guard_closed, next.guard_closures, next.guard_cause) =
             (guard.active, guard.closures, guard.cause);
         next.refused = self.telemetry.is_refused();
+        next.allowance = self.noise.told();
         if self.drain() {
             self.heard_seconds = now_seconds;
         }

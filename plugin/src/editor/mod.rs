@@ -28,6 +28,7 @@ mod settings;
 #[cfg(target_os = "linux")]
 mod surroundings;
 mod system;
+mod undoing;
 pub mod views;
 mod window;
 #[cfg(target_os = "linux")]
@@ -45,8 +46,9 @@ pub use host::HostSession;
 pub use listener::Listener;
 pub use message::{CurveKind, Message, Page};
 pub use model::Model;
-pub use readings::{Meter, Readings};
+pub use readings::{Allowance, Meter, NoiseAsked, Readings};
 pub use session::{Session, Stage};
 pub use settings::{Settings, Theme};
+pub use undoing::Undoing;
 pub use views::{Views, apply_theme};
 pub use window::FirstjackEditor;

@@ -1,4 +1,5 @@
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use dsp_core::preset::{Instrument, Preset, Setup};
 use dsp_core::units::Pitch;
@@ -6,7 +7,10 @@ use firstjack_kit::KitFile;
 
 use super::document::edit::{Edit, SetupsEdit};
 use super::document::history::{History, Step};
-use super::{Blind, BlindMessage, CurveKind, Document, Figures, Message, Page, Session, Stage, View, kit};
+use super::{
+    Blind, BlindMessage, CurveKind, Document, Figures, Message, NoiseAsked, Page, Session, Stage, Undoing,
+    View, kit,
+};
 
 /// All that the editor knows between frames.
 #[derive(Debug, Clone)]
@@ -40,6 +44,9 @@ pub struct Model {
     copied: Option<Setup>,
     history: History,
     opened: Opened,
+    /// What is asked of noise, of which figures and of what is heard.
+    asked: Arc<NoiseAsked>,
+    asked_of: Option<(u64, Option<usize>)>,
 }
 
 /// What edits are told from.
@@ -88,6 +95,8 @@ impl Model {
             heard_before: None,
             copied: None,
             history: History::default(),
+            asked: Arc::default(),
+            asked_of: None,
         }
     }
 
@@ -110,6 +119,30 @@ impl Model {
                 self.problem = problem;
             }
         }
+        self.ask(session);
+    }
+
+    /// What is heard decides what is asked of the noise.
+    fn ask(&mut self, session: &mut dyn Session) {
+        let (figures, heard) = (&self.figures, self.document.heard);
+        if self.asked_of.replace((figures.version, heard)) != Some((figures.version, heard)) {
+            let mut undoing = figures.setups.iter().filter_map(|setup| setup.undoing.as_ref());
+            let asked = NoiseAsked {
+                strings_hz: figures.strings_hz.clone(),
+                tracks: self.document.preset.pickups.count(),
+                listens: undoing.any(|undoing| *undoing != Undoing::Coil),
+                heard: figures.of(heard).undoing.clone(),
+            };
+            if asked != *self.asked {
+                self.asked = Arc::new(asked);
+            }
+        }
+        session.heed(&self.asked);
+    }
+
+    /// Whether what is heard asks for what noise allows, which is found a moment later.
+    pub fn asks_noise(&self) -> bool {
+        self.asked.heard.is_some()
     }
 
     /// Whether names, curves and figures of setups are hidden. No view may then show which setup is heard, nor anything that

@@ -1,6 +1,7 @@
 use dsp_core::processor::GuardCause;
+use firstjack_measure::noise::AutoCeiling;
 
-use super::Document;
+use super::{Document, Undoing};
 
 /// What is measured of a signal.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,6 +15,58 @@ pub struct Meter {
 impl Meter {
     /// Silence.
     pub const SILENT: Self = Self { true_peak_db: f64::NEG_INFINITY, short_term_lufs: f64::NEG_INFINITY };
+}
+
+/// What is to be found of the noise that comes in.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct NoiseAsked {
+    /// The strings' fundamentals in Hz.
+    pub strings_hz: Vec<f64>,
+    /// Pickups that have a track each.
+    pub tracks: usize,
+    /// Whether it is listened for: some setup gives back what noise comes with.
+    pub listens: bool,
+    /// What is heard, if it gives back anything.
+    pub heard: Option<Undoing>,
+}
+
+impl NoiseAsked {
+    /// What is told without hearing anything.
+    pub fn without_listening(&self) -> Allowance {
+        match &self.heard {
+            Some(Undoing::Lows(..)) => Allowance::Stands,
+            Some(Undoing::Coil) => Allowance::Coil,
+            None => Allowance::None,
+        }
+    }
+
+    /// Something that is told of an undo's lows.
+    pub fn unless(&self, lows: Allowance) -> Allowance {
+        if matches!(self.heard, Some(Undoing::Lows(..))) { lows } else { self.without_listening() }
+    }
+}
+
+/// What the noise that comes in allows what is heard.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Allowance {
+    /// Nothing is given back.
+    #[default]
+    None,
+    /// A coil is restored, whose loss is at the top.
+    Coil,
+    /// Nothing comes in, and too little has.
+    Stands,
+    /// So many seconds of what comes in have been heard, which is too little.
+    Listening {
+        /// In whole seconds.
+        seconds: f64,
+    },
+    /// The quietest stretches are digital silence.
+    Silence,
+    /// Noise is so near to the music that the strings are not told from it.
+    Drowned,
+    /// This much boost.
+    Allows(AutoCeiling),
 }
 
 /// What the editor hears.
@@ -43,6 +96,8 @@ pub struct Readings {
     pub refused: bool,
     /// Power spectrum of the input as (Hz, dB re full scale), frequencies rising; empty while nothing is known.
     pub spectrum: Vec<(f64, f64)>,
+    /// What noise allows.
+    pub allowance: Allowance,
     /// Counts up whenever anything above has changed.
     pub version: u64,
 }
@@ -70,6 +125,7 @@ impl Default for Readings {
             guard_cause: None,
             refused: false,
             spectrum: Vec::new(),
+            allowance: Allowance::None,
             version: 0,
         }
     }

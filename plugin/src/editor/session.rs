@@ -1,4 +1,6 @@
-use super::{Document, Readings};
+use std::sync::Arc;
+
+use super::{Document, NoiseAsked, Readings};
 use crate::host::view_field::View;
 
 /// Where in a gesture a change is. A host records each gesture as one.
@@ -36,6 +38,9 @@ pub trait Session {
 
     /// What is measured of the sound right now.
     fn readings(&mut self) -> &Readings;
+
+    /// What is to be found of the noise that comes in, as far as anything does.
+    fn heed(&mut self, _asked: &Arc<NoiseAsked>) {}
 
     /// What of the last state that was loaded could not be read, in words.
     fn problem(&mut self) -> Option<String> {

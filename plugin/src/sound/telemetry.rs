@@ -4,6 +4,9 @@
 //! Sound goes through rings that are made at activation, in two directions that do not meet: a frame that finds no room is dropped and counted.
 //! Figures are single numbers, each of which replaces the one before.
 
+mod number;
+mod stream;
+
 use std::array;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -13,6 +16,9 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::sound::MAX_CHANNELS;
 use crate::sound::SETUPS;
+
+use number::Number;
+pub use stream::{Piece, Stream};
 
 /// What the rings hold: a window that draws four times a second misses nothing.
 const RING_SECONDS: f64 = 0.25;
@@ -26,6 +32,8 @@ pub type Frame = [f32; MAX_CHANNELS];
 #[derive(Debug)]
 pub struct Telemetry {
     open: AtomicBool,
+    /// Whether anybody takes the long stream.
+    streams: AtomicBool,
     rate_hz: Number,
     channels: AtomicUsize,
     matching_db: [Number; SETUPS],
@@ -39,28 +47,12 @@ pub struct Telemetry {
     dropped_frames: AtomicU64,
     /// Locked where a run begins and where the window draws, never by the audio thread.
     feed: Mutex<Option<Feed>>,
+    /// Likewise, by a window's thread that listens for noise.
+    long: Mutex<Option<Stream>>,
 }
 
 /// What the guard closes for, in the order in which it is told.
 const CAUSES: [GuardCause; 3] = [GuardCause::NotFinite, GuardCause::Runaway, GuardCause::Unexplained];
-
-/// A number in an atomic's bits.
-#[derive(Debug)]
-struct Number(AtomicU64);
-
-impl Number {
-    const fn new(value: f64) -> Self {
-        Self(AtomicU64::new(value.to_bits()))
-    }
-
-    fn set(&self, value: f64) {
-        self.0.store(value.to_bits(), Ordering::Relaxed);
-    }
-
-    fn get(&self) -> f64 {
-        f64::from_bits(self.0.load(Ordering::Relaxed))
-    }
-}
 
 /// The ends of the rings from which a window hears.
 #[derive(Debug)]
@@ -81,6 +73,7 @@ impl Default for Telemetry {
     fn default() -> Self {
         Self {
             open: AtomicBool::new(false),
+            streams: AtomicBool::new(false),
             rate_hz: Number::new(0.0),
             channels: AtomicUsize::new(0),
             matching_db: array::from_fn(|_| Number::new(f64::NAN)),
@@ -92,6 +85,7 @@ impl Default for Telemetry {
             refused: AtomicBool::new(false),
             dropped_frames: AtomicU64::new(0),
             feed: Mutex::new(None),
+            long: Mutex::new(None),
         }
     }
 }
@@ -105,16 +99,20 @@ impl Telemetry {
         let (to_output, output) = RingBuffer::new(capacity);
         let mut feed = self.feed();
         let number = feed.as_ref().map_or(0, |feed| feed.number) + 1;
-        *feed = Some(Feed { number, rate_hz, channels: channels.min(MAX_CHANNELS), input, output });
+        let channels = channels.min(MAX_CHANNELS);
+        *feed = Some(Feed { number, rate_hz, channels, input, output });
         drop(feed);
+        let (long, stream) = stream::stream(number, rate_hz, channels);
+        *self.long() = Some(stream);
         self.rate_hz.set(rate_hz);
-        self.channels.store(channels.min(MAX_CHANNELS), Ordering::Relaxed);
+        self.channels.store(channels, Ordering::Relaxed);
         self.matching_db.iter().for_each(|db| db.set(f64::NAN));
         self.guard(GuardStatus::default());
         Teller {
             shared: self.clone(),
             input: to_input,
             output: to_output,
+            long,
             every_frames: whole(TELL_SECONDS * rate_hz),
             frames_left: 0,
             next_setup: 0,
@@ -129,6 +127,11 @@ impl Telemetry {
     /// Whether a window is open.
     pub fn is_open(&self) -> bool {
         self.open.load(Ordering::Relaxed)
+    }
+
+    /// Says whether anybody takes what comes in for minutes, while a window is open.
+    pub fn set_streaming(&self, streams: bool) {
+        self.streams.store(streams, Ordering::Relaxed);
     }
 
     /// The sample rate in Hz; zero before the first run.
@@ -182,6 +185,11 @@ impl Telemetry {
         self.feed.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// The same of who listens for minutes.
+    pub fn long(&self) -> MutexGuard<'_, Option<Stream>> {
+        self.long.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn guard(&self, status: GuardStatus) {
         self.guard_closed.store(status.active, Ordering::Relaxed);
         self.guard_closures.store(status.closures, Ordering::Relaxed);
@@ -196,6 +204,7 @@ pub struct Teller {
     shared: Arc<Telemetry>,
     input: Producer<Frame>,
     output: Producer<Frame>,
+    long: stream::Sender,
     every_frames: usize,
     frames_left: usize,
     next_setup: usize,
@@ -212,6 +221,21 @@ impl Teller {
         if self.is_open() {
             push(&mut self.input, block, &self.shared.dropped_frames);
         }
+        if self.is_open() && self.shared.streams.load(Ordering::Relaxed) {
+            self.long.send(block);
+        } else {
+            self.long.interrupt();
+        }
+    }
+
+    /// Tells where the host is with the next block, of so many frames: whether it plays, and from which frame of the project, if it says so.
+    pub fn follow(&mut self, plays: bool, position: Option<i64>, frames: usize) {
+        self.long.follow(plays, position, frames);
+    }
+
+    /// What comes in next does not follow on what came.
+    pub fn interrupt(&mut self) {
+        self.long.interrupt();
     }
 
     /// Tells a block of output.
@@ -260,11 +284,10 @@ impl Teller {
 }
 
 fn push(to: &mut Producer<Frame>, block: &[&mut [f32]], dropped_frames: &AtomicU64) {
-    let frames = block.iter().map(|channel| channel.len()).min().unwrap_or(0);
+    let frames = frames_of(block);
     let room = frames.min(to.slots());
     if let Ok(chunk) = to.write_chunk_uninit(room) {
-        let frame = |i: usize| array::from_fn(|channel| block.get(channel).map_or(0.0, |samples| samples[i]));
-        chunk.fill_from_iter((0..room).map(frame));
+        chunk.fill_from_iter((0..room).map(|at| frame_of(block, at)));
     }
     if room < frames {
         let dropped = u64::try_from(frames - room).unwrap_or(u64::MAX);
@@ -272,7 +295,15 @@ fn push(to: &mut Producer<Frame>, block: &[&mut [f32]], dropped_frames: &AtomicU
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of a second in frames")]
+fn frames_of(block: &[&mut [f32]]) -> usize {
+    block.iter().map(|channel| channel.len()).min().unwrap_or(0)
+}
+
+fn frame_of(block: &[&mut [f32]], at: usize) -> Frame {
+    array::from_fn(|channel| block.get(channel).map_or(0.0, |samples| samples[at]))
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "seconds in frames")]
 const fn whole(frames: f64) -> usize {
     frames.max(1.0) as usize
 }

@@ -1,8 +1,10 @@
 //! A session in memory.
 
+use std::sync::Arc;
+
 use dsp_core::preset::Preset;
 use dsp_core::response::Ceiling;
-use firstjack_plugin::editor::{Document, Readings, Session, Stage, View};
+use firstjack_plugin::editor::{Document, NoiseAsked, Readings, Session, Stage, View};
 
 /// The setups of the courtyard, as the text of a file.
 pub const COURTYARD: &str = include_str!("../../../presets/courtyard.toml");
@@ -16,6 +18,8 @@ pub struct Fake {
     pub changes: Vec<Stage>,
     /// Whether every change is refused.
     pub refuses: bool,
+    /// What was asked of noise last.
+    pub asked: Arc<NoiseAsked>,
     version: u64,
     loads: u64,
     view: View,
@@ -41,6 +45,7 @@ impl Fake {
             readings: Readings::default(),
             changes: Vec::new(),
             refuses: false,
+            asked: Arc::default(),
             version: 0,
             loads: 0,
             view: View::default(),
@@ -107,5 +112,9 @@ impl Session for Fake {
 
     fn readings(&mut self) -> &Readings {
         &self.readings
+    }
+
+    fn heed(&mut self, asked: &Arc<NoiseAsked>) {
+        self.asked.clone_from(asked);
     }
 }

@@ -5,12 +5,13 @@ use dsp_core::response::Floor;
 use egui::{Ui, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use firstjack_plugin::editor::{BlindMessage, CurveKind, Message, Theme, apply_theme};
+use firstjack_plugin::editor::{Allowance, BlindMessage, CurveKind, Message, Theme, apply_theme};
 
 use crate::chain::pictures::{BLEND, PASSIVE_BOX};
 use crate::chain::view::App as Chain;
 use crate::fake::{COURTYARD, Fake};
 use crate::snapshot::{compare, save};
+use crate::views::allowance::{UNDO, by_hum};
 use crate::views::pictures::app;
 use crate::views::stage::{App, Shown};
 use crate::whole::{LARGE, PASSIVE, SMALL, Window, apply, to_the_edges, window};
@@ -155,6 +156,44 @@ fn a_blend_on_a_mono_track() {
 fn a_window_twice_as_sharp() {
     let window = Window::new(PASSIVE, Some(0));
     compare(&on(window, SMALL, 2.0, Theme::Light), "small-2x-light");
+}
+
+/// What noise allows an undo, offered and not.
+#[test]
+fn what_noise_allows() {
+    for (size, theme, allowance, name) in [
+        (SMALL, Theme::Light, by_hum(17.9), "noise-small-light"),
+        (SMALL, Theme::Dark, Allowance::Drowned, "noise-small-dark"),
+        (LARGE, Theme::Dark, by_hum(17.9), "noise-large-dark"),
+    ] {
+        let mut session = Fake::new(UNDO).hearing(0);
+        session.readings.allowance = allowance;
+        compare(&on(Window::of(session), size, 1.0, theme), name);
+    }
+}
+
+/// The same, to be looked at: where all is in one row, and beside which track is which.
+#[test]
+fn what_noise_allows_to_be_looked_at() {
+    for (preset, of) in [(UNDO, "one"), (BLEND_PRESET, "blend")] {
+        for (size, name) in [(SMALL, "small"), (LARGE, "large"), ((1600.0, 1000.0), "huge")] {
+            for allowance in
+                [by_hum(17.9), by_hum(1.0), Allowance::Stands, Allowance::Listening { seconds: 4.0 }]
+            {
+                let told =
+                    format!("{allowance:?}").chars().take_while(|c| c.is_alphanumeric()).collect::<String>();
+                let mut session = Fake::new(preset).hearing(0);
+                (session.readings.channels, session.readings.allowance) = (2, allowance);
+                let harness = on(Window::of(session), size, 1.0, Theme::Light);
+                let used = harness.ctx.globally_used_rect();
+                assert!(
+                    used.right() <= size.0 + 0.5 && used.bottom() <= size.1 + 0.5,
+                    "{name}, {of}: {used:?}"
+                );
+                save(&harness, &format!("noise-{name}-{of}-{told}"));
+            }
+        }
+    }
 }
 
 /// To be looked at, in the sizes and at the zooms that are not kept.

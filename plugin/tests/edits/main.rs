@@ -1,12 +1,14 @@
 //! What a window's edit does in a CLAP host: text and values of an edit, or of a state, are one thing for who saves, loads and hears.
 #![cfg(feature = "editor")]
 
+mod allowance;
 #[cfg(target_os = "linux")]
 #[path = "../vst3_window/host.rs"]
 #[allow(dead_code, reason = "other tests use more of it")]
 mod frame;
 #[path = "../host/mod.rs"]
 mod host;
+mod judge;
 mod spy;
 #[cfg(target_os = "linux")]
 mod vst3;

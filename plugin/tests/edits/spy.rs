@@ -7,6 +7,7 @@ use std::ptr::null;
 use std::sync::{Arc, OnceLock};
 
 use firstjack_plugin::editor::HostSession;
+use firstjack_plugin::telemetry::Telemetry;
 use firstjack_plugin::{Firstjack, FirstjackParams};
 use nice_plug::context::gui::GuiContext;
 use nice_plug::context::process::SendEventError;
@@ -21,6 +22,7 @@ use nice_plug::wrapper::clap::{
 thread_local! {
     /// Of the instance that was made last on this thread.
     static PARAMS: RefCell<Option<Arc<FirstjackParams>>> = const { RefCell::new(None) };
+    static TELEMETRY: RefCell<Option<Arc<Telemetry>>> = const { RefCell::new(None) };
     /// Of the window that was opened last on this thread.
     static CONTEXT: RefCell<Option<GuiContext>> = const { RefCell::new(None) };
 }
@@ -30,10 +32,15 @@ pub fn params() -> Arc<FirstjackParams> {
     PARAMS.with_borrow(|params| params.clone().expect("an instance was made"))
 }
 
+/// What a window hears of the instance that was made last.
+pub fn telemetry() -> Arc<Telemetry> {
+    TELEMETRY.with_borrow(|telemetry| telemetry.clone().expect("an instance was made"))
+}
+
 /// The session of the window that was opened last.
 pub fn session() -> HostSession {
     let context = CONTEXT.with_borrow(|context| context.clone().expect("a window was opened"));
-    HostSession::new(params(), context, Arc::default())
+    HostSession::new(params(), context, telemetry())
 }
 
 pub struct Spy(Firstjack);
@@ -45,6 +52,7 @@ impl Default for Spy {
         // SAFETY: that is what the plugin's parameters are.
         let params = unsafe { Arc::from_raw(params.cast::<FirstjackParams>()) };
         PARAMS.set(Some(params));
+        TELEMETRY.set(Some(plugin.telemetry()));
         Self(plugin)
     }
 }

@@ -24,7 +24,7 @@ pub struct UndoArguments {
     #[arg(long, value_name = "DB", default_value = "15", value_parser = margin, allow_hyphen_values = true)]
     pub rumble_margin: f64,
     /// What 0 dBFS is at the input that recorded: '10 dBu', or as a sine and a voltmeter say it, '0.5 V at -14.2 dBFS'; tells how far the take's floor lies
-    /// above what heat makes in pickup and load
+    /// above what heat makes in pickup and load. Of an interface of your kit that it was recorded through, the kit says it
     #[arg(long, value_name = "LEVEL", allow_hyphen_values = true)]
     pub in_dbu_at_full_scale: Option<FullScale>,
 }

@@ -107,11 +107,13 @@ impl Player {
     pub fn fill(&mut self, channels: &mut [&mut [f32]]) {
         let frames = channels.iter().map(|channel| channel.len()).min().unwrap_or(0);
         let (part, repeat) = (self.transport.part(), self.transport.repeats());
+        let (begins, was_heard) = (self.position, self.ramp > 0.0);
         for frame in 0..frames {
             self.read(channels, frame);
             self.advance(part.as_ref(), repeat);
         }
         self.transport.position.store(self.position as u64, Ordering::Relaxed);
+        self.engine.follow(was_heard || self.ramp > 0.0, begins, frames);
         // In silence, too: what a new setup is to be raised by is told before it is heard.
         self.engine.process(channels);
     }

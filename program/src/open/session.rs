@@ -1,7 +1,7 @@
 use std::sync::Arc;
 
 use dsp_core::circuit::Pickups;
-use firstjack_plugin::editor::{Document, Listener, Readings, Session, Stage, View};
+use firstjack_plugin::editor::{Document, Listener, NoiseAsked, Readings, Session, Stage, View};
 use firstjack_plugin::telemetry::Telemetry;
 use firstjack_plugin::{LiveDesk, LiveEngine, SETUPS, live};
 
@@ -154,6 +154,10 @@ impl Session for PlayerSession {
 
     fn readings(&mut self) -> &Readings {
         self.listener.readings()
+    }
+
+    fn heed(&mut self, asked: &Arc<NoiseAsked>) {
+        self.listener.heed(asked);
     }
 }
 

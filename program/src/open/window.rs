@@ -30,6 +30,9 @@ const LEAST: LogicalSize<f64> = LogicalSize { width: 720.0, height: 480.0 };
 const FRAME: Duration = Duration::from_millis(33);
 /// So long after a change its matching gain may still be on the way.
 const SETTLED_SECONDS: f64 = 0.5;
+/// So long after the last sound, or after a change, what noise allows may be, and is looked for so often.
+const FOUND_SECONDS: f64 = 2.0;
+const LOOK: Duration = Duration::from_millis(250);
 
 /// What the window shows.
 pub struct Window {
@@ -63,6 +66,7 @@ impl Window {
             window: self,
             theme: arguments.theme,
             changed_seconds: f64::NEG_INFINITY,
+            moved_seconds: f64::NEG_INFINITY,
             screenshot: picture_goes.is_some().then_some(screenshot),
             written: None,
         };
@@ -81,6 +85,8 @@ struct Shown {
     theme: Option<Theme>,
     /// When something was last asked for, on the window's clock.
     changed_seconds: f64,
+    /// When what is heard last moved.
+    moved_seconds: f64,
     screenshot: Option<Screenshot>,
     /// What became of the sheet that was asked for last.
     written: Option<String>,
@@ -122,6 +128,13 @@ impl App for Shown {
                 Message::Zoom(zoom) => ui.ctx().set_zoom_factor(zoom),
                 message => self.model.update(message, &mut self.window.session),
             }
+        }
+        if moves {
+            self.moved_seconds = now_seconds;
+        }
+        let since_seconds = now_seconds - self.changed_seconds.max(self.moved_seconds);
+        if self.model.asks_noise() && since_seconds < FOUND_SECONDS {
+            ui.ctx().request_repaint_after(LOOK);
         }
         let settles = now_seconds - self.changed_seconds < SETTLED_SECONDS;
         if self.window.transport.is_playing() || moves || settles {

@@ -4,9 +4,9 @@ use std::fmt;
 
 use dsp_core::loudness::k_weight;
 use dsp_core::response::Ceiling;
-use dsp_core::units::FullScale;
+use dsp_core::units::{FullScale, Pitch};
 use firstjack_measure::noise::{AutoCeiling, EAR_HZ, Heard, Line, Quiet, Stop, TakeNoise};
-use firstjack_words::Words;
+use firstjack_words::{ByHum, NoHigher, Words};
 use serde::Serialize;
 
 use super::listen::Listened;
@@ -167,6 +167,9 @@ struct AutoReport {
     /// The line that is to blame, in Hz.
     hum_hz: Option<f64>,
     without_hum_db: f64,
+    /// Strings that stay in noise at any ceiling, and what of them, in Hz; and what the others would allow.
+    drowned: Vec<(String, f64)>,
+    others_db: Option<f64>,
     #[serde(skip)]
     why: String,
     /// Whether it is far enough from what was rendered with.
@@ -218,35 +221,38 @@ impl AutoReport {
             stop_hz,
             hum_hz,
             without_hum_db: auto.without_hum_db,
+            drowned: drowned(plan, &auto).map(|(string, hz)| (string.to_string(), hz)).collect(),
+            others_db: auto.others.as_ref().map(|others| others.db),
             why: why(plan, &auto),
             is_offered: !plan.undo.is_auto && apart(version.ceiling),
         }
     }
 }
 
+/// Strings that stay in noise, and what of them, in Hz.
+fn drowned<'a>(plan: &'a Plan, auto: &'a AutoCeiling) -> impl Iterator<Item = (&'a Pitch, f64)> {
+    let drowned = auto.others.iter().flat_map(|others| &others.drowned);
+    drowned.map(|(index, hz)| (&plan.recorded.strings.pitches[*index], *hz))
+}
+
 fn why(plan: &Plan, auto: &AutoCeiling) -> String {
-    let (words, strings) = (Words::ENGLISH, &plan.recorded.strings);
-    let tenths = |db: f64| format!("{db:.1} dB");
-    let without = tenths(auto.without_hum_db);
-    match auto.stop {
-        Stop::Enough => words.say("auto.enough", &[("string", words.note(&strings.lowest))]),
-        Stop::String { index, hz, hum_hz } => {
-            let (string, at) = (strings.pitches[index].to_string(), words.hz(hz));
-            match hum_hz.map(|hz| words.hz(hz)) {
-                Some(hum) => words.say(
-                    "auto.string_hum",
-                    &[("hum", &hum), ("string", &string), ("hz", &at), ("without", &without)],
-                ),
-                None => {
-                    let margin = tenths(plan.undo.margins.string_db);
-                    words.say("auto.string", &[("string", &string), ("hz", &at), ("margin", &margin)])
-                }
-            }
-        }
-        Stop::Rumble { hum_hz } => match hum_hz.map(|hz| words.hz(hz)) {
-            Some(hum) => words.say("auto.rumble_hum", &[("hum", &hum), ("without", &without)]),
-            None => words.say("auto.rumble", &[("margin", &tenths(plan.undo.margins.rumble_db))]),
+    let (words, strings, margins) = (Words::ENGLISH, &plan.recorded.strings, plan.undo.margins);
+    let by = |hz| ByHum { hz, without_db: auto.without_hum_db };
+    let why = words.why_no_higher(&match auto.stop {
+        Stop::Enough => NoHigher::Enough { lowest: &strings.lowest },
+        Stop::String { index, hz, hum_hz } => NoHigher::String {
+            string: &strings.pitches[index],
+            hz,
+            margin_db: margins.string_db,
+            hum: hum_hz.map(by),
         },
+        Stop::Rumble { hum_hz } => NoHigher::Rumble { margin_db: margins.rumble_db, hum: hum_hz.map(by) },
+    });
+    match &auto.others {
+        Some(others) if others.db - auto.db >= OFFERED_DB => {
+            words.why_but_others(&why, &drowned(plan, auto).collect::<Vec<_>>(), others.db)
+        }
+        _ => why,
     }
 }
 

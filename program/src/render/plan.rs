@@ -67,7 +67,8 @@ impl Plan {
         }
         let part = Excerpt::exact(take, &arguments.part)?;
         let frames = part.map_or(take.frames(), |part| part.frames);
-        let undo = UndoPlan::new(&arguments.undo, take, lowest_hz)?;
+        let mut undo = UndoPlan::new(&arguments.undo, take, lowest_hz)?;
+        undo.full_scale = undo.full_scale.or_else(|| recorded.full_scale(&source.kit));
         recorded.floor = undo.floor;
         let mut metadata = take.metadata().clone();
         if part.is_some() {

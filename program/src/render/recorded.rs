@@ -1,11 +1,13 @@
 use dsp_core::circuit::{Chain, Pickups, Positions, Spread};
+use dsp_core::kit::Entry;
 use dsp_core::response::{Between, Ceiling, Change, Floor, JohnsonNoise, Response, Shape, Transfer, Undo};
+use dsp_core::units::FullScale;
 use firstjack_words::Words;
 
 use crate::arguments::{EndArgument, number_of};
 use crate::error::Failure;
 use crate::name::Name;
-use crate::source::{NamedChain, Source, Strings, load};
+use crate::source::{NamedChain, OwnKit, Source, Strings, load};
 
 /// What to write in a file that does not say what was recorded.
 pub const RECORD_IT: &str =
@@ -104,6 +106,17 @@ impl Recorded {
         version.floor = self.floor.filter(|floor| floor.ends(&version.within(self.ceiling)));
         version.shapes = version.within(self.ceiling);
         version
+    }
+
+    /// What full scale is at the one interface of the kit that the take was recorded through.
+    pub fn full_scale(&self, kit: &OwnKit) -> Option<FullScale> {
+        let is_here = |name: &str| self.chain.links().any(|(link, _)| link.name() == Some(name));
+        let levels = kit.used().into_iter().filter_map(|entry| match entry {
+            Entry::Box(own) if is_here(&own.input.name) => own.levels.recorded,
+            _ => None,
+        });
+        let levels: Vec<FullScale> = levels.collect();
+        levels.first().copied().filter(|_| levels.len() == 1)
     }
 
     /// The pickup of a track and what it was recorded through.
@@ -239,7 +252,7 @@ fn ceiling(text: &str) -> Result<Ceiling, Failure> {
         Some(db) if db > 0.0 && db <= 120.0 => Ok(Ceiling::Db(db)),
         // A page's setups are heard by one rule.
         None if text.eq_ignore_ascii_case("auto") => Err(Failure::Usage(
-            "--undo-ceiling: auto goes with firstjack render, whose report says what it comes to: accepted are more than 0 and at most 120 dB, or off"
+            "--undo-ceiling: auto goes with firstjack render, whose report says what it comes to: give that here in dB; accepted are more than 0 and at most 120 dB, or off"
                 .to_owned(),
         )),
         _ => Err(Failure::Usage(format!(

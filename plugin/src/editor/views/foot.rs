@@ -2,14 +2,17 @@ use egui::{Align, Color32, Label, Layout, Rect, RichText, Ui, UiBuilder, pos2, v
 use firstjack_looks::{space, text};
 
 use crate::editor::views::{Alarms, LevelsView, Meters, look};
-use crate::editor::{Message, Model, Readings};
+use crate::editor::{Allowance, Message, Model, Readings};
 
 const TRACKS: &str = "left: first pickup; right: second";
 const MONO: &str = "mono: only the first pickup is heard";
 /// From this width on everything stands in one row.
-const WIDE: f32 = 1560.0;
+const WIDE: f32 = 1760.0;
 /// And from this one on meters are long.
 const LONG: f32 = 960.0;
+/// Parts of the room that are left for which track is which, and of the rest for what noise allows, where that is said.
+const TRACKS_PART: f32 = 0.3;
+const ALLOWANCE_PART: f32 = 0.6;
 /// Of a row, in points.
 const ROW: f32 = 28.0;
 
@@ -53,7 +56,7 @@ impl Foot {
         let at = whole.right() - self.right;
         let right = Rect::from_min_max(pos2(at, whole.top()), pos2(whole.right(), whole.top() + ROW));
         if wide {
-            self.floor(&mut first, model, readings, at, out);
+            self.rest(&mut first, model, readings, at, out);
         }
         let mut right = row(ui, right);
         self.levels.safety(&mut right, model, readings, alarms, out);
@@ -65,14 +68,25 @@ impl Foot {
         if !wide {
             let mut second = row(ui, whole.with_min_y(whole.bottom() - ROW));
             self.levels.show(&mut second, model, readings, out);
-            self.floor(&mut second, model, readings, whole.right(), out);
+            self.rest(&mut second, model, readings, whole.right(), out);
         }
     }
 
-    /// Where what is restored comes down again, and which track is which, up to this place.
-    fn floor(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, end: f32, out: &mut Vec<Message>) {
-        let room = tracks_width(ui, model, readings);
-        self.levels.floor(ui, model, end - room, out);
+    /// Where what is restored comes down again, what noise allows, and which track is which, up to this place.
+    fn rest(&mut self, ui: &mut Ui, model: &Model, readings: &Readings, end: f32, out: &mut Vec<Message>) {
+        let says = readings.allowance != Allowance::None;
+        let room = end - ui.cursor().left();
+        let tracks_room = tracks_width(ui, model, readings).min(if says { TRACKS_PART * room } else { room });
+        let upto = end - tracks_room;
+        let room = upto - ui.cursor().left();
+        self.levels.floor(ui, model, upto - if says { ALLOWANCE_PART * room } else { 0.0 }, out);
+        let room = upto - space::NEAR - ui.cursor().left();
+        if says && room > 0.0 {
+            let layout = Layout::left_to_right(Align::Center);
+            ui.allocate_ui_with_layout(vec2(room, ROW), layout, |ui| {
+                self.levels.allowance(ui, model, readings, out);
+            });
+        }
         tracks(ui, model, readings, end);
     }
 }

@@ -4,7 +4,7 @@ use firstjack_words::Words;
 
 use super::alarms::Alarms;
 use super::number::Number;
-use super::{boost_floor, decibels};
+use super::{allowance, boost_floor, decibels};
 use crate::editor::{Document, Edit, Level, Message, Model, Readings, Stage, Switch};
 use crate::host::text;
 use crate::sound::shown;
@@ -71,6 +71,11 @@ impl LevelsView {
     /// Where what is restored comes down again; what that costs, as far as there is room up to `end`.
     pub fn floor(&mut self, ui: &mut Ui, model: &Model, end: f32, out: &mut Vec<Message>) {
         boost_floor::show(ui, model, end, out);
+    }
+
+    /// What noise allows that limit to be.
+    pub fn allowance(&self, ui: &mut Ui, model: &Model, readings: &Readings, out: &mut Vec<Message>) {
+        allowance::show(ui, model, readings, out);
     }
 
     /// The guard and bypass. A guard that has closed is seen by a click, and only then turned off by another.

@@ -1,6 +1,7 @@
 //! Views: each reads the model and says what it asks for; one file a widget.
 
 mod alarms;
+mod allowance;
 mod blind_view;
 mod boost_floor;
 mod chain;

@@ -1,5 +1,6 @@
 //! The editor by clicking and typing.
 
+pub mod allowance;
 mod curves;
 mod figures;
 mod levels;

@@ -72,6 +72,7 @@ impl App {
                 self.levels.show(ui, model, &readings, &mut out);
                 self.levels.limit(ui, model, &mut out);
                 self.levels.floor(ui, model, ui.max_rect().right(), &mut out);
+                self.levels.allowance(ui, model, &readings, &mut out);
                 self.levels.safety(ui, model, &readings, &mut self.alarms, &mut out);
             }
             Shown::All => {

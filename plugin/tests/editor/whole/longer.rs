@@ -9,10 +9,11 @@ use egui::epaint::{ClippedShape, Shape};
 use egui::{FontData, FontDefinitions, Pos2, Rect, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use firstjack_plugin::editor::{BlindMessage, Message, Theme};
+use firstjack_plugin::editor::{Allowance, BlindMessage, Message, Theme};
 
 use crate::fake::COURTYARD;
 use crate::snapshot::save;
+use crate::views::allowance::{UNDO, by_hum};
 use crate::whole::{LARGE, PAGES, PASSIVE, SMALL, Window, window};
 
 /// In percent of what letters need.
@@ -260,6 +261,19 @@ fn every_page_has_room_for_longer_texts() {
         }
     }
     assert!(faults.is_empty(), "{faults:#?}");
+}
+
+#[test]
+fn what_noise_allows_has_room_for_longer_texts() {
+    for (size, name) in [(SMALL, "small"), (LARGE, "large")] {
+        for allowance in [by_hum(17.9), Allowance::Drowned] {
+            let mut harness = long(UNDO, Some(0), size);
+            harness.state_mut().session.readings.allowance = allowance;
+            harness.run_steps(3);
+            let faults = all_faults(&mut harness, &format!("{name}-noise"));
+            assert!(faults.is_empty(), "{faults:#?}");
+        }
+    }
 }
 
 #[test]
