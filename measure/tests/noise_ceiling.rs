@@ -1,5 +1,8 @@
 //! The automatic ceiling against sums that are written out here, for a white floor with hum and a first-order undo (textbook RC).
 
+#[path = "../../tests/rust/searched.rs"]
+mod searched;
+
 use std::f64::consts::TAU;
 
 use dsp_core::circuit::{Chain, Pickup};
@@ -139,7 +142,7 @@ impl Case {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(dsp_core_cases()))]
+    #![proptest_config(ProptestConfig::with_cases(searched::cases(64)))]
 
     #[test]
     fn it_is_the_highest_that_keeps_the_margins(case in cases()) {
@@ -168,9 +171,4 @@ proptest! {
         let by_hum = matches!(auto.stop, Stop::String { hum_hz: Some(_), .. } | Stop::Rumble { hum_hz: Some(_) });
         prop_assert!(by_hum == (auto.stop != Stop::Enough && auto.without_hum_db >= auto.db + 1.0) || auto.db == 1.0);
     }
-}
-
-/// As many as the rest of the suite's searches: short, and longer where asked.
-fn dsp_core_cases() -> u32 {
-    64 * std::env::var("FIRSTJACK_LONGER").ok().and_then(|text| text.parse().ok()).unwrap_or(1)
 }

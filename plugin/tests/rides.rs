@@ -3,6 +3,8 @@
 //!
 //! Searched. The bound by peaks is that of the louder sound within 10 ms; a matching gain that moves counts as it is anywhere within its own ramp.
 
+#[path = "../../tests/rust/searched.rs"]
+mod searched;
 #[path = "../../xtask/src/take/mod.rs"]
 #[allow(dead_code, unused_imports, reason = "the demo's sound alone is used")]
 mod take;
@@ -201,18 +203,16 @@ fn undoes(document: &Document) -> bool {
     document.heard.is_some_and(|setup| document.preset.setups[setup].chain.is_empty())
 }
 
-/// So many cases, or `FIRSTJACK_LONGER` times as many.
-fn searched() -> ProptestConfig {
-    let longer = std::env::var("FIRSTJACK_LONGER").map_or(1, |times| times.parse().expect("a number"));
+fn cases() -> ProptestConfig {
     ProptestConfig {
         failure_persistence: None,
         max_shrink_iters: 40,
-        ..ProptestConfig::with_cases(12 * longer)
+        ..ProptestConfig::with_cases(searched::cases(12))
     }
 }
 
 proptest! {
-    #![proptest_config(searched())]
+    #![proptest_config(cases())]
 
     #[test]
     fn no_ride_of_the_plugin_is_louder_than_its_ends(
@@ -269,7 +269,7 @@ fn floors() -> impl Strategy<Value = Turn> {
 }
 
 proptest! {
-    #![proptest_config(searched())]
+    #![proptest_config(cases())]
 
     #[test]
     fn no_ride_of_a_floor_is_louder_than_its_ends(

@@ -9,6 +9,8 @@ mod frame;
 #[path = "../host/mod.rs"]
 mod host;
 mod judge;
+#[path = "../../../tests/rust/searched.rs"]
+mod searched;
 mod spy;
 #[cfg(target_os = "linux")]
 mod vst3;
@@ -179,9 +181,7 @@ fn step() -> impl Strategy<Value = Step> {
 }
 
 fn cases() -> ProptestConfig {
-    let longer: u32 =
-        std::env::var("FIRSTJACK_LONGER").ok().and_then(|times| times.parse().ok()).unwrap_or(1);
-    ProptestConfig { cases: 24 * longer, failure_persistence: None, ..ProptestConfig::default() }
+    ProptestConfig { cases: searched::cases(24), failure_persistence: None, ..ProptestConfig::default() }
 }
 
 proptest! {

@@ -23,11 +23,15 @@ const PACKAGES: [&str; 8] = [
 /// Which of it is compiled as for tests elsewhere: what computes much. All else takes a third of the time to compile without.
 const OPTIMISED: [&str; 4] = ["dsp-core", "firstjack-fourier", "firstjack-measure", "firstjack-sound"];
 
+/// How long searches are there, of how long they are here: what they look for is no system's.
+const SEARCHED: &str = "0.25";
+
 /// Runs them in one run of cargo, and builds the program and the plugin, which tests do not leave behind, as they are released: with window and
 /// sound.
 pub fn run() -> Result<()> {
     let mut tests = with_cargo("test");
     tests.args(["--no-fail-fast", "--lib", "--bins", "--tests"]).env("LIBGL_ALWAYS_SOFTWARE", "1");
+    tests.env("FIRSTJACK_LONGER", SEARCHED);
     // What is not optimised needs more of the stack.
     tests.env("RUST_MIN_STACK", "16777216");
     // Wine opens windows there.
