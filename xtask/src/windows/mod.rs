@@ -35,7 +35,7 @@ pub fn run(arguments: &[OsString]) -> Result<()> {
         return shell::run(cargo().args(arguments));
     }
     here::build("firstjack/window", None)?;
-    test(&Built::for_release())?;
+    test(&Built::for_release(), true)?;
     release()?;
     Ok(())
 }
@@ -46,12 +46,12 @@ pub fn check(here: &Built) -> Result<()> {
         println!("\n!!!!!!!! Windows was not tested: {error:#}\n");
         return Ok(());
     }
-    test(here)
+    test(here, false)
 }
 
-/// All tests by wine, of one build.
-fn test(here: &Built) -> Result<()> {
-    tests::run()?;
+/// Tests by wine, all or those that are not long, of one build.
+fn test(here: &Built, all: bool) -> Result<()> {
+    tests::run(all)?;
     let windows = Built::for_windows(build::lay_out(&toolchain::built("debug"), &folder().join("tested"))?);
     same::check(here, &windows)?;
     window::check(&windows)
