@@ -8,17 +8,8 @@ use super::cargo;
 use crate::display::Display;
 use crate::shell;
 
-/// Whose tests are run: all but those of this machine's own tools.
-const PACKAGES: [&str; 8] = [
-    "dsp-core",
-    "firstjack",
-    "firstjack-equaliser",
-    "firstjack-kit",
-    "firstjack-measure",
-    "firstjack-plugin",
-    "firstjack-sound",
-    "firstjack-words",
-];
+/// Whose tests are run: those of core, program and plugin, and of what reads and writes files.
+const PACKAGES: [&str; 5] = ["dsp-core", "firstjack", "firstjack-kit", "firstjack-plugin", "firstjack-sound"];
 
 /// Which of it is compiled as for tests elsewhere: what computes much. All else takes a third of the time to compile without.
 const OPTIMISED: [&str; 4] = ["dsp-core", "firstjack-fourier", "firstjack-measure", "firstjack-sound"];
