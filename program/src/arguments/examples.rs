@@ -52,7 +52,7 @@ pub const EXAMPLES_CURVE: &str = "Examples:
   firstjack curve --pickup 680p --load 56k --load 470k -o curves.svg
   firstjack curve --setups presets/courtyard.toml -o curves.png
   firstjack curve --coil \"4.7 H\" --coil-resistance 8k2 --load \"1M || 6 m\" -o curves.csv
-  firstjack curve --change --pickup 680p --recorded-through 1M --load none --undo-floor 0.5 -o up.svg
+  firstjack curve --change --pickup 1n --recorded-through 1M --load none --undo-floor 0.5 -o k.svg
 
 A picture has up to 40 curves, beyond eight with numbers on them, and the input to ask for with the level
 that it keeps: the lowest string within 1 dB. A table has any number.";
