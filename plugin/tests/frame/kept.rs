@@ -1,4 +1,5 @@
 use std::process::Command;
+use std::thread::sleep;
 use std::time::Duration;
 
 use crate::display::{Display, until};
@@ -13,6 +14,8 @@ fn dark(window: &Window, x: i16) {
     let mut plan = Plan::new();
     for at in [plan.click(VIEW), plan.at("Dark")] {
         window.display.click((at.0 + x, at.1));
+        // The menu has to be there before it is clicked.
+        sleep(Duration::from_millis(500));
     }
 }
 
