@@ -1,4 +1,4 @@
-use egui::{Button, Label, RichText, Ui};
+use egui::{Button, Color32, Label, RichText, TextStyle, Ui};
 use firstjack_measure::noise::{AutoCeiling, Margins, Stop};
 use firstjack_words::{ByHum, NoHigher, Words};
 
@@ -49,7 +49,11 @@ fn offer(ui: &mut Ui, model: &Model, auto: &AutoCeiling, out: &mut Vec<Message>)
     let (string, rumble) = (words.ceiling(margins.string_db), words.ceiling(margins.rumble_db));
     let help = words.say("auto.limit_help", &[("string", &string), ("rumble", &rumble)]);
     let text = words.say("auto.limit_to", &[("ceiling", &words.ceiling(db))]);
-    if ui.add(Button::new(text)).on_hover_text(help).clicked() {
+    let font = TextStyle::Button.resolve(ui.style());
+    let width = ui.painter().layout_no_wrap(text.clone(), font, Color32::PLACEHOLDER).size().x;
+    let has_room = width + 2.0 * ui.spacing().button_padding.x <= ui.available_width();
+    let shown = if has_room { text.clone() } else { words.ceiling(db) };
+    if ui.add(Button::new(shown)).on_hover_text(format!("{text}: {help}")).clicked() {
         out.push(Message::Edit(Edit::Ceiling(now.with_db(db)), Stage::Whole));
     }
 }
